@@ -1,0 +1,6 @@
+//! Judges inspection records of bowed string instruments by a rulebook, and reports what comes out.
+//!
+//! Data goes one way: a book is made ready as a plan, a record is judged by it, the outcome is reported.
+
+pub mod outcome;
+pub mod record;

@@ -1,0 +1,172 @@
+//! What comes out for one instrument: plain values that every report is made from.
+
+use purfle_lang::book::{
+    AidId, AidWord, CounselId, FindingId, HandId, LookId, PartId, PlayedWord, RecordPath, StateWord, StepId, TierId,
+};
+use purfle_lang::number::Number;
+
+/// From the least to the greatest a figure can still be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Range<T> {
+    /// Least.
+    pub from: T,
+    /// Greatest.
+    pub to: T,
+}
+
+/// A sum of money from its least to its greatest, exact fractions of the major unit, not yet rounded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sum {
+    /// Least.
+    pub from: Number,
+    /// Greatest.
+    pub to: Number,
+    /// Whether both ends are reached by some case; if not, they only enclose the figure.
+    pub exact: bool,
+    /// Places as found may hide more of it.
+    pub or_more: bool,
+    /// Something in it is known only on sight.
+    pub and_more: bool,
+}
+
+/// The outcome of one record.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// Whether the instrument may be played.
+    pub played: PlayedWord,
+    /// The same for pieces that stand apart, such as the bow; only those that are not a plain yes.
+    pub apart: Vec<(PartId, PlayedWord)>,
+    /// Urgency over the cases.
+    pub urgency: Range<StepId>,
+    /// The urgency if all that is suspected held: between the two ends.
+    pub suspected: StepId,
+    /// Whether the urgency, played and hands were only enclosed.
+    pub urgency_exact: bool,
+    /// By which day, earliest and latest; none where the step has no limit or the record no date.
+    pub due: Range<Option<i64>>,
+    /// When to look again.
+    pub again: Option<i64>,
+    /// The most skilled hands needed; none where nothing is to be done.
+    pub hands: Range<Option<HandId>>,
+    /// What to do before anything else, gravest finding first.
+    pub first: Vec<Said>,
+    /// What it costs now.
+    pub cost: Sum,
+    /// Tiers of the printed ends.
+    pub tier: Range<TierId>,
+    /// What it costs if left.
+    pub left: Sum,
+    /// Tiers of the printed ends if left.
+    pub left_tier: Range<TierId>,
+    /// The shop's own price, where the record gives one.
+    pub quoted: Option<Number>,
+    /// Findings found or suspected: certain ones first, graver before milder, then in the book's order.
+    pub findings: Vec<Judged>,
+    /// Findings that are merely not ruled out because nobody looked.
+    pub not_ruled_out: Vec<Judged>,
+    /// Parts of which nothing was looked at (and that surely apply or may).
+    pub unseen: Vec<PartId>,
+    /// What to look at next, in order.
+    pub looks: Vec<NextLook>,
+    /// Counsels found or open.
+    pub counsel: Vec<(CounselId, StateWord)>,
+    /// What each fund says.
+    pub aid: Vec<AidOutcome>,
+}
+
+/// Words of a finding or counsel that the report prints.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Said {
+    /// The `first` lines of a finding.
+    Finding(FindingId),
+    /// The `first` lines of a counsel.
+    Counsel(CounselId),
+}
+
+/// Where a finding was judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum At {
+    /// The part as a whole.
+    Part,
+    /// A fixed or recorded place.
+    Place(RecordPath),
+    /// A place as found that nobody has named.
+    Unnamed,
+}
+
+/// One finding at one place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Judged {
+    /// Which.
+    pub finding: FindingId,
+    /// Where.
+    pub at: At,
+    /// `Found`, `Suspected` or `Open` (not ruled out).
+    pub state: StateWord,
+    /// Its urgency, raises included, over the cases in which it holds.
+    pub urgency: Range<StepId>,
+    /// The finding, holding in every case too, that it is listed under.
+    pub yields_to: Option<FindingId>,
+    /// What it costs if it were the only job.
+    pub cost: Sum,
+    /// What it costs by itself if left.
+    pub left: Sum,
+    /// The expected extra if left, before the least charge; none unless every arrow of its chain has odds.
+    pub expected_extra: Option<Range<Number>>,
+}
+
+/// One look to take next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NextLook {
+    /// The look.
+    pub look: LookId,
+    /// Where; none for part-wide ones.
+    pub at: At,
+    /// What it can still change, gravest first.
+    pub can: Vec<Figure>,
+    /// Whether it was seen already and is undecided by its reading error, or could not be told.
+    pub again: bool,
+}
+
+/// A figure that a look can still change, in the order they matter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Figure {
+    /// Whether it may be played.
+    Played,
+    /// Urgency.
+    Urgency,
+    /// Hands.
+    Hands,
+    /// Cost now.
+    Cost,
+    /// Cost if left.
+    Left,
+    /// Aid.
+    Aid,
+    /// Counsel.
+    Counsel,
+}
+
+/// What one fund says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AidOutcome {
+    /// Which fund.
+    pub aid: AidId,
+    /// Eligible, refused or open.
+    pub state: AidWord,
+    /// What it pays.
+    pub pays: Range<Number>,
+    /// Whether both ends of `pays` are reached.
+    pub exact: bool,
+    /// Looks it needs that were not answered.
+    pub missing: Vec<LookId>,
+}
+
+/// Why a record cannot be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Impossible {
+    /// The fields that disagree, as paths with their values, fewest that do.
+    pub fields: Vec<String>,
+    /// One sentence.
+    pub why: String,
+}

@@ -1,0 +1,54 @@
+//! One inspection record, its names looked up and its values understood.
+
+use std::sync::Arc;
+
+use purfle_lang::book::{LookId, PartId, RecordPath};
+use purfle_lang::number::Number;
+use purfle_lang::saying::Saying;
+
+/// One instrument's record.
+#[derive(Debug, Clone, Default)]
+pub struct Record {
+    /// Where it was read.
+    pub source: Source,
+    /// The inspection's own mark.
+    pub id: String,
+    /// The instrument's lasting mark.
+    pub tag: Option<String>,
+    /// The day of the inspection, as a day number.
+    pub inspected_on: Option<i64>,
+    /// The shop's price, once it has seen the instrument; in the rulebook's money.
+    pub quoted: Option<Number>,
+    /// What was written down, in the order written.
+    pub entries: Vec<Entry>,
+    /// What the record before says, for the looks that the rulebook compares with it.
+    pub last: Vec<(LookId, RecordPath, Arc<Saying>)>,
+    /// Fields that name no part, carried along as they were.
+    pub carried: Vec<(String, String)>,
+}
+
+/// Where a record was read.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Source {
+    /// The file, as given on the command line.
+    pub file: Arc<str>,
+    /// The row (CSV: counting the heading as 1) or line, or the place in an array, from 1.
+    pub row: u64,
+}
+
+/// One thing a record says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Entry {
+    /// A look, and what is said of it. Equal sayings of one look may share one allocation.
+    Look(LookId, RecordPath, Arc<Saying>),
+    /// A part, or one place of it, is good.
+    Good(PartId, Option<RecordPath>),
+    /// A part, or one place of it, does not apply.
+    Absent(PartId, Option<RecordPath>),
+    /// Looked for places as found, and there are none.
+    NoPlaces(PartId),
+    /// There may be more places than are written down.
+    MayBeMore(PartId),
+    /// Every part not mentioned is good, and there are no more places.
+    RestGood,
+}

@@ -1,0 +1,12 @@
+//! The Purfle language: text in, a resolved book and a list of diagnostics out; no input or output of its own.
+//!
+//! Data goes one way: text → items → tree → book. Each stage always returns what it could make of its
+//! input together with every diagnostic it found.
+
+pub mod book;
+pub mod diagnostic;
+pub mod formula;
+pub mod number;
+pub mod saying;
+pub mod span;
+pub mod unit;

@@ -1,0 +1,9 @@
+//! Units, dimensions, money and durations, all exact.
+
+mod currency;
+mod dimension;
+mod duration;
+
+pub use currency::Currency;
+pub use dimension::{Dimension, Unit};
+pub use duration::{Duration, date_of, day_of, format_date, parse_date};
