@@ -43,6 +43,8 @@ pub enum Entry {
     Look(LookId, RecordPath, Arc<Saying>),
     /// A part, or one place of it, is good.
     Good(PartId, Option<RecordPath>),
+    /// A place as found is there, whatever else is said of it.
+    There(PartId, RecordPath),
     /// A part, or one place of it, does not apply.
     Absent(PartId, Option<RecordPath>),
     /// Looked for places as found, and there are none.
