@@ -1,0 +1,3 @@
+//! The one test binary: each module below holds the tests of one subject.
+
+mod outside;
