@@ -6,6 +6,7 @@
 pub mod book;
 pub mod diagnostic;
 pub mod formula;
+pub mod nearest;
 pub mod number;
 pub mod saying;
 pub mod span;
