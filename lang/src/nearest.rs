@@ -86,10 +86,9 @@ struct Shape {
 impl Shape {
     fn of(word: &str) -> Self {
         let start = Self { letters: 0, set: 0 };
-        plain_letters(word).take(LONGEST + 1).fold(start, |shape, letter| Self {
-            letters: shape.letters + 1,
-            set: shape.set | 1 << (u32::from(letter) % 64),
-        })
+        plain_letters(word)
+            .take(LONGEST + 1)
+            .fold(start, |shape, letter| Self { letters: shape.letters + 1, set: shape.set | 1 << (u32::from(letter) % 64) })
     }
 }
 
