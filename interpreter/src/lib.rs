@@ -2,5 +2,7 @@
 //!
 //! Data goes one way: a book is made ready as a plan, a record is judged by it, the outcome is reported.
 
+pub mod compared;
 pub mod outcome;
 pub mod record;
+pub mod records;

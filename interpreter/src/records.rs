@@ -1,0 +1,36 @@
+//! Inspection records in: JSON, JSON Lines and CSV, streamed, with every bad field refused by record and by name.
+//!
+//! A file is cut into blocks of whole records by one thread, the blocks are understood by several, and what comes
+//! of them is put together again in the order of the files. Nothing is held longer than its block.
+
+mod absent;
+mod csv;
+mod earlier;
+mod elements;
+mod field;
+mod format;
+mod identity;
+mod input;
+mod json;
+mod lines;
+mod places;
+mod plain;
+mod pool;
+mod reader;
+mod refused;
+mod rows;
+mod run;
+mod say;
+mod short;
+#[cfg(test)]
+mod tests;
+mod window;
+
+pub use earlier::Earlier;
+pub use field::{Field, Target};
+pub use format::Format;
+pub use input::{Input, Unusable};
+pub use pool::in_order;
+pub use reader::RecordReader;
+pub use refused::{Fault, Refused};
+pub use run::{Answer, Run};

@@ -1,0 +1,405 @@
+//! Puts one record together from its fields, whatever format they came in.
+//!
+//! Field names are understood once and remembered, values once for each look; a record of the usual kind then costs
+//! a look-up for each of its fields and no allocation for most.
+
+use std::sync::Arc;
+
+use purfle_lang::book::{Book, LookId, LookKind, PartId, PlaceId, Places, RecordPath};
+use purfle_lang::saying::Saying;
+use purfle_lang::unit::Unit;
+use rustc_hash::FxHashMap;
+
+use super::{absent, plain};
+use super::field::{Field, RECORD, Target, look_field};
+use super::places::PlacesSeen;
+use super::refused::{Fault, MOST_FAULTS, Refused};
+use super::say::Sayings;
+use crate::record::{Entry, Record, Source};
+
+/// Field names remembered; beyond that all are forgotten between two records and learned anew.
+const MOST_NAMES: usize = 4096;
+
+/// The most fields that one record may have.
+const MOST_FIELDS: usize = 4096;
+
+/// A field name that was met before, by its number in the reader's list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NameId(u32);
+
+struct Name {
+    text: Box<str>,
+    field: Result<Field, Box<str>>,
+    /// Names of one target share a slot, so that a look given twice is noticed however it is spelled.
+    slot: usize,
+    /// Where its sayings are remembered; looks only.
+    sayings: usize,
+    /// The name that followed it last time, which will mostly follow it again.
+    next: NameId,
+}
+
+/// Puts records together, one after the other.
+pub struct RecordReader {
+    book: Arc<Book>,
+    names: Vec<Name>,
+    by_text: FxHashMap<Box<str>, NameId>,
+    slots: FxHashMap<Target, usize>,
+    /// The record that last used a slot, and the name it used.
+    used: Vec<(u64, NameId)>,
+    sayings: Vec<Sayings>,
+    sayings_of: FxHashMap<(LookId, Option<Unit>), usize>,
+    could_not_tell: Arc<Saying>,
+    /// How often the names were forgotten; whoever keeps a [`NameId`] asks again when it changes.
+    generation: u64,
+    current: u64,
+    record: Record,
+    fields: usize,
+    /// The name asked for last.
+    last: NameId,
+    places: PlacesSeen,
+    untold_parts: Vec<(PartId, Option<RecordPath>)>,
+    faults: Vec<Fault>,
+    untold: usize,
+}
+
+impl RecordReader {
+    /// A reader of records for this book.
+    pub fn new(book: Arc<Book>) -> Self {
+        Self {
+            book,
+            names: Vec::new(),
+            by_text: FxHashMap::default(),
+            slots: FxHashMap::default(),
+            used: Vec::new(),
+            sayings: Vec::new(),
+            sayings_of: FxHashMap::default(),
+            could_not_tell: Arc::new(Saying::CouldNotTell),
+            generation: 0,
+            current: 0,
+            record: Record::default(),
+            fields: 0,
+            last: NameId(0),
+            places: PlacesSeen::default(),
+            untold_parts: Vec::new(),
+            faults: Vec::new(),
+            untold: 0,
+        }
+    }
+
+    /// The book whose looks are read.
+    pub fn book(&self) -> &Arc<Book> {
+        &self.book
+    }
+
+    /// Changes whenever every [`NameId`] given before has lost its meaning.
+    pub fn generation(&self) -> u64 {
+        self.generation
+    }
+
+    /// Begins a new record, read at `source`.
+    pub fn begin(&mut self, source: Source) {
+        if self.names.len() > MOST_NAMES {
+            self.names.clear();
+            self.by_text.clear();
+            self.slots.clear();
+            self.used.clear();
+            self.generation += 1;
+        }
+        self.current += 1;
+        let record = &mut self.record;
+        record.source = source;
+        record.id.clear();
+        record.tag = None;
+        record.inspected_on = None;
+        record.quoted = None;
+        record.entries.clear();
+        record.last.clear();
+        record.carried.clear();
+        self.fields = 0;
+        self.places.clear();
+        self.untold_parts.clear();
+        self.faults.clear();
+        self.untold = 0;
+    }
+
+    /// The number of a field's name, understood now if it was not before.
+    pub fn name(&mut self, text: &str) -> NameId {
+        let last = self.last.0 as usize;
+        let guess = self.names.get(last).map_or(NameId(0), |name| name.next);
+        if self.names.get(guess.0 as usize).is_some_and(|name| *name.text == *text) {
+            self.last = guess;
+            return guess;
+        }
+        let id = match self.by_text.get(text) {
+            Some(&known) => known,
+            None => self.learn(text),
+        };
+        if let Some(name) = self.names.get_mut(last) {
+            name.next = id;
+        }
+        self.last = id;
+        id
+    }
+
+    /// Understands a name that was not met before.
+    fn learn(&mut self, text: &str) -> NameId {
+        let id = NameId(u32::try_from(self.names.len()).unwrap_or(u32::MAX));
+        let field = Field::parse(&self.book, text);
+        let target = field.as_ref().map_or(Target::Carried, |field| field.target);
+        let slot = match self.slots.get(&target) {
+            Some(&slot) if target != Target::Carried => slot,
+            _ => {
+                let slot = self.used.len();
+                self.used.push((0, id));
+                self.slots.insert(target, slot);
+                slot
+            }
+        };
+        let sayings = match (&field, target) {
+            (Ok(field), Target::Look(look, _)) => {
+                let fresh = self.sayings.len();
+                let at = *self.sayings_of.entry((look, field.unit)).or_insert(fresh);
+                if at == fresh {
+                    self.sayings.push(Sayings::default());
+                }
+                at
+            }
+            _ => 0,
+        };
+        let field = field.map_err(String::into_boxed_str);
+        self.names.push(Name { text: text.into(), field, slot, sayings, next: NameId(0) });
+        self.by_text.insert(text.into(), id);
+        id
+    }
+
+    /// A name, as it was written.
+    pub fn name_text(&self, name: NameId) -> &str {
+        &self.names[name.0 as usize].text
+    }
+
+    /// What a name stands for; none where it is at fault.
+    pub fn target(&self, name: NameId) -> Option<Target> {
+        self.names[name.0 as usize].field.as_ref().ok().map(|field| field.target)
+    }
+
+    /// Notes that a name is used in this record. False, and a fault, where it may not be: it is no name, or what it
+    /// stands for was given already.
+    pub fn uses(&mut self, name: NameId, value: &str) -> bool {
+        self.fields += 1;
+        if self.fields > MOST_FIELDS {
+            if self.fields == MOST_FIELDS + 1 {
+                self.fault(Fault::whole(format!("it has more than {MOST_FIELDS} fields")));
+            }
+            return false;
+        }
+        let entry = &self.names[name.0 as usize];
+        if let Err(why) = &entry.field {
+            let fault = Fault::field(&entry.text, value, why.as_ref());
+            self.fault(fault);
+            return false;
+        }
+        let used = &mut self.used[entry.slot];
+        if used.0 == self.current {
+            let before = &self.names[used.1.0 as usize].text;
+            let why = if before == &entry.text {
+                "the field is given twice; keep one of them".to_owned()
+            } else {
+                format!("it is given twice, here and as `{before}`; keep one of them")
+            };
+            let fault = Fault::field(&entry.text, value, why);
+            self.fault(fault);
+            return false;
+        }
+        *used = (self.current, name);
+        true
+    }
+
+    /// Adds a fault to the record at hand.
+    pub fn fault(&mut self, fault: Fault) {
+        if self.faults.len() < MOST_FAULTS {
+            self.faults.push(fault);
+        } else {
+            self.untold += 1;
+        }
+    }
+
+    /// Adds a fault of one field.
+    pub fn field_fault(&mut self, name: NameId, value: &str, why: impl Into<String>) {
+        let fault = Fault::field(&self.names[name.0 as usize].text, value, why);
+        self.fault(fault);
+    }
+
+    /// How many faults the record at hand has so far.
+    pub fn faults_so_far(&self) -> usize {
+        self.faults.len()
+    }
+
+    /// Names the column of the faults added since there were `before`.
+    pub fn name_column(&mut self, before: usize, letters: &str) {
+        for fault in self.faults.iter_mut().skip(before) {
+            fault.column = Some(letters.to_owned());
+        }
+    }
+
+    /// Carries a field along that names no part.
+    pub fn carry(&mut self, name: NameId, value: &str) {
+        let text = self.names[name.0 as usize].text.to_string();
+        self.record.carried.push((text, value.to_owned()));
+    }
+
+    /// Takes the value of one field, as text. Empty text is "not looked at". The caller has asked [`Self::uses`].
+    pub fn value(&mut self, name: NameId, text: &str) {
+        let trimmed = trimmed(text);
+        if trimmed.is_empty() {
+            return;
+        }
+        let Name { field, sayings, .. } = &self.names[name.0 as usize];
+        let Ok(field) = *field else { return };
+        match field.target {
+            Target::Look(look, at) => {
+                let kind = &self.book[look];
+                match self.sayings[*sayings].say(kind, trimmed, field.unit, self.book.money) {
+                    Ok(saying) => {
+                        if matches!(at, RecordPath::Found(_)) {
+                            self.places.write(kind.part, at);
+                        }
+                        self.record.entries.push(Entry::Look(look, at, saying));
+                    }
+                    Err(why) => self.field_fault(name, text, why),
+                }
+            }
+            Target::Part(part, at) => self.part_value(name, part, at, trimmed),
+            Target::Record => self.record.id.push_str(trimmed),
+            Target::Tag => self.record.tag = Some(trimmed.to_owned()),
+            Target::InspectedOn => match plain::inspection_day(trimmed) {
+                Ok(day) => self.record.inspected_on = Some(day),
+                Err(why) => self.field_fault(name, text, why),
+            },
+            Target::Quoted => match plain::price(trimmed, field.unit, self.book.money) {
+                Ok(price) => self.record.quoted = Some(price),
+                Err(why) => self.field_fault(name, text, why),
+            },
+            Target::TheRest if trimmed.eq_ignore_ascii_case("good") => self.record.entries.push(Entry::RestGood),
+            Target::TheRest => self.field_fault(name, text, "allowed: `good`, or nothing"),
+            Target::Carried => self.carry(name, text),
+        }
+    }
+
+    fn part_value(&mut self, name: NameId, part: PartId, at: Option<RecordPath>, text: &str) {
+        let as_found = matches!(self.book[part].places, Places::AsFound);
+        let found_place = at.filter(|at| matches!(at, RecordPath::Found(_)));
+        if let Some(place) = found_place {
+            self.places.write(part, place);
+        }
+        let word = text.to_ascii_lowercase();
+        match (word.as_str(), found_place) {
+            ("good", _) => self.record.entries.push(Entry::Good(part, at)),
+            ("yes", Some(place)) => self.record.entries.push(Entry::There(part, place)),
+            ("?", _) => self.untold_parts.push((part, at)),
+            ("-", None) => self.record.entries.push(Entry::Absent(part, at)),
+            ("none", None) if as_found => {
+                self.places.none(part);
+                self.record.entries.push(Entry::NoPlaces(part));
+            }
+            ("may be more", None) if as_found => self.record.entries.push(Entry::MayBeMore(part)),
+            _ => {
+                let allowed = match (as_found, found_place) {
+                    (_, Some(_)) => "yes (it is there), good, ?",
+                    (true, None) => "none (looked, and there are none), may be more, good, ?, -",
+                    (false, _) => "good, ?, -",
+                };
+                let looks: Vec<String> = self.book[part]
+                    .looks
+                    .iter()
+                    .take(3)
+                    .map(|&look| format!("`{}`", look_field(&self.book, look, at.unwrap_or(self.first_place(part)))))
+                    .collect();
+                let single = if looks.is_empty() { String::new() } else { format!("; single looks are {}…", looks.join(", ")) };
+                self.field_fault(name, text, format!("of a whole part only this may be said: {allowed}{single}"));
+            }
+        }
+    }
+
+    fn first_place(&self, part: PartId) -> RecordPath {
+        match self.book[part].places {
+            Places::Single => RecordPath::Single,
+            Places::Fixed(_) => RecordPath::Fixed(PlaceId(0)),
+            Places::AsFound => RecordPath::Found(1),
+        }
+    }
+
+    /// A place as found was written as a group of its own, be it empty.
+    pub fn there(&mut self, part: PartId, at: RecordPath) {
+        self.places.write(part, at);
+        self.record.entries.push(Entry::There(part, at));
+    }
+
+    /// Looked, and there are no places (an empty list).
+    pub fn no_places(&mut self, part: PartId) {
+        self.places.none(part);
+        self.record.entries.push(Entry::NoPlaces(part));
+    }
+
+    /// There may be more places than are listed.
+    pub fn may_be_more(&mut self, part: PartId) {
+        self.record.entries.push(Entry::MayBeMore(part));
+    }
+
+    /// Ends the record: it is whole, or refused with every fault that was found.
+    pub fn finish(&mut self) -> Result<&mut Record, Refused> {
+        if !self.untold_parts.is_empty() {
+            self.tell_untold_parts();
+        }
+        let RecordReader { book, places, record, .. } = self;
+        let mut late: Vec<Fault> = places.faults(book).collect();
+        absent::check(book, &record.entries, &mut late);
+        if self.record.id.is_empty() && self.untold == 0 && !self.faults.iter().any(|f| f.field.as_deref() == Some(RECORD)) {
+            late.insert(0, Fault::whole(format!("it has no `{RECORD}`: every inspection needs a mark of its own, such as AR-017")));
+        }
+        for fault in late {
+            self.fault(fault);
+        }
+        if self.faults.is_empty() {
+            return Ok(&mut self.record);
+        }
+        Err(Refused {
+            source: self.record.source.clone(),
+            record: (!self.record.id.is_empty()).then(|| self.record.id.clone()),
+            faults: std::mem::take(&mut self.faults),
+            untold: self.untold,
+        })
+    }
+
+    /// A part of which nothing could be told: so it stands with each of its looks that has no answer of its own.
+    fn tell_untold_parts(&mut self) {
+        for (part, at) in std::mem::take(&mut self.untold_parts) {
+            let places: Vec<RecordPath> = match (&self.book[part].places, at) {
+                (_, Some(at)) => vec![at],
+                (Places::Single, None) => vec![RecordPath::Single],
+                (Places::Fixed(places), None) => {
+                    (0..places.len()).map(|at| RecordPath::Fixed(PlaceId(u32::try_from(at).unwrap_or(u32::MAX)))).collect()
+                }
+                // That nobody could tell whether there are any is what "not looked at" says too.
+                (Places::AsFound, None) => Vec::new(),
+            };
+            for place in places {
+                for &look in &self.book[part].looks {
+                    let written = |entry: &Entry| matches!(entry, Entry::Look(l, p, _) if (*l, *p) == (look, place));
+                    let tells = !matches!(self.book[look].kind, LookKind::Written);
+                    if tells && !self.record.entries.iter().any(written) {
+                        let saying = Arc::clone(&self.could_not_tell);
+                        self.record.entries.push(Entry::Look(look, place, saying));
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A text without white space at its ends. Most have none, and that is quickly seen.
+fn trimmed(text: &str) -> &str {
+    match text.as_bytes() {
+        [first, .., last] if first.is_ascii_graphic() && last.is_ascii_graphic() => text,
+        _ => text.trim(),
+    }
+}
