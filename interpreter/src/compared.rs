@@ -59,7 +59,10 @@ fn in_value(value: &Value, looks: &mut BTreeSet<LookId>) {
         Value::Last(at) => {
             looks.insert(at.look);
         }
-        Value::Arithmetic(_, left, right) | Value::Lower(left, right) | Value::Higher(left, right) | Value::DaysFrom(left, right) => {
+        Value::Arithmetic(_, left, right)
+        | Value::Lower(left, right)
+        | Value::Higher(left, right)
+        | Value::DaysFrom(left, right) => {
             in_value(left, looks);
             in_value(right, looks);
         }

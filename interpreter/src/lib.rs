@@ -2,7 +2,13 @@
 //!
 //! Data goes one way: a book is made ready as a plan, a record is judged by it, the outcome is reported.
 
+pub mod cli;
 pub mod compared;
+pub mod judge;
+pub mod load;
 pub mod outcome;
+pub mod plan;
 pub mod record;
 pub mod records;
+pub mod rehearse;
+pub mod report;

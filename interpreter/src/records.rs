@@ -26,11 +26,11 @@ mod short;
 mod tests;
 mod window;
 
-pub use earlier::Earlier;
-pub use field::{Field, Target};
+pub use earlier::{Earlier, EarlierCounts};
+pub use field::{Field, Target, look_field};
 pub use format::Format;
-pub use input::{Input, Unusable};
+pub use input::{Input, STANDARD_INPUT, Unusable};
 pub use pool::in_order;
 pub use reader::RecordReader;
 pub use refused::{Fault, Refused};
-pub use run::{Answer, Run};
+pub use run::{Answer, Run, Stopped};

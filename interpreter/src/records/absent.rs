@@ -13,7 +13,11 @@ pub fn check(book: &Book, entries: &[Entry], faults: &mut Vec<Fault>) {
         let Entry::Absent(part, at) = entry else { continue };
         let Some(seen) = entries.iter().find_map(|other| seen_of(book, other, *part, *at)) else { continue };
         let field = format!("{}{}", book[*part].name, at.map(|at| place_suffix(book, *part, at)).unwrap_or_default());
-        faults.push(Fault::field(&field, "-", format!("it says that `{field}` does not apply, and `{seen}` is written down; empty one of the two")));
+        faults.push(Fault::field(
+            &field,
+            "-",
+            format!("it says that `{field}` does not apply, and `{seen}` is written down; empty one of the two"),
+        ));
     }
 }
 

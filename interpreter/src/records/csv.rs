@@ -73,7 +73,9 @@ fn heading_faults(book: &Book, columns: &[Column]) -> Vec<String> {
         }
     }
     if !seen.contains_key(&(Target::Record, "")) {
-        faults.push(format!("no column is headed `{RECORD}`; every inspection needs a mark of its own, and the first row is the heading"));
+        faults.push(format!(
+            "no column is headed `{RECORD}`; every inspection needs a mark of its own, and the first row is the heading"
+        ));
     }
     faults
 }

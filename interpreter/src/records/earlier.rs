@@ -46,8 +46,14 @@ pub struct EarlierCounts {
 const MOST_REFUSED: usize = 1000;
 
 impl Earlier {
-    /// Reads the earlier records out of these files; none where the rulebook compares nothing.
-    pub fn read(book: &Arc<Book>, inputs: &[Input], threads: usize) -> Result<(Option<Earlier>, EarlierCounts), Stopped> {
+    /// Reads the earlier records out of `last` and out of the records themselves; none where the rulebook compares
+    /// nothing. Only the records of `last` are counted: the others are met again when they are judged.
+    pub fn read(
+        book: &Arc<Book>,
+        last: &[Input],
+        inputs: &[Input],
+        threads: usize,
+    ) -> Result<(Option<Earlier>, EarlierCounts), Stopped> {
         let wanted = compared_looks(book);
         let mut counts = EarlierCounts::default();
         if wanted.is_empty() {
@@ -73,27 +79,28 @@ impl Earlier {
                 Ok(Some((marker.mark(tag), i32::try_from(day).unwrap_or(i32::MAX), looks)))
             }
         };
-        Run { book, inputs, threads }.each(make, |answer| {
-            counts.read += 1;
-            match answer {
-                Ok(Some((tag, day, seen))) => {
-                    let looks_from = number(looks.len());
-                    for look in seen {
-                        let next = number(said.len());
-                        let at = *said_before.entry(look.clone()).or_insert(next);
-                        if at == next {
-                            said.push(look);
+        for (inputs, counted) in [(last, true), (inputs, false)] {
+            Run { book, inputs, threads }.each(make, |answer| {
+                counts.read += u64::from(counted);
+                match answer {
+                    Ok(Some((tag, day, seen))) => {
+                        let looks_from = number(looks.len());
+                        for look in seen {
+                            let next = number(said.len());
+                            let at = *said_before.entry(look.clone()).or_insert(next);
+                            if at == next {
+                                said.push(look);
+                            }
+                            looks.push(at);
                         }
-                        looks.push(at);
+                        visits.push(Visit { tag, day, looks_from, looks_to: number(looks.len()) });
                     }
-                    visits.push(Visit { tag, day, looks_from, looks_to: number(looks.len()) });
+                    Err(refused) if counted && counts.refused.len() < MOST_REFUSED => counts.refused.push(refused),
+                    Ok(None) | Err(_) => {}
                 }
-                Ok(None) => {}
-                Err(refused) if counts.refused.len() < MOST_REFUSED => counts.refused.push(refused),
-                Err(_) => {}
-            }
-            Ok(())
-        })?;
+                Ok(())
+            })?;
+        }
         Ok((Some(Self { marker, visits, looks, said }.settled()), counts))
     }
 

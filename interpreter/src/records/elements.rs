@@ -36,18 +36,7 @@ impl Elements {
     /// The elements of an array, or objects one after the other.
     pub fn new(window: Window, array: bool) -> Self {
         let state = if array { State::Opening } else { State::Within };
-        Self {
-            window,
-            array,
-            at: 0,
-            begun: None,
-            dropping: false,
-            depth: 0,
-            in_string: false,
-            escaped: false,
-            row: 0,
-            state,
-        }
+        Self { window, array, at: 0, begun: None, dropping: false, depth: 0, in_string: false, escaped: false, row: 0, state }
     }
 
     /// Ends the element at hand before `end`.

@@ -36,8 +36,7 @@ impl Format {
 
 /// Whether the first line is an object by itself, and there are more lines.
 fn one_a_line(beginning: &[u8]) -> bool {
-    memchr::memchr(b'\n', beginning)
-        .is_some_and(|end| serde_json::from_slice::<serde::de::IgnoredAny>(&beginning[..end]).is_ok())
+    memchr::memchr(b'\n', beginning).is_some_and(|end| serde_json::from_slice::<serde::de::IgnoredAny>(&beginning[..end]).is_ok())
 }
 
 #[cfg(test)]

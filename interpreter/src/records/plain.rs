@@ -7,7 +7,8 @@ use purfle_lang::unit::{Currency, Unit, parse_date};
 /// The day of the inspection, as a day number.
 pub fn inspection_day(text: &str) -> Result<i64, String> {
     parse_date(text).ok_or_else(|| {
-        let shape = text.len() == 10 && text.bytes().enumerate().all(|(at, b)| if at == 4 || at == 7 { b == b'-' } else { b.is_ascii_digit() });
+        let shape = text.len() == 10
+            && text.bytes().enumerate().all(|(at, b)| if at == 4 || at == 7 { b == b'-' } else { b.is_ascii_digit() });
         if shape {
             format!("there is no day {text} in the calendar")
         } else {

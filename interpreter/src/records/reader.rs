@@ -10,11 +10,11 @@ use purfle_lang::saying::Saying;
 use purfle_lang::unit::Unit;
 use rustc_hash::FxHashMap;
 
-use super::{absent, plain};
 use super::field::{Field, RECORD, Target, look_field};
 use super::places::PlacesSeen;
 use super::refused::{Fault, MOST_FAULTS, Refused};
 use super::say::Sayings;
+use super::{absent, plain};
 use crate::record::{Entry, Record, Source};
 
 /// Field names remembered; beyond that all are forgotten between two records and learned anew.
@@ -354,7 +354,10 @@ impl RecordReader {
         let mut late: Vec<Fault> = places.faults(book).collect();
         absent::check(book, &record.entries, &mut late);
         if self.record.id.is_empty() && self.untold == 0 && !self.faults.iter().any(|f| f.field.as_deref() == Some(RECORD)) {
-            late.insert(0, Fault::whole(format!("it has no `{RECORD}`: every inspection needs a mark of its own, such as AR-017")));
+            late.insert(
+                0,
+                Fault::whole(format!("it has no `{RECORD}`: every inspection needs a mark of its own, such as AR-017")),
+            );
         }
         for fault in late {
             self.fault(fault);

@@ -1,6 +1,7 @@
 //! A record that is not judged, and every reason why.
 
-use crate::record::Source;
+use crate::outcome::Impossible;
+use crate::record::{Record, Source};
 
 /// The most characters of a value that a message repeats.
 const LONGEST_VALUE: usize = 120;
@@ -50,6 +51,16 @@ impl Refused {
     /// A record refused for one reason, of which nothing could be read.
     pub fn whole(source: Source, why: impl Into<String>) -> Self {
         Self { source, record: None, faults: vec![Fault::whole(why)], untold: 0 }
+    }
+}
+
+impl Refused {
+    /// A record that was understood, and that no instrument can be like.
+    pub fn impossible(record: &Record, impossible: Impossible) -> Self {
+        let Impossible { fields, why } = impossible;
+        let field = (!fields.is_empty()).then(|| fields.join(", "));
+        let fault = Fault { field, column: None, value: None, why };
+        Self { source: record.source.clone(), record: Some(record.id.clone()), faults: vec![fault], untold: 0 }
     }
 }
 

@@ -71,7 +71,9 @@ impl Rows {
             loop {
                 let Some(mark) = memchr::memchr(b'"', &bytes[at..]).map(|mark| at + mark) else {
                     return if self.window.ended {
-                        End::Broken("a quotation mark that opens a cell of this row is never closed; write a mark inside a cell twice")
+                        End::Broken(
+                            "a quotation mark that opens a cell of this row is never closed; write a mark inside a cell twice",
+                        )
                     } else {
                         End::Unknown
                     };

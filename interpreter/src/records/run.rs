@@ -72,7 +72,11 @@ struct Met<O> {
 impl Run<'_> {
     /// Hands every record to a worker made by `make`, and what it answers to `collect`, in the order of the files.
     /// A record whose mark was met before is refused, whatever the worker answered.
-    pub fn each<O, W>(&self, make: impl Fn() -> W + Sync, mut collect: impl FnMut(Answer<O>) -> io::Result<()>) -> Result<(), Stopped>
+    pub fn each<O, W>(
+        &self,
+        make: impl Fn() -> W + Sync,
+        mut collect: impl FnMut(Answer<O>) -> io::Result<()>,
+    ) -> Result<(), Stopped>
     where
         O: Send,
         W: FnMut(&mut Record) -> Answer<O>,

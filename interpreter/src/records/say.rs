@@ -52,7 +52,9 @@ fn understood(look: &Look, text: &str, unit: Option<Unit>, money: Currency) -> R
     parse(look, text, unit, money).map_err(|bad| {
         let mut why = bad.why;
         if !matches!(look.kind, LookKind::Dated) && spreadsheet_date(text) {
-            why.push_str("; it looks like a date that a spreadsheet has made of a fraction: format that column as text and write it again");
+            why.push_str(
+                "; it looks like a date that a spreadsheet has made of a fraction: format that column as text and write it again",
+            );
         }
         if !bad.allowed.is_empty() {
             why.push_str(&format!("; allowed: {}", bad.allowed));

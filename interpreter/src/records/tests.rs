@@ -3,9 +3,7 @@
 use std::io::Write;
 use std::sync::Arc;
 
-use purfle_lang::book::{
-    Book, Choice, Look, LookId, LookKind, Origin, Part, PartId, Place, PlaceId, Places, RecordPath,
-};
+use purfle_lang::book::{Book, Choice, Look, LookId, LookKind, Origin, Part, PartId, Place, PlaceId, Places, RecordPath};
 use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
 use purfle_lang::unit::{Currency, Unit};
@@ -44,12 +42,8 @@ pub fn book() -> Arc<Book> {
         part_names: Default::default(),
         finding_names: Default::default(),
     };
-    let mm = || LookKind::Measured {
-        unit: Unit::Mm,
-        from: Number::from_integer(0),
-        to: Number::from_integer(80),
-        give_or_take: None,
-    };
+    let mm =
+        || LookKind::Measured { unit: Unit::Mm, from: Number::from_integer(0), to: Number::from_integer(80), give_or_take: None };
     let degrees = LookKind::Measured {
         unit: Unit::DegC,
         from: Number::from_integer(-10),

@@ -1,0 +1,25 @@
+//! Reports out: the terminal's triage report, JSON and CSV, each made from outcomes and a book.
+//!
+//! Workers turn each outcome into text at once; whoever collects keeps only a few figures of each, so that a batch
+//! may be as long as it likes.
+
+mod brief;
+mod cautions;
+mod csv;
+mod figures;
+mod json;
+mod layout;
+mod page;
+mod said;
+mod slip;
+mod spool;
+mod text;
+mod triage;
+
+pub use brief::Brief;
+pub use figures::{minor, money, money_range, place_name};
+pub use json::{aid_name, played, state_name, write as write_json};
+pub use layout::{Ink, Paint, paragraph};
+pub use said::said;
+pub use text::{plain, shown, steers};
+pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, refused_words};

@@ -1,0 +1,99 @@
+//! The few figures of an outcome that the batch page is made from.
+
+use purfle_lang::book::{Book, FindingId, HandId, PartId, PlayedWord, StateWord, StepId};
+use purfle_lang::unit::Currency;
+
+use super::figures::minor;
+use crate::outcome::{Outcome, Range, Sum};
+use crate::record::Record;
+
+/// What the batch page knows of one record.
+#[derive(Debug, Clone)]
+pub struct Brief {
+    /// The inspection's mark.
+    pub record: String,
+    /// The instrument's mark.
+    pub tag: Option<String>,
+    /// Whether it may be played.
+    pub played: PlayedWord,
+    /// Pieces that stand apart and may not, or perhaps not, be used.
+    pub apart: Vec<(PartId, PlayedWord)>,
+    /// Urgency.
+    pub urgency: Range<StepId>,
+    /// Urgency if all that is suspected held.
+    pub suspected: StepId,
+    /// By when.
+    pub due: Range<Option<i64>>,
+    /// The most skilled hands needed.
+    pub hands: Range<Option<HandId>>,
+    /// What it costs now.
+    pub cost: BriefSum,
+    /// What it costs if left.
+    pub left: BriefSum,
+    /// The gravest finding found, or else suspected.
+    pub gravest: Option<(FindingId, StateWord)>,
+    /// How many are found and suspected.
+    pub findings: usize,
+}
+
+/// A sum as printed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct BriefSum {
+    /// Least, in the minor unit.
+    pub from: i128,
+    /// Greatest, in the minor unit.
+    pub to: i128,
+    /// Whether it is a bound only.
+    pub bound: bool,
+    /// Whether there may be more to it.
+    pub more: bool,
+}
+
+impl BriefSum {
+    fn of(sum: &Sum, money: Currency) -> Self {
+        let places = money.minor_places();
+        Self { from: minor(sum.from, places), to: minor(sum.to, places), bound: !sum.exact, more: sum.or_more || sum.and_more }
+    }
+
+    /// Adds another sum to this one.
+    pub fn add(&mut self, other: &BriefSum) {
+        self.from = self.from.saturating_add(other.from);
+        self.to = self.to.saturating_add(other.to);
+        self.bound |= other.bound;
+        self.more |= other.more;
+    }
+}
+
+/// What order of work goes by; greater comes first.
+pub type Gravity = (bool, StepId, StepId, bool, StepId);
+
+impl Brief {
+    /// The brief of one outcome.
+    pub fn of(book: &Book, record: &Record, outcome: &Outcome) -> Self {
+        Self {
+            record: record.id.clone(),
+            tag: record.tag.clone(),
+            played: outcome.played,
+            apart: outcome.apart.clone(),
+            urgency: outcome.urgency,
+            suspected: outcome.suspected,
+            due: outcome.due,
+            hands: outcome.hands,
+            cost: BriefSum::of(&outcome.cost, book.money),
+            left: BriefSum::of(&outcome.left, book.money),
+            gravest: outcome.findings.first().map(|judged| (judged.finding, judged.state)),
+            findings: outcome.findings.len(),
+        }
+    }
+
+    /// How grave it is: what is certain first, then what is suspected, then what is possible.
+    pub fn gravity(&self) -> Gravity {
+        let no = self.played == PlayedWord::No;
+        (no, self.urgency.from, self.suspected, self.played == PlayedWord::Open, self.urgency.to)
+    }
+
+    /// Whether something is to be done, for certain or as far as is suspected.
+    pub fn needs_work(&self) -> bool {
+        self.urgency.from.0 > 0 || self.suspected.0 > 0
+    }
+}

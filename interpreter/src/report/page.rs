@@ -1,0 +1,213 @@
+//! The batch page: the order of work, how many at each step, what must not be played, what all of it costs.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+use std::fmt::Write;
+
+use purfle_lang::book::{Book, PlayedWord, StateWord};
+use purfle_lang::unit::format_date;
+
+use super::brief::{Brief, BriefSum, Gravity};
+use super::figures::minor_range;
+use super::layout::{Ink, Paint, column, paragraph, sides};
+use super::text::{plain, shown};
+use super::triage::Totals;
+
+/// The most instruments that the order of work lists; the gravest stay.
+pub const MOST_IN_ORDER: usize = 500;
+
+/// What a batch comes to, gathered record by record.
+pub struct Page {
+    at_least: Vec<u64>,
+    at_most: Vec<u64>,
+    not_played: u64,
+    perhaps_not_played: u64,
+    apart_not_used: u64,
+    nothing_to_do: u64,
+    cost: BriefSum,
+    left: BriefSum,
+    order: BinaryHeap<Reverse<Ranked>>,
+    needing_work: u64,
+    met: u64,
+}
+
+/// A brief by its gravity; of two alike the one read first comes first.
+struct Ranked(Gravity, Reverse<u64>, Brief);
+
+impl PartialEq for Ranked {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+impl Eq for Ranked {}
+impl PartialOrd for Ranked {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Ranked {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        (self.0, self.1).cmp(&(other.0, other.1))
+    }
+}
+
+impl Page {
+    /// Nothing gathered yet.
+    pub fn new(book: &Book) -> Self {
+        Self {
+            at_least: vec![0; book.steps.len()],
+            at_most: vec![0; book.steps.len()],
+            not_played: 0,
+            perhaps_not_played: 0,
+            apart_not_used: 0,
+            nothing_to_do: 0,
+            cost: BriefSum::default(),
+            left: BriefSum::default(),
+            order: BinaryHeap::new(),
+            needing_work: 0,
+            met: 0,
+        }
+    }
+
+    /// Gathers one record more.
+    pub fn add(&mut self, brief: Brief) {
+        self.met += 1;
+        if let Some(count) = self.at_least.get_mut(brief.urgency.from.index()) {
+            *count += 1;
+        }
+        if let Some(count) = self.at_most.get_mut(brief.urgency.to.index()) {
+            *count += 1;
+        }
+        match brief.played {
+            PlayedWord::No => self.not_played += 1,
+            PlayedWord::Open => self.perhaps_not_played += 1,
+            PlayedWord::Yes => {}
+        }
+        if brief.apart.iter().any(|(_, word)| *word == PlayedWord::No) {
+            self.apart_not_used += 1;
+        }
+        self.cost.add(&brief.cost);
+        self.left.add(&brief.left);
+        if brief.needs_work() {
+            self.needing_work += 1;
+            self.order.push(Reverse(Ranked(brief.gravity(), Reverse(self.met), brief)));
+            if self.order.len() > MOST_IN_ORDER {
+                self.order.pop();
+            }
+        } else if brief.urgency.to.index() == 0 {
+            self.nothing_to_do += 1;
+        }
+    }
+
+    /// The page as text.
+    pub fn write(self, book: &Book, totals: &Totals, paint: Paint) -> String {
+        let mut out = String::new();
+        let title = format!("{} {}: {}", book.name, shown(&book.edition), plain(&book.title));
+        paragraph(&mut out, "", &paint.ink(Ink::Heading, &title));
+        let refused = if totals.refused == 0 {
+            "none refused".to_owned()
+        } else {
+            paint.ink(Ink::Warn, &format!("{} refused", totals.refused))
+        };
+        let noun = if totals.read == 1 { "record" } else { "records" };
+        let _ = writeln!(out, "{} {noun} read: {} judged, {refused}.", totals.read, totals.done);
+        if totals.done > 0 {
+            self.played(&mut out, paint);
+            self.steps(&mut out, book, paint);
+            self.costs(&mut out, book, paint);
+            self.order(&mut out, book, paint);
+        }
+        out
+    }
+
+    fn played(&self, out: &mut String, paint: Paint) {
+        let ink = |count: u64, ink: Ink, text: String| if count > 0 { paint.ink(ink, &text) } else { text };
+        let _ = writeln!(out, "\n{}", paint.ink(Ink::Heading, "Must not be played"));
+        let _ = writeln!(out, "  {}", ink(self.not_played, Ink::Grave, format!("{:>6}  for certain", self.not_played)));
+        let perhaps = format!("{:>6}  perhaps: not before somebody has looked", self.perhaps_not_played);
+        let _ = writeln!(out, "  {}", ink(self.perhaps_not_played, Ink::Warn, perhaps));
+        if self.apart_not_used > 0 {
+            let _ = writeln!(out, "  {:>6}  with a piece, such as the bow, that must not be used", self.apart_not_used);
+        }
+    }
+
+    fn steps(&self, out: &mut String, book: &Book, paint: Paint) {
+        let _ = writeln!(
+            out,
+            "\n{}",
+            paint.ink(Ink::Heading, "How soon                                          at least   at most")
+        );
+        for (at, step) in book.steps.iter().enumerate().rev() {
+            let words = column(&plain(&step.words), 48);
+            let _ = writeln!(out, "  {words}{:>8}  {:>8}", self.at_least[at], self.at_most[at]);
+        }
+    }
+
+    fn costs(&self, out: &mut String, book: &Book, paint: Paint) {
+        let _ = writeln!(out, "\n{}", paint.ink(Ink::Heading, "Cost of all of them"));
+        for (lead, sum) in [("  now      ", &self.cost), ("  if left  ", &self.left)] {
+            let mut text = minor_range(book, sum.from, sum.to);
+            if sum.bound {
+                text.push_str(" at the outside");
+            }
+            if sum.more {
+                text.push_str(", and more where something is known only on sight or may be hidden");
+            }
+            paragraph(out, lead, &text);
+        }
+    }
+
+    fn order(self, out: &mut String, book: &Book, paint: Paint) {
+        let (nothing, needing) = (self.nothing_to_do, self.needing_work);
+        let unsure = self.met - needing - nothing;
+        let _ = writeln!(out, "\n{}", paint.ink(Ink::Heading, "Order of work, gravest first"));
+        let listed = self.order.into_sorted_vec();
+        for (at, Reverse(Ranked(_, _, brief))) in listed.iter().enumerate() {
+            line(out, book, at + 1, brief, paint);
+        }
+        let more = needing - listed.len() as u64;
+        if more > 0 {
+            let _ = writeln!(out, "  and {more} more, none of them graver; they are in --as csv and --as json");
+        }
+        if needing == 0 {
+            out.push_str("  nothing to be done for certain\n");
+        }
+        if unsure > 0 {
+            paragraph(
+                out,
+                "  ",
+                &format!("{unsure} more show nothing so far, and not enough was looked at to be sure; see their slips"),
+            );
+        }
+        if nothing > 0 {
+            let _ = writeln!(out, "  {nothing} with nothing to be done");
+        }
+    }
+}
+
+fn line(out: &mut String, book: &Book, number: usize, brief: &Brief, paint: Paint) {
+    let tag = brief.tag.as_deref().map(|tag| format!(" ({})", shown(tag))).unwrap_or_default();
+    let step = if brief.urgency.from.0 > 0 {
+        plain(&book[brief.urgency.from].words).into_owned()
+    } else {
+        format!("suspected: {}", plain(&book[brief.suspected].words))
+    };
+    let may = match brief.played {
+        PlayedWord::No => paint.ink(Ink::Grave, "NOT TO BE PLAYED"),
+        PlayedWord::Open => paint.ink(Ink::Warn, "perhaps not to be played"),
+        PlayedWord::Yes => String::new(),
+    };
+    let due = brief.due.from.map(|day| format!("by {}", format_date(day))).unwrap_or_default();
+    let mut cost = minor_range(book, brief.cost.from, brief.cost.to);
+    if brief.cost.more {
+        cost.push_str(" and more");
+    }
+    sides(out, &format!("{number:>4}. "), &format!("{}{tag}", shown(&brief.record)), &cost);
+    let about: Vec<String> = [may, step, due].into_iter().filter(|text| !text.is_empty()).collect();
+    paragraph(out, "      ", &about.join("; "));
+    if let Some((finding, state)) = brief.gravest {
+        let state = if state == StateWord::Suspected { "suspected: " } else { "" };
+        let more = if brief.findings > 1 { format!(", and {} more", brief.findings - 1) } else { String::new() };
+        paragraph(out, "      ", &format!("{state}{}{more}", plain(&book[finding].words)));
+    }
+}

@@ -1,0 +1,433 @@
+//! One instrument's slip: what is certain, then what is suspected, then, short, what nobody looked at.
+
+use std::fmt::Write;
+
+use purfle_lang::book::{AidWord, Book, HandId, PartId, PlayedWord, StateWord, StepId, TierId, Within};
+use purfle_lang::number::{Number, format_decimal};
+use purfle_lang::unit::format_date;
+
+use super::cautions::cautions;
+use super::figures::{due_words, money_range, place_words, sum};
+use super::layout::{Ink, Paint, WIDTH, paragraph, paragraph_in, sides};
+use super::said::said;
+use super::text::{plain, shown};
+use super::triage::Settings;
+use crate::outcome::{AidOutcome, At, Figure, Judged, NextLook, Outcome, Said, Sum};
+use crate::record::{Entry, Record};
+
+/// The most looks that are asked for on a slip.
+const MOST_LOOKS: usize = 5;
+
+/// Words stand this far from the left in the slip's head.
+const MARGIN: &str = "                   ";
+
+/// Writes slips by one book.
+pub struct Slip<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// What may be written, and how.
+    pub settings: &'a Settings,
+}
+
+impl Slip<'_> {
+    /// The slip of one instrument. `ways` holds the price of each way of each finding, in the outcome's order.
+    pub fn write(&self, record: &Record, outcome: &Outcome, ways: &[Vec<Sum>]) -> String {
+        let mut out = String::with_capacity(2048);
+        self.head(&mut out, record);
+        self.verdict(&mut out, record, outcome);
+        self.first(&mut out, outcome);
+        for (state, title) in [(StateWord::Found, "Found"), (StateWord::Suspected, "Suspected")] {
+            let mut titled = false;
+            for (at, judged) in outcome.findings.iter().enumerate().filter(|(_, judged)| judged.state == state) {
+                if !std::mem::replace(&mut titled, true) {
+                    self.title(&mut out, title);
+                }
+                self.finding(&mut out, judged, ways.get(at).map_or(&[], Vec::as_slice));
+            }
+        }
+        if outcome.findings.is_empty() {
+            self.title(&mut out, "Found");
+            out.push_str("  Nothing, as far as anybody looked.\n");
+        }
+        self.not_ruled_out(&mut out, outcome);
+        self.cost(&mut out, outcome);
+        self.looks(&mut out, outcome);
+        self.counsel(&mut out, outcome);
+        self.aid(&mut out, outcome);
+        self.foot(&mut out, outcome);
+        out
+    }
+
+    fn paint(&self) -> Paint {
+        self.settings.paint
+    }
+
+    fn title(&self, out: &mut String, title: &str) {
+        let _ = writeln!(out, "\n{}", self.paint().ink(Ink::Heading, title));
+    }
+
+    fn head(&self, out: &mut String, record: &Record) {
+        let _ = writeln!(out, "{}", "=".repeat(WIDTH));
+        let tag = record.tag.as_deref().map(|tag| format!("  (tag {})", shown(tag))).unwrap_or_default();
+        let day = record.inspected_on.map(|day| format!("inspected on {}", format_date(day))).unwrap_or_default();
+        sides(out, "", &format!("{}{tag}", shown(&record.id)), &day);
+        let noted = noted(self.book, record, self.settings.without_names);
+        if !noted.is_empty() {
+            let words: Vec<String> = noted.into_iter().map(|(_, look, says)| format!("{look} {}", shown(&says))).collect();
+            paragraph(out, "noted  ", &words.join("; "));
+        }
+        let _ = writeln!(out, "{}", "-".repeat(WIDTH));
+    }
+
+    fn verdict(&self, out: &mut String, record: &Record, outcome: &Outcome) {
+        let book = self.book;
+        let played = match outcome.played {
+            PlayedWord::Yes => self.paint().ink(Ink::Well, "Yes."),
+            PlayedWord::No => self.paint().ink(Ink::Grave, "NO. Do not play it."),
+            PlayedWord::Open => self.paint().ink(Ink::Warn, "NOT CERTAIN. First look at what is asked for below."),
+        };
+        let _ = writeln!(out, "May it be played?  {played}");
+        for (part, word) in &outcome.apart {
+            let (ink, word) = match word {
+                PlayedWord::No => (Ink::Grave, "NO. Do not use it."),
+                _ => (Ink::Warn, "NOT CERTAIN."),
+            };
+            paragraph_in(out, MARGIN, MARGIN, &format!("{}: {}", plain(&book[*part].words), self.paint().ink(ink, word)));
+        }
+        let step = |id: StepId| plain(&book[id].words).into_owned();
+        let (from, to) = (outcome.urgency.from, outcome.urgency.to);
+        let mut soon = format!("{}.", step(from));
+        if from != to {
+            soon = format!("At least: {}.", step(from));
+            if outcome.suspected > from {
+                let _ = write!(soon, "\nSuspected: {}.", step(outcome.suspected));
+            }
+            if to > outcome.suspected {
+                let _ = write!(soon, "\nPossible, as not everything was seen: {}.", step(to));
+            }
+        }
+        if !outcome.urgency_exact {
+            soon.push_str("\n(These steps are bounds; not both need be reached.)");
+        }
+        let surely_limited = book[from].within != Within::Whenever || book[to].within != Within::Whenever;
+        match due_words(&outcome.due) {
+            Some(due) => _ = write!(soon, "\nTo be seen to {due}."),
+            None if surely_limited && record.inspected_on.is_none() => {
+                soon.push_str("\nThe record has no date, so no day can be named.")
+            }
+            None => {}
+        }
+        if let Some(again) = outcome.again {
+            let _ = write!(soon, "\nLook again on {}.", format_date(again));
+        }
+        paragraph_in(out, "How soon?          ", MARGIN, &soon);
+        let hand = |id: Option<HandId>| id.map_or_else(|| "nobody".to_owned(), |id| plain(&book[id].words).into_owned());
+        let hands = match (outcome.hands.from, outcome.hands.to) {
+            (None, None) => "Nothing to be done.".to_owned(),
+            (from, to) if from == to => format!("{}.", hand(from)),
+            (from, to) => format!("From {} to {}.", hand(from), hand(to)),
+        };
+        paragraph_in(out, "By whom?           ", MARGIN, &hands);
+    }
+
+    fn first(&self, out: &mut String, outcome: &Outcome) {
+        let lines = first_lines(self.book, outcome);
+        if lines.is_empty() {
+            return;
+        }
+        self.title(out, "Before anything else");
+        for line in lines {
+            paragraph(out, "  ! ", &plain(line));
+        }
+    }
+
+    fn finding(&self, out: &mut String, judged: &Judged, ways: &[Sum]) {
+        let book = self.book;
+        let finding = &book[judged.finding];
+        let place = place_words(book, finding.on, judged.at).map(|place| format!(" ({})", plain(&place))).unwrap_or_default();
+        let cost = if judged.yields_to.is_some() { String::new() } else { short_sum(book, &judged.cost) };
+        sides(out, "  * ", &format!("{}{place}", plain(&finding.words)), &cost);
+        let steps = if judged.urgency.from == judged.urgency.to {
+            plain(&book[judged.urgency.to].words).into_owned()
+        } else {
+            format!("{}, or up to: {}", plain(&book[judged.urgency.from].words), plain(&book[judged.urgency.to].words))
+        };
+        let ink = if book[judged.urgency.to].not_played { Ink::Grave } else { Ink::Warn };
+        let hands = plain(&book[finding.counted_hands()].words);
+        let mut about = format!("{steps}. {hands}. [{}]", finding.name);
+        if self.paint().colour {
+            about = about.replacen(&steps, &self.paint().ink(ink, &steps), 1);
+        }
+        paragraph(out, "    ", &about);
+        if let Some(other) = judged.yields_to {
+            paragraph(out, "    ", &format!("Goes with: {}; it adds no work of its own.", plain(&book[other].words)));
+        }
+        for line in &finding.tell {
+            paragraph(out, "    ", &plain(line));
+        }
+        for line in &finding.care {
+            paragraph(out, "    Care: ", &plain(line));
+        }
+        if finding.ways.len() > 1 {
+            for (at, way) in finding.ways.iter().enumerate() {
+                let price = ways.get(at).map(|price| short_sum(book, price)).unwrap_or_default();
+                sides(out, "    - ", &format!("one way: {}", plain(&way.words)), &price);
+                for line in &way.tell {
+                    paragraph(out, "      ", &plain(line));
+                }
+            }
+        }
+        if judged.yields_to.is_none() {
+            self.left_alone(out, judged);
+        }
+        for line in &finding.refer {
+            paragraph(out, "    For the luthier: ", &plain(line));
+        }
+        for change in &finding.origin.changes {
+            paragraph(out, "    ", &format!("({} has changed this: {})", change.rulebook, plain(&change.because)));
+        }
+    }
+
+    fn left_alone(&self, out: &mut String, judged: &Judged) {
+        let book = self.book;
+        let finding = &book[judged.finding];
+        if finding.becomes.is_empty() {
+            return;
+        }
+        let becomes: Vec<String> = finding
+            .becomes
+            .iter()
+            .map(|arrow| {
+                let odds = arrow.odds.map(|odds| format!("{} %", format_decimal(odds * Number::from_integer(100))));
+                let within = arrow.within.map(|within| format!("within {within}"));
+                let about: Vec<String> = odds.into_iter().chain(within).collect();
+                let about = if about.is_empty() { String::new() } else { format!(" ({})", about.join(" ")) };
+                format!("{}{about}", plain(&book[arrow.to].words))
+            })
+            .collect();
+        let mut text = format!("{}. Then: {}.", becomes.join("; "), sum(book, &judged.left));
+        if let Some(extra) = judged.expected_extra {
+            let _ = write!(text, " To be expected on average: {} more.", money_range(book, extra.from, extra.to));
+        }
+        paragraph(out, "    If left: ", &text);
+    }
+
+    fn not_ruled_out(&self, out: &mut String, outcome: &Outcome) {
+        if outcome.not_ruled_out.is_empty() && outcome.unseen.is_empty() {
+            return;
+        }
+        self.title(out, "Not ruled out, because nobody looked");
+        let mut parts: Vec<(PartId, usize)> = Vec::new();
+        for judged in &outcome.not_ruled_out {
+            let part = self.book[judged.finding].on;
+            match parts.iter_mut().find(|(known, _)| *known == part) {
+                Some((_, count)) => *count += 1,
+                None => parts.push((part, 1)),
+            }
+        }
+        if !parts.is_empty() {
+            let words: Vec<String> = parts.iter().map(|(part, count)| format!("{} {count}", self.book[*part].name)).collect();
+            let count = outcome.not_ruled_out.len();
+            let noun = if count == 1 { "finding" } else { "findings" };
+            paragraph(out, "  ", &self.paint().ink(Ink::Faint, &format!("{count} {noun}: {}", words.join(", "))));
+        }
+        if !outcome.unseen.is_empty() {
+            let names: Vec<&str> = outcome.unseen.iter().map(|part| self.book[*part].name.as_str()).collect();
+            paragraph(out, "  ", &self.paint().ink(Ink::Faint, &format!("not looked at at all: {}", names.join(", "))));
+        }
+    }
+
+    fn cost(&self, out: &mut String, outcome: &Outcome) {
+        let book = self.book;
+        self.title(out, "Cost");
+        let tier = |from: TierId, to: TierId| match from == to {
+            true => format!("; {}", plain(&book[from].words)),
+            false => format!("; {} to {}", plain(&book[from].words), plain(&book[to].words)),
+        };
+        let now = format!("{}{}", sum(book, &outcome.cost), tier(outcome.tier.from, outcome.tier.to));
+        let left = format!("{}{}", sum(book, &outcome.left), tier(outcome.left_tier.from, outcome.left_tier.to));
+        paragraph(out, "  now      ", &now);
+        paragraph(out, "  if left  ", &left);
+        if let Some(quoted) = outcome.quoted {
+            paragraph(out, "  quoted   ", &format!("{}, by the shop that has seen it", money_range(book, quoted, quoted)));
+        }
+        if outcome.cost.from != outcome.cost.to {
+            paragraph(out, "  ", &self.paint().ink(Ink::Faint, "The two ends of a figure may belong to different cases."));
+        }
+    }
+
+    fn looks(&self, out: &mut String, outcome: &Outcome) {
+        if outcome.looks.is_empty() {
+            return;
+        }
+        self.title(out, "Look next");
+        for (at, next) in outcome.looks.iter().take(MOST_LOOKS).enumerate() {
+            self.look(out, at + 1, next);
+        }
+        if outcome.looks.len() > MOST_LOOKS {
+            let more = format!("and {} more that can still change something", outcome.looks.len() - MOST_LOOKS);
+            paragraph(out, "  ", &self.paint().ink(Ink::Faint, &more));
+        }
+    }
+
+    fn look(&self, out: &mut String, number: usize, next: &NextLook) {
+        let book = self.book;
+        let look = &book[next.look];
+        let part = &book[look.part];
+        let place = place_words(book, look.part, next.at).map(|place| format!(", {}", plain(&place))).unwrap_or_default();
+        let again = if next.again { " Look again, more closely." } else { "" };
+        let can: Vec<&str> = next.can.iter().map(|figure| figure_words(*figure)).collect();
+        let field = match super::figures::place_name(book, look.part, next.at) {
+            Some(place) => format!("{}.{place}.{}", part.name, look.name),
+            None => format!("{}.{}", part.name, look.name),
+        };
+        let question = format!("{}{place}: {}{again}", plain(&part.words), plain(&look.question));
+        paragraph(out, &format!("  {number}. "), &question);
+        paragraph(out, "     ", &self.paint().ink(Ink::Faint, &format!("[{field}] can change {}", can.join(", "))));
+        let fixed = match next.at {
+            At::Place(purfle_lang::book::RecordPath::Fixed(place)) => part.fixed_places().get(place.index()),
+            _ => None,
+        };
+        let how = look.how.as_ref().or(fixed.and_then(|place| place.how.as_ref())).or(part.how.as_ref());
+        let care = look.care.as_ref().or(fixed.and_then(|place| place.care.as_ref())).or(part.care.as_ref());
+        if let Some(how) = how {
+            paragraph(out, "     How: ", &plain(how));
+        }
+        if let Some(care) = care {
+            paragraph(out, "     Care: ", &plain(care));
+        }
+    }
+
+    fn counsel(&self, out: &mut String, outcome: &Outcome) {
+        if outcome.counsel.is_empty() {
+            return;
+        }
+        self.title(out, "Counsel");
+        for (id, state) in &outcome.counsel {
+            let counsel = &self.book[*id];
+            if *state == StateWord::Found {
+                paragraph(out, "  * ", &plain(&counsel.words));
+                for line in &counsel.tell {
+                    paragraph(out, "    ", &plain(line));
+                }
+            } else {
+                paragraph(out, "  * ", &format!("May apply: {}", plain(&counsel.words)));
+            }
+        }
+    }
+
+    fn aid(&self, out: &mut String, outcome: &Outcome) {
+        if outcome.aid.is_empty() {
+            return;
+        }
+        self.title(out, "Repair funds");
+        for AidOutcome { aid, state, pays, exact, missing } in &outcome.aid {
+            let bound = if *exact { "" } else { " at the outside" };
+            let pays = format!("{}{bound}", money_range(self.book, pays.from, pays.to));
+            let words = plain(&self.book[*aid].words);
+            match state {
+                AidWord::Eligible => sides(out, "  * ", &format!("{words}: eligible"), &format!("pays {pays}")),
+                AidWord::Refused => paragraph(out, "  * ", &format!("{words}: not for this one")),
+                AidWord::Open => sides(out, "  * ", &format!("{words}: not certain yet"), &format!("may pay {pays}")),
+            }
+            if !missing.is_empty() {
+                let asked: Vec<String> = missing
+                    .iter()
+                    .map(|look| format!("{} ({})", plain(&self.book[*look].question), self.book.look_path(*look)))
+                    .collect();
+                paragraph(out, "    Still to be answered: ", &asked.join("; "));
+            }
+        }
+        paragraph(out, "  ", &self.paint().ink(Ink::Faint, "A fund's own rules and the law where you are have the last word."));
+    }
+
+    fn foot(&self, out: &mut String, outcome: &Outcome) {
+        let cautions = cautions(self.book, outcome);
+        if !cautions.is_empty() {
+            self.title(out, "Take care");
+            for caution in cautions {
+                paragraph(out, "  - ", caution);
+            }
+        }
+        out.push('\n');
+        for notice in &self.book.notices {
+            paragraph(out, "", &plain(notice));
+        }
+        paragraph(out, "", &self.paint().ink(Ink::Faint, &rulebook_line(self.book)));
+        out.push('\n');
+    }
+}
+
+/// `by first-look 2026.1, kept by …, built on …`
+pub fn rulebook_line(book: &Book) -> String {
+    let mut line = format!("Judged by {} {}", book.name, shown(&book.edition));
+    if let Some(keeper) = &book.keeper {
+        let _ = write!(line, ", kept by {}", plain(keeper));
+    }
+    for parent in &book.parents {
+        let _ = write!(line, ", built on {} {}", parent.name, shown(&parent.edition));
+    }
+    line.push_str(". A first look is not a diagnosis: a luthier decides.");
+    line
+}
+
+/// The `first` lines of an outcome, each once.
+pub fn first_lines<'a>(book: &'a Book, outcome: &Outcome) -> Vec<&'a str> {
+    let mut lines: Vec<&str> = Vec::new();
+    for said in &outcome.first {
+        let all = match said {
+            Said::Finding(id) => &book[*id].first,
+            Said::Counsel(id) => &book[*id].first,
+        };
+        for line in all {
+            if !lines.contains(&line.as_str()) {
+                lines.push(line);
+            }
+        }
+    }
+    lines
+}
+
+/// What a record notes that is no finding: its contexts (whose instrument, which kind) and what was written in words.
+/// The name of the field, the look's own name, and what it says.
+pub fn noted(book: &Book, record: &Record, without_names: bool) -> Vec<(String, String, String)> {
+    let mut noted = Vec::new();
+    for entry in &record.entries {
+        let Entry::Look(id, at, saying) = entry else { continue };
+        let look = &book[*id];
+        let written = matches!(look.kind, purfle_lang::book::LookKind::Written);
+        if (without_names && look.private) || !(written || book[look.part].context) {
+            continue;
+        }
+        noted.push((crate::records::look_field(book, *id, *at), look.name.clone(), said(book, look, saying)));
+    }
+    noted
+}
+
+/// A price beside a finding.
+fn short_sum(book: &Book, price: &Sum) -> String {
+    if price.and_more && price.to == Number::from_integer(0) {
+        return "known only on sight".to_owned();
+    }
+    let mut text =
+        if price.to == Number::from_integer(0) { "nothing".to_owned() } else { money_range(book, price.from, price.to) };
+    if !price.exact {
+        text.push_str(" at the outside");
+    }
+    if price.and_more || price.or_more {
+        text.push_str(" and more");
+    }
+    text
+}
+
+fn figure_words(figure: Figure) -> &'static str {
+    match figure {
+        Figure::Played => "whether it may be played",
+        Figure::Urgency => "how soon",
+        Figure::Hands => "by whom",
+        Figure::Cost => "the cost",
+        Figure::Left => "the cost if left",
+        Figure::Aid => "what a fund pays",
+        Figure::Counsel => "the counsel",
+    }
+}

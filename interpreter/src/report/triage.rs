@@ -1,0 +1,276 @@
+//! The triage report in each of its forms: what a worker makes of one outcome, and what is made of all of them.
+
+use std::io::{self, Write};
+use std::sync::Arc;
+
+use purfle_lang::book::{Book, LookKind};
+
+use super::brief::Brief;
+use super::layout::{Ink, Paint, paragraph};
+use super::page::Page;
+use super::slip::Slip;
+use super::spool::Spool;
+use super::text::shown;
+use super::{csv, json};
+use crate::outcome::{Outcome, Sum};
+use crate::record::Record;
+use crate::records::{EarlierCounts, Fault, Field, Refused, Target};
+
+/// What form a report takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum As {
+    /// For people, on a terminal or on paper.
+    Terminal,
+    /// For programs.
+    Json,
+    /// For spreadsheets.
+    Csv,
+}
+
+/// What may be written, and how.
+#[derive(Debug, Clone, Copy)]
+pub struct Settings {
+    /// The form.
+    pub form: As,
+    /// Leaves out every look marked private, and everything carried along, which may hold anything.
+    pub without_names: bool,
+    /// Colour.
+    pub paint: Paint,
+}
+
+/// How many records there were.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Totals {
+    /// All of them.
+    pub read: u64,
+    /// Judged ones.
+    pub done: u64,
+    /// Refused ones.
+    pub refused: u64,
+}
+
+/// What a worker makes of one outcome.
+pub struct Rendered {
+    text: Vec<u8>,
+    brief: Option<Brief>,
+}
+
+/// Turns outcomes into text; every worker has its own.
+#[derive(Clone)]
+pub struct Renderer {
+    book: Arc<Book>,
+    settings: Settings,
+}
+
+impl Renderer {
+    /// A renderer for outcomes of this book.
+    pub fn new(book: Arc<Book>, settings: Settings) -> Self {
+        Self { book, settings }
+    }
+
+    /// Whether the prices of a finding's ways are printed.
+    pub fn wants_ways(&self) -> bool {
+        self.settings.form != As::Csv
+    }
+
+    /// The text of one outcome. `ways` holds the price of each way of each finding, in the outcome's order.
+    pub fn outcome(&self, record: &Record, outcome: &Outcome, ways: &[Vec<Sum>]) -> Rendered {
+        let (book, settings) = (&*self.book, &self.settings);
+        let mut text = Vec::new();
+        let mut brief = None;
+        match settings.form {
+            As::Terminal => {
+                text = Slip { book, settings }.write(record, outcome, ways).into_bytes();
+                brief = Some(Brief::of(book, record, outcome));
+            }
+            As::Json => {
+                // Writing to memory does not fail.
+                let _ = json::outcome(&mut text, book, settings, record, outcome, ways);
+            }
+            As::Csv => {
+                let mut row = String::with_capacity(384);
+                csv::outcome(&mut row, book, settings, record, outcome);
+                text = row.into_bytes();
+            }
+        }
+        Rendered { text, brief }
+    }
+}
+
+/// Gathers what the workers made into one report.
+pub struct Triage<'a> {
+    book: Arc<Book>,
+    settings: Settings,
+    out: &'a mut dyn Write,
+    totals: Totals,
+    page: Page,
+    outcomes: Spool,
+    refused: Spool,
+    begun: bool,
+}
+
+impl<'a> Triage<'a> {
+    /// A report that will be written to `out`.
+    pub fn new(book: Arc<Book>, settings: Settings, out: &'a mut dyn Write) -> Self {
+        let page = Page::new(&book);
+        Self { book, settings, out, totals: Totals::default(), page, outcomes: Spool::new(), refused: Spool::new(), begun: false }
+    }
+
+    /// How many records there were so far.
+    pub fn totals(&self) -> Totals {
+        self.totals
+    }
+
+    fn begin(&mut self) -> io::Result<()> {
+        if !std::mem::replace(&mut self.begun, true) && self.settings.form == As::Csv {
+            self.out.write_all(csv::heading().as_bytes())?;
+        }
+        Ok(())
+    }
+
+    /// Takes the answer for the next record.
+    pub fn take(&mut self, answer: Result<Rendered, Refused>) -> io::Result<()> {
+        self.begin()?;
+        self.totals.read += 1;
+        match answer {
+            Ok(rendered) => {
+                self.totals.done += 1;
+                match self.settings.form {
+                    As::Csv => self.out.write_all(&rendered.text)?,
+                    As::Terminal => self.outcomes.push(&rendered.text)?,
+                    As::Json => {
+                        self.outcomes.push(if self.totals.done > 1 { b",\n" } else { b"" })?;
+                        self.outcomes.push(&rendered.text)?;
+                    }
+                }
+                if let Some(brief) = rendered.brief {
+                    self.page.add(brief);
+                }
+            }
+            Err(mut refused) => {
+                self.totals.refused += 1;
+                if self.settings.without_names {
+                    hide_names(&self.book, &mut refused);
+                }
+                self.take_refused(&refused)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn take_refused(&mut self, refused: &Refused) -> io::Result<()> {
+        match self.settings.form {
+            As::Csv => {
+                let mut row = String::new();
+                csv::refused(&mut row, refused);
+                self.out.write_all(row.as_bytes())
+            }
+            As::Json => {
+                let mut text = Vec::new();
+                json::refused(&mut text, refused)?;
+                self.refused.push(if self.totals.refused > 1 { b",\n" } else { b"" })?;
+                self.refused.push(&text)
+            }
+            As::Terminal => self.refused.push(refused_words(refused).as_bytes()),
+        }
+    }
+
+    /// Writes what waited until everything was known. `earlier` are the records of last time, read beside.
+    pub fn finish(mut self, earlier: &EarlierCounts) -> io::Result<Totals> {
+        self.begin()?;
+        let Self { book, settings, out, totals, page, outcomes, refused, .. } = self;
+        match settings.form {
+            As::Csv => {}
+            As::Json => {
+                let mut head = Vec::new();
+                write!(head, "{{\"purfle\": {}, \"rulebook\": {{\"name\": ", json::VERSION)?;
+                json::write(&mut head, &book.name)?;
+                write!(head, ", \"edition\": ")?;
+                json::write(&mut head, &book.edition)?;
+                write!(head, "}}, \"read\": {}, \"done\": {},\n \"refused\": [", totals.read, totals.done)?;
+                out.write_all(&head)?;
+                refused.pour(out)?;
+                out.write_all(b"],\n \"outcomes\": [")?;
+                outcomes.pour(out)?;
+                out.write_all(b"]")?;
+                if earlier.read > 0 {
+                    let mut last = Vec::new();
+                    write!(last, ",\n \"last\": {{\"read\": {}, \"refused\": [", earlier.read)?;
+                    for (at, refused) in earlier.refused.iter().enumerate() {
+                        last.extend_from_slice(if at > 0 { b",\n" } else { b"" });
+                        let mut refused = refused.clone();
+                        if settings.without_names {
+                            hide_names(&book, &mut refused);
+                        }
+                        json::refused(&mut last, &refused)?;
+                    }
+                    out.write_all(&last)?;
+                    out.write_all(b"]}")?;
+                }
+                out.write_all(b"}\n")?;
+            }
+            As::Terminal => {
+                out.write_all(page.write(&book, &totals, settings.paint).as_bytes())?;
+                if totals.refused > 0 {
+                    writeln!(out, "\n{}", settings.paint.ink(Ink::Heading, "Refused: put these right and run them again"))?;
+                    refused.pour(out)?;
+                }
+                writeln!(out)?;
+                outcomes.pour(out)?;
+            }
+        }
+        out.flush()?;
+        Ok(totals)
+    }
+}
+
+/// A fault on one line: its column and field, the value, and why.
+pub fn fault_words(fault: &Fault) -> String {
+    let mut words = String::new();
+    if let Some(column) = &fault.column {
+        words.push_str(&format!("column {column}, "));
+    }
+    if let Some(field) = &fault.field {
+        words.push_str(field);
+        match fault.value.as_deref() {
+            Some(value) if !value.is_empty() => words.push_str(&format!(" = {value}: ")),
+            _ => words.push_str(": "),
+        }
+    }
+    words.push_str(&fault.why);
+    words
+}
+
+/// A refused record for people: where it stands, then every fault.
+pub fn refused_words(refused: &Refused) -> String {
+    let mut out = String::new();
+    let record = refused.record.as_deref().map(|record| format!(", record {}", shown(record))).unwrap_or_default();
+    paragraph(&mut out, "  ", &format!("{}, row {}{record}", shown(&refused.source.file), refused.source.row));
+    for fault in &refused.faults {
+        paragraph(&mut out, "    - ", &shown(&fault_words(fault)));
+    }
+    if refused.untold > 0 {
+        paragraph(&mut out, "    - ", &format!("and {} more", refused.untold));
+    }
+    out
+}
+
+/// What stands where something private stood.
+const LEFT_OUT: &str = "(left out)";
+
+/// Leaves out what a private look, or a field of nobody's, was given as.
+fn hide_names(book: &Book, refused: &mut Refused) {
+    for fault in &mut refused.faults {
+        let public = match fault.field.as_deref().map(|field| Field::parse(book, field)) {
+            Some(Ok(Field { target: Target::Look(look, _), .. })) => {
+                !book[look].private && !matches!(book[look].kind, LookKind::Written)
+            }
+            Some(Ok(Field { target: Target::Carried, .. }) | Err(_)) | None => false,
+            Some(Ok(_)) => true,
+        };
+        if let Some(value) = fault.value.as_mut().filter(|value| !public && !value.is_empty()) {
+            fault.why = fault.why.replace(value.trim(), LEFT_OUT);
+            LEFT_OUT.clone_into(value);
+        }
+    }
+}
