@@ -4,6 +4,8 @@
 
 pub mod cli;
 pub mod compared;
+#[cfg(test)]
+mod fixture;
 pub mod judge;
 pub mod load;
 pub mod outcome;

@@ -13,6 +13,8 @@ mod page;
 mod said;
 mod slip;
 mod spool;
+#[cfg(test)]
+mod tests;
 mod text;
 mod triage;
 

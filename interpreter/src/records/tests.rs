@@ -3,104 +3,15 @@
 use std::io::Write;
 use std::sync::Arc;
 
-use purfle_lang::book::{Book, Choice, Look, LookId, LookKind, Origin, Part, PartId, Place, PlaceId, Places, RecordPath};
+use purfle_lang::book::{LookId, PlaceId, RecordPath};
 use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
-use purfle_lang::unit::{Currency, Unit};
 
 use super::input::{Input, Unusable};
 use super::refused::Refused;
 use super::run::{Run, Stopped};
+use crate::fixture::book;
 use crate::record::{Entry, Record};
-
-/// A small rulebook's looks: enough to have each kind of part and answer.
-pub fn book() -> Arc<Book> {
-    let mut book = Book {
-        name: "small".to_owned(),
-        title: String::new(),
-        edition: "1".to_owned(),
-        keeper: None,
-        money: Currency::parse("USD").expect("a currency of ISO 4217"),
-        language: None,
-        notices: Vec::new(),
-        least_charge: None,
-        parents: Vec::new(),
-        steps: Vec::new(),
-        hands: Vec::new(),
-        tiers: Vec::new(),
-        parts: Vec::new(),
-        looks: Vec::new(),
-        tables: Vec::new(),
-        reckons: Vec::new(),
-        works: Vec::new(),
-        findings: Vec::new(),
-        raises: Vec::new(),
-        counsels: Vec::new(),
-        aids: Vec::new(),
-        examples: Vec::new(),
-        inherited_examples: Vec::new(),
-        part_names: Default::default(),
-        finding_names: Default::default(),
-    };
-    let mm =
-        || LookKind::Measured { unit: Unit::Mm, from: Number::from_integer(0), to: Number::from_integer(80), give_or_take: None };
-    let degrees = LookKind::Measured {
-        unit: Unit::DegC,
-        from: Number::from_integer(-10),
-        to: Number::from_integer(45),
-        give_or_take: None,
-    };
-    let one_of = |names: &[&str]| LookKind::OneOf(choices(names));
-    let pegs = Places::Fixed(["G", "D", "A", "E"].map(place).to_vec());
-    add(&mut book, "instrument", Places::Single, vec![("kind", one_of(&["violin", "viola"])), ("strung", LookKind::YesNo)]);
-    add(&mut book, "room", Places::Single, vec![("temperature", degrees)]);
-    add(&mut book, "button", Places::Single, vec![("gap", mm()), ("sits", one_of(&["straight", "crooked", "pulling-out"]))]);
-    add(&mut book, "peg", pegs, vec![("turns", one_of(&["smooth", "stuck"]))]);
-    add(&mut book, "crack", Places::AsFound, vec![("length", mm()), ("note", LookKind::Written)]);
-    add(&mut book, "varnish", Places::Single, vec![("marks", LookKind::SomeOf(choices(&["rosin", "print"])))]);
-    Arc::new(book)
-}
-
-fn choices(names: &[&str]) -> Vec<Choice> {
-    names.iter().map(|name| Choice { name: (*name).to_owned(), words: (*name).to_owned() }).collect()
-}
-
-fn place(name: &str) -> Place {
-    Place { name: name.to_owned(), words: name.to_owned(), only_when: None, how: None, care: None }
-}
-
-fn add(book: &mut Book, name: &str, places: Places, looks: Vec<(&str, LookKind)>) {
-    let part = PartId::from_index(book.parts.len());
-    let mut ids = Vec::new();
-    for (look, kind) in looks {
-        ids.push(LookId::from_index(book.looks.len()));
-        book.looks.push(Look {
-            name: look.to_owned(),
-            part,
-            question: String::new(),
-            kind,
-            good: None,
-            how: None,
-            care: None,
-            only_when: None,
-            private: false,
-            origin: Origin::default(),
-        });
-    }
-    book.parts.push(Part {
-        name: name.to_owned(),
-        words: name.to_owned(),
-        context: false,
-        apart: false,
-        only_when: None,
-        places,
-        looks: ids,
-        how: None,
-        care: None,
-        origin: Origin::default(),
-    });
-    book.part_names.insert(name.to_owned(), part);
-}
 
 /// A file of that name with those bytes, in a folder that goes away.
 pub struct Files(tempfile::TempDir);

@@ -53,6 +53,9 @@ pub fn minor_range(book: &Book, from: i128, to: i128) -> String {
     text
 }
 
+/// What a sum of nothing is called.
+pub const NOTHING: &str = "nothing";
+
 /// A sum with everything that must be known of it: `47.50 to 88.50 USD, and more`.
 pub fn sum(book: &Book, sum: &Sum) -> String {
     let places = book.money.minor_places();
@@ -91,12 +94,14 @@ pub fn place_words(book: &Book, part: PartId, at: At) -> Option<String> {
     }
 }
 
-/// `2026-11-20`, `2026-11-20 to 2026-12-20`, or none where there is no limit at either end.
+/// By when, in words; none where there is no limit at either end.
 pub fn due_words(due: &Range<Option<i64>>) -> Option<String> {
     match (due.from, due.to) {
         (Some(from), Some(to)) if from == to => Some(format!("by {}", format_date(from))),
-        (Some(from), Some(to)) => Some(format!("by {}, at the latest {}", format_date(from), format_date(to))),
-        (Some(from), None) => Some(format!("by {}, if at all", format_date(from))),
+        (Some(from), Some(to)) => {
+            Some(format!("by {}, unless a closer look lets it wait until {}", format_date(from), format_date(to)))
+        }
+        (Some(from), None) => Some(format!("by {}, unless a closer look lets it wait", format_date(from))),
         (None, _) => None,
     }
 }

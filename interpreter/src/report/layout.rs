@@ -135,7 +135,7 @@ mod tests {
         for line in out.lines() {
             assert!(line.chars().count() <= 80, "{line}");
         }
-        assert!(out.lines().nth(1).is_some_and(|line| line.starts_with("    s")));
+        assert!(out.lines().nth(1).is_some_and(|line| line.starts_with("    ") && !line.starts_with("     ")));
         assert!(out.ends_with("right\n"));
     }
 

@@ -197,7 +197,8 @@ fn line(out: &mut String, book: &Book, number: usize, brief: &Brief, paint: Pain
         PlayedWord::Open => paint.ink(Ink::Warn, "perhaps not to be played"),
         PlayedWord::Yes => String::new(),
     };
-    let due = brief.due.from.map(|day| format!("by {}", format_date(day))).unwrap_or_default();
+    // The day of the step that is certain; a graver one may turn out, and the slip says so.
+    let due = brief.due.to.map(|day| format!("by {}", format_date(day))).unwrap_or_default();
     let mut cost = minor_range(book, brief.cost.from, brief.cost.to);
     if brief.cost.more {
         cost.push_str(" and more");

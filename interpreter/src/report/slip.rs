@@ -7,7 +7,7 @@ use purfle_lang::number::{Number, format_decimal};
 use purfle_lang::unit::format_date;
 
 use super::cautions::cautions;
-use super::figures::{due_words, money_range, place_words, sum};
+use super::figures::{NOTHING, due_words, money_range, place_words, sum};
 use super::layout::{Ink, Paint, WIDTH, paragraph, paragraph_in, sides};
 use super::said::said;
 use super::text::{plain, shown};
@@ -244,10 +244,13 @@ impl Slip<'_> {
             true => format!("; {}", plain(&book[from].words)),
             false => format!("; {} to {}", plain(&book[from].words), plain(&book[to].words)),
         };
-        let now = format!("{}{}", sum(book, &outcome.cost), tier(outcome.tier.from, outcome.tier.to));
-        let left = format!("{}{}", sum(book, &outcome.left), tier(outcome.left_tier.from, outcome.left_tier.to));
-        paragraph(out, "  now      ", &now);
-        paragraph(out, "  if left  ", &left);
+        for (lead, total, tiers) in
+            [("  now      ", &outcome.cost, &outcome.tier), ("  if left  ", &outcome.left, &outcome.left_tier)]
+        {
+            let words = sum(book, total);
+            let tier = if words == NOTHING { String::new() } else { tier(tiers.from, tiers.to) };
+            paragraph(out, lead, &format!("{words}{tier}"));
+        }
         if let Some(quoted) = outcome.quoted {
             paragraph(out, "  quoted   ", &format!("{}, by the shop that has seen it", money_range(book, quoted, quoted)));
         }
@@ -367,7 +370,11 @@ pub fn rulebook_line(book: &Book) -> String {
     for parent in &book.parents {
         let _ = write!(line, ", built on {} {}", parent.name, shown(&parent.edition));
     }
-    line.push_str(". A first look is not a diagnosis: a luthier decides.");
+    line.push('.');
+    // Most rulebooks say so in their own words; where one does not, the slip does.
+    if !book.notices.iter().any(|notice| notice.contains("not a diagnosis")) {
+        line.push_str(" A first look is not a diagnosis: a luthier decides.");
+    }
     line
 }
 
