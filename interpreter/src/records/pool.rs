@@ -114,7 +114,7 @@ mod tests {
                 || Ok::<_, ()>(blocks.next()),
                 || {
                     |block: u32| {
-                        if block % 7 == 0 {
+                        if block.is_multiple_of(7) {
                             std::thread::yield_now();
                         }
                         block * 2

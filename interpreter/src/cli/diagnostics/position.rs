@@ -26,12 +26,21 @@ impl<'a> Lines<'a> {
 
     /// The place of a byte. Past the end it is the end; within a character, its beginning.
     pub fn position(&self, byte: usize) -> Position {
-        let byte = self.text.floor_char_boundary(byte);
+        let byte = character_start(self.text, byte);
         let line = self.starts.partition_point(|&start| start <= byte);
         let start = self.starts[line - 1];
         let skipped = if start == 0 && self.text.starts_with('\u{feff}') { '\u{feff}'.len_utf8().min(byte) } else { 0 };
         Position { line, column: self.text[start + skipped..byte].chars().count() + 1 }
     }
+}
+
+/// Where the character begins that a byte belongs to; the end of the text for bytes past it.
+pub fn character_start(text: &str, byte: usize) -> usize {
+    let mut at = byte.min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ use miette::{LabeledSpan, NamedSource, SourceCode};
 use purfle_lang::diagnostic::{Diagnostic, Severity};
 use purfle_lang::span::{FileId, Span};
 
+use super::position::character_start;
 use crate::load::SourceText;
 use crate::report::shown;
 
@@ -89,8 +90,12 @@ impl<'a> Told<'a> {
 /// A label that miette can draw: inside the text, on characters, and never empty behind the last line end.
 fn label(text: &str, span: Span, words: &str, primary: bool) -> LabeledSpan {
     let range = span.range();
-    let mut start = text.floor_char_boundary(range.start);
-    let mut end = text.ceil_char_boundary(range.end).max(start);
+    let mut start = character_start(text, range.start);
+    let mut end = character_start(text, range.end).max(start);
+    // An end within a character belongs behind it.
+    if end < range.end {
+        end += text[end..].chars().next().map_or(0, char::len_utf8);
+    }
     if start == end {
         let visible = text.trim_end().len();
         start = start.min(visible);
@@ -170,5 +175,56 @@ impl miette::Diagnostic for Elsewhere<'_> {
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         Some(Box::new(std::iter::once(self.label.clone())))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use miette::{GraphicalReportHandler, GraphicalTheme};
+    use purfle_lang::diagnostic::Diagnostic;
+    use purfle_lang::span::{FileId, Span};
+
+    use super::{Texts, Told};
+    use crate::load::SourceText;
+
+    fn drawn(diagnostic: &Diagnostic) -> String {
+        let text = |name: &str, text: &str| SourceText { name: name.to_owned(), text: text.to_owned() };
+        let texts = Texts::new(&[
+            text("house.purfle", "rulebook house \"Höhe\"\n  edition 1\n\u{1b}[31m\n\n"),
+            text("first-look.purfle", "rulebook first-look \"First\"\n"),
+        ]);
+        let mut out = String::new();
+        GraphicalReportHandler::new_themed(GraphicalTheme::none())
+            .with_width(80)
+            .with_links(false)
+            .render_report(&mut out, &Told::new(diagnostic, &texts))
+            .expect("memory to write to");
+        assert!(!out.contains('\u{1b}') && !out.contains("Failed to read"), "{out}");
+        out
+    }
+
+    fn span(file: u16, start: usize, end: usize) -> Span {
+        Span::new(FileId(file), start, end)
+    }
+
+    #[test]
+    fn every_span_can_be_drawn() {
+        let length = "rulebook house \"Höhe\"\n  edition 1\n\u{1b}[31m\n\n".len();
+        for start in 0..length + 3 {
+            for end in [start, start + 1, start + 2, length, 10_000] {
+                let out = drawn(&Diagnostic::error("some-slug", span(0, start, end), "It is wrong.").label("just here"));
+                assert!(out.contains("just here") && out.contains("some-slug"), "{start}..{end}: {out}");
+            }
+        }
+    }
+
+    #[test]
+    fn places_in_other_files_are_shown_with_their_text() {
+        let diagnostic = Diagnostic::error("edition-differs", span(0, 9, 14), "The editions differ.")
+            .help("Compare the two editions.")
+            .place(span(1, 9, 19), "its parent")
+            .place(span(0, 27, 34), "the edition it names")
+            .fix("Write edition 2", true, span(0, 35, 36), "2");
+        insta::assert_snapshot!(drawn(&diagnostic));
     }
 }
