@@ -64,8 +64,12 @@ fn ladders(book: &mut Book) {
 }
 
 fn parts(book: &mut Book) {
-    let mm =
-        || LookKind::Measured { unit: Unit::Mm, from: Number::from_integer(0), to: Number::from_integer(80), give_or_take: None };
+    let mm = || LookKind::Measured {
+        unit: Unit::Mm,
+        from: Number::from_integer(0),
+        to: Number::from_integer(80),
+        give_or_take: Some(Number::new(1, 5)),
+    };
     let degrees = LookKind::Measured {
         unit: Unit::DegC,
         from: Number::from_integer(-10),

@@ -14,7 +14,6 @@ mod input;
 mod json;
 mod lines;
 mod places;
-mod plain;
 mod pool;
 mod reader;
 mod refused;

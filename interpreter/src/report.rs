@@ -10,7 +10,6 @@ mod figures;
 mod json;
 mod layout;
 mod page;
-mod said;
 mod slip;
 mod spool;
 #[cfg(test)]
@@ -22,6 +21,5 @@ pub use brief::Brief;
 pub use figures::{minor, money, money_range, place_name};
 pub use json::{aid_name, played, state_name, write as write_json};
 pub use layout::{Ink, Paint, paragraph};
-pub use said::said;
 pub use text::{plain, shown, steers};
 pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, refused_words};

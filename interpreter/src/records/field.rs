@@ -2,7 +2,10 @@
 
 use purfle_lang::book::{Book, LookId, PartId, PlaceId, Places, RecordPath};
 use purfle_lang::nearest::nearest;
-use purfle_lang::unit::Unit;
+use purfle_lang::saying::check_heading_unit;
+use purfle_lang::unit::{Dimension, Unit};
+
+use super::say::told;
 
 /// The field that holds the inspection's own mark.
 pub const RECORD: &str = "record";
@@ -75,32 +78,26 @@ fn split_unit(text: &str) -> (&str, Option<&str>) {
 }
 
 fn parse_unit(book: &Book, target: Target, text: &str) -> Result<Unit, String> {
-    let wanted = match target {
-        Target::Look(look, _) => book.look_dimension(look).filter(|dimension| dimension.reckons() || *dimension == TEMPERATURE),
-        Target::Quoted => Some(purfle_lang::unit::Dimension::MONEY),
-        _ => None,
-    };
-    let Some(wanted) = wanted.filter(|dimension| *dimension != purfle_lang::unit::Dimension::NUMBER) else {
-        return Err(format!("[{text}] is a unit, and this field has none; leave the bracket out"));
-    };
-    let Some(unit) = Unit::parse(text) else {
-        let spellings = Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling);
-        let near = nearest(text, spellings).map(|near| format!("; the nearest is [{near}]")).unwrap_or_default();
-        return Err(format!("[{text}] is no unit; this field takes {}{near}", units_of(book, wanted)));
-    };
-    match unit {
-        Unit::Money(currency) if wanted == unit.dimension() && currency != book.money => {
-            Err(format!("[{text}] is not the rulebook's money, which is {}", book.money))
+    let unit = Unit::parse(text);
+    match (target, unit) {
+        (Target::Look(look, _), Some(unit)) => {
+            check_heading_unit(&book[look], unit, book.money).map_err(told)?;
+            Ok(unit)
         }
-        _ if unit.dimension() == wanted => Ok(unit),
-        _ => Err(format!("[{text}] is {}, and this field is {wanted}: {}", unit.dimension(), units_of(book, wanted))),
+        (Target::Quoted, Some(unit)) if unit == Unit::Money(book.money) => Ok(unit),
+        (Target::Quoted, _) => Err(format!("[{text}] is not the rulebook's money; write [{}], or no unit", book.money)),
+        (Target::Look(look, _), None) => {
+            let spellings = Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling);
+            let near = nearest(text, spellings).map(|near| format!("; the nearest is [{near}]")).unwrap_or_default();
+            let takes = match book.look_dimension(look) {
+                Some(Dimension::MONEY) => book.money.to_string(),
+                Some(dimension) => dimension.units().to_owned(),
+                None => "no unit".to_owned(),
+            };
+            Err(format!("[{text}] is no unit; this field takes {takes}{near}"))
+        }
+        _ => Err(format!("[{text}] would be a unit, and this field has none; leave the bracket out")),
     }
-}
-
-const TEMPERATURE: purfle_lang::unit::Dimension = purfle_lang::unit::Dimension::TEMPERATURE;
-
-fn units_of(book: &Book, dimension: purfle_lang::unit::Dimension) -> String {
-    if dimension == purfle_lang::unit::Dimension::MONEY { book.money.to_string() } else { dimension.units().to_owned() }
 }
 
 fn parse_path(book: &Book, path: &str) -> Result<Target, String> {

@@ -6,15 +6,15 @@
 use std::sync::Arc;
 
 use purfle_lang::book::{Book, LookId, LookKind, PartId, PlaceId, Places, RecordPath};
-use purfle_lang::saying::Saying;
+use purfle_lang::saying::{Saying, parse_day, parse_price};
 use purfle_lang::unit::Unit;
 use rustc_hash::FxHashMap;
 
+use super::absent;
 use super::field::{Field, RECORD, Target, look_field};
 use super::places::PlacesSeen;
 use super::refused::{Fault, MOST_FAULTS, Refused};
-use super::say::Sayings;
-use super::{absent, plain};
+use super::say::{Sayings, told};
 use crate::record::{Entry, Record, Source};
 
 /// Field names remembered; beyond that all are forgotten between two records and learned anew.
@@ -271,11 +271,11 @@ impl RecordReader {
             Target::Part(part, at) => self.part_value(name, part, at, trimmed),
             Target::Record => self.record.id.push_str(trimmed),
             Target::Tag => self.record.tag = Some(trimmed.to_owned()),
-            Target::InspectedOn => match plain::inspection_day(trimmed) {
+            Target::InspectedOn => match parse_day(trimmed).map_err(told) {
                 Ok(day) => self.record.inspected_on = Some(day),
                 Err(why) => self.field_fault(name, text, why),
             },
-            Target::Quoted => match plain::price(trimmed, field.unit, self.book.money) {
+            Target::Quoted => match parse_price(trimmed, self.book.money).map_err(told) {
                 Ok(price) => self.record.quoted = Some(price),
                 Err(why) => self.field_fault(name, text, why),
             },
@@ -314,7 +314,7 @@ impl RecordReader {
                     .take(3)
                     .map(|&look| format!("`{}`", look_field(&self.book, look, at.unwrap_or(self.first_place(part)))))
                     .collect();
-                let single = if looks.is_empty() { String::new() } else { format!("; single looks are {}…", looks.join(", ")) };
+                let single = if looks.is_empty() { String::new() } else { format!("; single looks are {}...", looks.join(", ")) };
                 self.field_fault(name, text, format!("of a whole part only this may be said: {allowed}{single}"));
             }
         }

@@ -67,7 +67,7 @@ impl Refused {
 /// A text short enough to repeat in a message.
 pub fn shortened(text: &str) -> String {
     match text.char_indices().nth(LONGEST_VALUE) {
-        Some((end, _)) => format!("{}…", &text[..end]),
+        Some((end, _)) => format!("{}...", &text[..end]),
         None => text.to_owned(),
     }
 }

@@ -4,12 +4,12 @@ use std::fmt::Write;
 
 use purfle_lang::book::{AidWord, Book, HandId, PartId, PlayedWord, StateWord, StepId, TierId, Within};
 use purfle_lang::number::{Number, format_decimal};
+use purfle_lang::saying;
 use purfle_lang::unit::format_date;
 
 use super::cautions::cautions;
 use super::figures::{NOTHING, due_words, money_range, place_words, sum};
 use super::layout::{Ink, Paint, WIDTH, paragraph, paragraph_in, sides};
-use super::said::said;
 use super::text::{plain, shown};
 use super::triage::Settings;
 use crate::outcome::{AidOutcome, At, Figure, Judged, NextLook, Outcome, Said, Sum};
@@ -406,7 +406,7 @@ pub fn noted(book: &Book, record: &Record, without_names: bool) -> Vec<(String, 
         if (without_names && look.private) || !(written || book[look.part].context) {
             continue;
         }
-        noted.push((crate::records::look_field(book, *id, *at), look.name.clone(), said(book, look, saying)));
+        noted.push((crate::records::look_field(book, *id, *at), look.name.clone(), saying::format(look, saying, book.money)));
     }
     noted
 }
