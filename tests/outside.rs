@@ -2,3 +2,4 @@
 //! named for its source.
 
 mod unified_code_for_units;
+mod wood_handbook;

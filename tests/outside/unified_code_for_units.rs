@@ -37,7 +37,9 @@ fn factors_are_the_published_ones() {
 /// absolute scale; `Cel` is `K` less 273.15. The fixed points follow exactly.
 #[test]
 fn fahrenheit_meets_celsius_at_its_fixed_points() {
-    for (fahrenheit, celsius) in [("32", "0"), ("212", "100"), ("-40", "-40"), ("68", "20"), ("98.6", "37"), ("-459.67", "-273.15")] {
+    for (fahrenheit, celsius) in
+        [("32", "0"), ("212", "100"), ("-40", "-40"), ("68", "20"), ("98.6", "37"), ("-459.67", "-273.15")]
+    {
         assert_eq!(Unit::DegF.to_base(number(fahrenheit)), Some(number(celsius)), "{fahrenheit} degF");
         assert_eq!(Unit::DegF.from_base(number(celsius)), Some(number(fahrenheit)), "{celsius} degC");
     }
