@@ -1,5 +1,8 @@
 //! Checks against something this project did not make: tables, standards, other people's libraries. Each file is
 //! named for its source.
 
+mod general_decimal_arithmetic;
+mod iso_4217;
+mod rfc_3339;
 mod unified_code_for_units;
 mod wood_handbook;
