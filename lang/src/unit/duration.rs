@@ -2,8 +2,8 @@
 
 use std::fmt;
 
+use jiff::Span;
 use jiff::civil::Date;
-use jiff::{Span, ToSpan};
 
 /// How long, as the ladders and findings say it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -19,11 +19,11 @@ impl Duration {
     /// month's last day where there is no such day. None past the year 9999.
     pub fn after(self, day: i64) -> Option<i64> {
         let date = date_of(day)?;
-        let span: Span = match self {
-            Duration::Days(days) => i64::from(days).days(),
-            Duration::Months(months) => i64::from(months).months(),
+        let span = match self {
+            Duration::Days(days) => Span::new().try_days(days),
+            Duration::Months(months) => Span::new().try_months(months),
         };
-        date.checked_add(span).ok().map(day_of)
+        date.checked_add(span.ok()?).ok().map(day_of)
     }
 }
 
@@ -49,8 +49,7 @@ pub fn day_of(date: Date) -> i64 {
 
 /// The date of a day number; none outside the years -9999 to 9999.
 pub fn date_of(day: i64) -> Option<Date> {
-    let days = i32::try_from(day).ok()?;
-    EPOCH.checked_add(days.days()).ok()
+    EPOCH.checked_add(Span::new().try_days(day).ok()?).ok()
 }
 
 /// Reads an ISO 8601 calendar date, `2026-11-20`; none if there is no such day.
