@@ -8,6 +8,7 @@ pub mod diagnostic;
 pub mod formula;
 pub mod nearest;
 pub mod number;
+pub mod resolve;
 pub mod saying;
 pub mod span;
 pub mod unit;
