@@ -41,8 +41,8 @@ pub fn circles(nodes: usize, arrows: &[Arrow]) -> Vec<Vec<usize>> {
 /// The arrows that are left when things without an arrow in, or without one out, are taken away again and again.
 fn on_circles_or_between(nodes: usize, arrows: &[Arrow]) -> Vec<usize> {
     let mut kept: Vec<usize> = (0..arrows.len()).filter(|&at| arrows[at].from < nodes && arrows[at].to < nodes).collect();
-    let ends: [fn(&Arrow) -> (usize, usize); 2] = [|arrow| (arrow.from, arrow.to), |arrow| (arrow.to, arrow.from)];
-    for end in ends {
+    for backwards in [false, true] {
+        let end = |arrow: &Arrow| if backwards { (arrow.to, arrow.from) } else { (arrow.from, arrow.to) };
         let mut incoming = vec![0_usize; nodes];
         let mut leaving = vec![Vec::new(); nodes];
         for &at in &kept {
