@@ -1,3 +1,4 @@
 //! The one test binary: each module below holds the tests of one subject.
 
 mod outside;
+mod sayings;

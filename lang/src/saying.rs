@@ -114,17 +114,20 @@ pub fn parse(look: &Look, text: &str, heading_unit: Option<Unit>, money: Currenc
     if let Some(unit) = heading_unit {
         check_heading_unit(look, unit, money)?;
     }
-    read(look, text, heading_unit, money).map_err(|mut bad| {
-        // What is offered instead must itself be right: a list may have two slips, and each pass mends one.
+    mended(text, |text| read(look, text, heading_unit, money)).map_err(|bad| bad.allowing(allowed(look, money)))
+}
+
+/// Reads a text; what a refusal offers instead is itself right. A list may have two slips, and each pass mends one.
+fn mended<T>(text: &str, read: impl Fn(&str) -> Result<T, Bad>) -> Result<T, Bad> {
+    read(text).map_err(|mut bad| {
         for _ in 0..MOST_MENDS {
-            let again = bad.nearest.as_deref().map(|nearest| read(look, nearest, heading_unit, money));
-            match again {
+            match bad.nearest.as_deref().map(&read) {
                 Some(Err(worse)) => bad.nearest = worse.nearest,
-                _ => return bad.allowing(allowed(look, money)),
+                _ => return bad,
             }
         }
         bad.nearest = None;
-        bad.allowing(allowed(look, money))
+        bad
     })
 }
 
@@ -179,17 +182,18 @@ pub fn check_heading_unit(look: &Look, unit: Unit, money: Currency) -> Result<()
 
 /// Reads a sum of the rulebook's money that is not a look's, such as `240 USD` or `240`: one sum of nought or more.
 pub fn parse_price(text: &str, money: Currency) -> Result<Number, BadSaying> {
-    let allowed = || format!("a sum such as 240 {money}");
-    match number::parse(&number::Scale::price(money), short_enough(text).map_err(|bad| bad.allowing(allowed()))?) {
-        Ok(Saying::Between { low: Some(low), high: Some(high), .. }) if low == high => Ok(low),
-        Ok(_) => Err(Bad::new("it is a range, where one sum belongs").allowing(allowed())),
-        Err(bad) => Err(bad.allowing(allowed())),
-    }
+    let scale = number::Scale::price(money);
+    let read = |text: &str| match number::parse(&scale, short_enough(text)?)? {
+        Saying::Between { low: Some(low), high: Some(high), .. } if low == high => Ok(low),
+        _ => Err(Bad::new("it is a range, where one sum belongs")),
+    };
+    mended(text, read).map_err(|bad| bad.allowing(format!("a sum such as 240 {money}")))
 }
 
 /// Reads one date that is not a look's, as a day number: `2026-11-20` and nothing else.
 pub fn parse_day(text: &str) -> Result<i64, BadSaying> {
-    short_enough(text).and_then(date::day).map_err(|bad| bad.allowing("a date such as 2026-11-20".to_owned()))
+    let read = |text: &str| short_enough(text).and_then(date::day);
+    mended(text, read).map_err(|bad| bad.allowing("a date such as 2026-11-20".to_owned()))
 }
 
 fn short_enough(text: &str) -> Result<&str, Bad> {
