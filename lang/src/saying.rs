@@ -182,18 +182,38 @@ pub fn check_heading_unit(look: &Look, unit: Unit, money: Currency) -> Result<()
 
 /// Reads a sum of the rulebook's money that is not a look's, such as `240 USD` or `240`: one sum of nought or more.
 pub fn parse_price(text: &str, money: Currency) -> Result<Number, BadSaying> {
-    let scale = number::Scale::price(money);
-    let read = |text: &str| match number::parse(&scale, short_enough(text)?)? {
-        Saying::Between { low: Some(low), high: Some(high), .. } if low == high => Ok(low),
+    let read = |text: &str| match prices(text, money)? {
+        (low, high) if low == high => Ok(low),
         _ => Err(Bad::new("it is a range, where one sum belongs")),
     };
     mended(text, read).map_err(|bad| bad.allowing(format!("a sum such as 240 {money}")))
+}
+
+/// Reads one sum or a range of sums that is not a look's, such as `47.50 to 88.50 USD`: least and greatest.
+pub fn parse_prices(text: &str, money: Currency) -> Result<(Number, Number), BadSaying> {
+    mended(text, |text| prices(text, money)).map_err(|bad| bad.allowing(format!("sums such as 240 {money}, or 40 to 60 {money}")))
+}
+
+fn prices(text: &str, money: Currency) -> Result<(Number, Number), Bad> {
+    match number::parse(&number::Scale::price(money), short_enough(text)?)? {
+        Saying::Between { low: Some(low), high: Some(high), .. } => Ok((low, high)),
+        _ => Err(Bad::new("one end of the range is missing")),
+    }
 }
 
 /// Reads one date that is not a look's, as a day number: `2026-11-20` and nothing else.
 pub fn parse_day(text: &str) -> Result<i64, BadSaying> {
     let read = |text: &str| short_enough(text).and_then(date::day);
     mended(text, read).map_err(|bad| bad.allowing("a date such as 2026-11-20".to_owned()))
+}
+
+/// Reads one date or a range of dates that is not a look's, as day numbers: first and last.
+pub fn parse_days(text: &str) -> Result<(i64, i64), BadSaying> {
+    let read = |text: &str| match date::parse(short_enough(text)?)? {
+        Saying::DateBetween(Some(first), Some(last)) => Ok((first, last)),
+        _ => Err(Bad::new("a date is missing")),
+    };
+    mended(text, read).map_err(|bad| bad.allowing("a date such as 2026-11-20, or two with `to` between them".to_owned()))
 }
 
 fn short_enough(text: &str) -> Result<&str, Bad> {
