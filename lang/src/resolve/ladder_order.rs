@@ -1,0 +1,110 @@
+//! The three ladders stand in order: graver is never slower and never less strict, dearer is never cheaper.
+
+use super::quantity::can_be_slower;
+use crate::book::{Step, Tier, Within};
+use crate::diagnostic::Diagnostic;
+use crate::number::format_decimal;
+use crate::unit::Currency;
+
+/// Steps that want to be seen later than a milder one, or that may be played where a milder one may not.
+pub fn steps(steps: &[Step]) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for pair in steps.windows(2) {
+        let [milder, graver] = pair else { continue };
+        if slower(graver.within, milder.within) {
+            let says = format!(
+                "`{}` is graver than `{}`, and {} is later than {}{}.",
+                graver.name,
+                milder.name,
+                words(graver.within),
+                words(milder.within),
+                if mixed(graver.within, milder.within) { " in some part of the year" } else { "" }
+            );
+            found.push(
+                Diagnostic::error("ladder-order", graver.origin.span, says)
+                    .label(words(graver.within))
+                    .help("Write the mildest step first, and give each one no more time than the one before.")
+                    .place(milder.origin.span, words(milder.within)),
+            );
+        }
+        if milder.not_played && !graver.not_played {
+            let says =
+                format!("`{}` is graver than `{}`, and only the milder one is not to be played.", graver.name, milder.name);
+            found.push(
+                Diagnostic::error("ladder-order", graver.origin.span, says)
+                    .label("may be played")
+                    .help("Add `not to be played`, or change the order.")
+                    .place(milder.origin.span, "not to be played"),
+            );
+        }
+    }
+    if let Some(mildest) = steps.first().filter(|step| step.not_played) {
+        let says = format!("`{}` is the mildest step, which a good instrument gets, and it is not to be played.", mildest.name);
+        found.push(
+            Diagnostic::error("ladder-order", mildest.origin.span, says)
+                .help("Write a step before it for an instrument that is well."),
+        );
+    }
+    found
+}
+
+fn slower(graver: Within, milder: Within) -> bool {
+    match (graver, milder) {
+        (_, Within::Whenever) | (Within::AtOnce, _) => false,
+        (Within::Whenever, _) => true,
+        (Within::Duration(_), Within::AtOnce) => true,
+        (Within::Duration(graver), Within::Duration(milder)) => can_be_slower(graver, milder),
+    }
+}
+
+fn mixed(graver: Within, milder: Within) -> bool {
+    match (graver, milder) {
+        (Within::Duration(graver), Within::Duration(milder)) => {
+            std::mem::discriminant(&graver) != std::mem::discriminant(&milder)
+        }
+        _ => false,
+    }
+}
+
+fn words(within: Within) -> String {
+    match within {
+        Within::Whenever => "whenever it suits".to_owned(),
+        Within::Duration(duration) => format!("within {duration}"),
+        Within::AtOnce => "at once".to_owned(),
+    }
+}
+
+/// Tiers that do not rise, and a last one that has an end.
+pub fn tiers(tiers: &[Tier], money: Currency) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for pair in tiers.windows(2) {
+        let [cheaper, dearer] = pair else { continue };
+        match (cheaper.up_to, dearer.up_to) {
+            (Some(low), Some(high)) if high <= low => {
+                let sum = |number| format!("{} {money}", format_decimal(number));
+                let says =
+                    format!("`{}` comes after `{}`, and {} is not above {}.", dearer.name, cheaper.name, sum(high), sum(low));
+                found.push(
+                    Diagnostic::error("ladder-order", dearer.origin.span, says)
+                        .label(format!("up to {}", sum(high)))
+                        .help("Write the cheapest tier first.")
+                        .place(cheaper.origin.span, format!("up to {}", sum(low))),
+                );
+            }
+            (None, _) => {
+                let says = format!("`{}` is `beyond` all sums, so no tier can follow it.", cheaper.name);
+                found.push(
+                    Diagnostic::error("ladder-order", cheaper.origin.span, says)
+                        .help("Write `up to` and a sum, and leave `beyond` to the last tier.")
+                        .place(dearer.origin.span, "follows it"),
+                );
+            }
+            _ => {}
+        }
+    }
+    if let Some(last) = tiers.last().filter(|tier| tier.up_to.is_some()) {
+        let says = format!("`{}` is the last tier, and a sum above it would fall into none.", last.name);
+        found.push(Diagnostic::error("ladder-order", last.origin.span, says).help("Write `beyond` for the last tier."));
+    }
+    found
+}

@@ -1,0 +1,324 @@
+//! Every name of a rulebook by its kind, and what to say when a name stands for nothing or for something else.
+
+use std::cell::RefCell;
+
+use indexmap::IndexMap;
+use strsim::damerau_levenshtein;
+
+use crate::book::{
+    AidId, CounselId, FindingId, HandId, LookId, PartId, PlaceId, RaiseId, ReckonId, StepId, TableId, TierId, WorkId,
+};
+use crate::diagnostic::Diagnostic;
+use crate::nearest::nearest;
+use crate::span::{Span, Spanned};
+
+/// The diagnostics found so far. Reading a rulebook never stops at one.
+#[derive(Debug, Default)]
+pub struct Sink(RefCell<Vec<Diagnostic>>);
+
+impl Sink {
+    /// Adds one.
+    pub fn push(&self, diagnostic: Diagnostic) {
+        self.0.borrow_mut().push(diagnostic);
+    }
+
+    /// Adds several.
+    pub fn extend(&self, diagnostics: impl IntoIterator<Item = Diagnostic>) {
+        self.0.borrow_mut().extend(diagnostics);
+    }
+
+    /// How many errors there are so far: an item whose reading adds none is sound.
+    pub fn errors(&self) -> usize {
+        self.0.borrow().iter().filter(|diagnostic| diagnostic.is_error()).count()
+    }
+
+    /// The value, or none after noting the error.
+    pub fn keep<T>(&self, result: Result<T, Diagnostic>) -> Option<T> {
+        result.map_err(|diagnostic| self.push(diagnostic)).ok()
+    }
+
+    /// All of them, in the order found.
+    pub fn into_inner(self) -> Vec<Diagnostic> {
+        self.0.into_inner()
+    }
+}
+
+/// The kinds of things that have names of their own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NameKind {
+    /// A step of the urgency ladder.
+    Step,
+    /// A hand.
+    Hand,
+    /// A tier.
+    Tier,
+    /// A part or context.
+    Part,
+    /// A table.
+    Table,
+    /// A reckoning.
+    Reckon,
+    /// A bench step.
+    Work,
+    /// A finding.
+    Finding,
+    /// A raise.
+    Raise,
+    /// A counsel.
+    Counsel,
+    /// A repair fund.
+    Aid,
+}
+
+impl NameKind {
+    /// The kind with its article, for a sentence.
+    pub fn a(self) -> &'static str {
+        match self {
+            NameKind::Step => "a step of the urgency ladder",
+            NameKind::Hand => "a hand",
+            NameKind::Tier => "a tier",
+            NameKind::Part => "a part",
+            NameKind::Table => "a table",
+            NameKind::Reckon => "a reckoning",
+            NameKind::Work => "a bench step",
+            NameKind::Finding => "a finding",
+            NameKind::Raise => "a raise",
+            NameKind::Counsel => "a counsel",
+            NameKind::Aid => "a repair fund",
+        }
+    }
+
+    /// The kind without an article.
+    pub fn bare(self) -> &'static str {
+        self.a().split_once(' ').map_or("", |(_, kind)| kind)
+    }
+}
+
+/// The names of one kind, with their numbers and where each was first written.
+#[derive(Debug, Clone)]
+pub struct Named<I>(IndexMap<String, (I, Span)>);
+
+impl<I> Default for Named<I> {
+    fn default() -> Self {
+        Self(IndexMap::new())
+    }
+}
+
+impl<I: Copy> Named<I> {
+    /// The number of a name.
+    pub fn get(&self, name: &str) -> Option<I> {
+        self.0.get(name).map(|(id, _)| *id)
+    }
+
+    /// Where the name was written.
+    pub fn span(&self, name: &str) -> Option<Span> {
+        self.0.get(name).map(|(_, span)| *span)
+    }
+
+    /// All names, in the order written.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.0.keys().map(String::as_str)
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Takes the name for `id`; if it is taken already, says where, and leaves it with its first owner.
+    pub fn define(&mut self, name: &Spanned<String>, id: I, what: &str) -> Result<(), Diagnostic> {
+        if let Some((_, first)) = self.0.get(&name.value) {
+            return Err(Diagnostic::error(
+                "name-twice",
+                name.span,
+                format!("There are two of the name `{}`: each {what} has its own.", name.value),
+            )
+            .label("taken already")
+            .help("Give this one another name, or take it out.")
+            .place(*first, "first written here"));
+        }
+        self.0.insert(name.value.clone(), (id, name.span));
+        Ok(())
+    }
+}
+
+/// The names inside a part.
+#[derive(Debug, Clone)]
+pub struct PartNames {
+    /// The part's own name.
+    pub name: String,
+    /// How it repeats.
+    pub repeats: Repeats,
+    /// Its fixed places.
+    pub places: Named<PlaceId>,
+    /// Its looks.
+    pub looks: Named<LookId>,
+}
+
+/// How a part repeats.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Repeats {
+    /// It does not.
+    Single,
+    /// At named places.
+    Fixed,
+    /// As often as found.
+    AsFound,
+}
+
+/// All names of a rulebook.
+#[derive(Debug, Clone, Default)]
+pub struct Names {
+    /// Steps of the urgency ladder.
+    pub steps: Named<StepId>,
+    /// Hands.
+    pub hands: Named<HandId>,
+    /// Tiers.
+    pub tiers: Named<TierId>,
+    /// Parts and contexts.
+    pub parts: Named<PartId>,
+    /// What each part holds, by its number.
+    pub inside: Vec<PartNames>,
+    /// Tables.
+    pub tables: Named<TableId>,
+    /// Reckonings.
+    pub reckons: Named<ReckonId>,
+    /// Bench steps.
+    pub works: Named<WorkId>,
+    /// Findings.
+    pub findings: Named<FindingId>,
+    /// Raises.
+    pub raises: Named<RaiseId>,
+    /// Counsels.
+    pub counsels: Named<CounselId>,
+    /// Repair funds.
+    pub aids: Named<AidId>,
+}
+
+impl Names {
+    /// What of another kind has this name, if anything.
+    pub fn other_kind(&self, name: &str, but: NameKind) -> Option<NameKind> {
+        let kinds = [
+            (NameKind::Step, self.steps.get(name).is_some()),
+            (NameKind::Hand, self.hands.get(name).is_some()),
+            (NameKind::Tier, self.tiers.get(name).is_some()),
+            (NameKind::Part, self.parts.get(name).is_some()),
+            (NameKind::Table, self.tables.get(name).is_some()),
+            (NameKind::Reckon, self.reckons.get(name).is_some()),
+            (NameKind::Work, self.works.get(name).is_some()),
+            (NameKind::Finding, self.findings.get(name).is_some()),
+            (NameKind::Raise, self.raises.get(name).is_some()),
+            (NameKind::Counsel, self.counsels.get(name).is_some()),
+            (NameKind::Aid, self.aids.get(name).is_some()),
+        ];
+        kinds.into_iter().find(|(kind, has)| *has && *kind != but).map(|(kind, _)| kind)
+    }
+
+    /// The number of the step of that name, or an error.
+    pub fn step(&self, name: &Spanned<String>) -> Result<StepId, Diagnostic> {
+        self.find(&self.steps, NameKind::Step, name)
+    }
+
+    /// The number of the hand of that name, or an error.
+    pub fn hand(&self, name: &Spanned<String>) -> Result<HandId, Diagnostic> {
+        self.find(&self.hands, NameKind::Hand, name)
+    }
+
+    /// The number of the tier of that name, or an error.
+    pub fn tier(&self, name: &Spanned<String>) -> Result<TierId, Diagnostic> {
+        self.find(&self.tiers, NameKind::Tier, name)
+    }
+
+    /// The number of the part or context of that name, or an error.
+    pub fn part(&self, name: &Spanned<String>) -> Result<PartId, Diagnostic> {
+        self.find(&self.parts, NameKind::Part, name)
+    }
+
+    /// The number of the bench step of that name, or an error.
+    pub fn work(&self, name: &Spanned<String>) -> Result<WorkId, Diagnostic> {
+        self.find(&self.works, NameKind::Work, name)
+    }
+
+    /// The number of the finding of that name, or an error.
+    pub fn finding(&self, name: &Spanned<String>) -> Result<FindingId, Diagnostic> {
+        self.find(&self.findings, NameKind::Finding, name)
+    }
+
+    /// The number of the counsel of that name, or an error.
+    pub fn counsel(&self, name: &Spanned<String>) -> Result<CounselId, Diagnostic> {
+        self.find(&self.counsels, NameKind::Counsel, name)
+    }
+
+    /// The number of the repair fund of that name, or an error.
+    pub fn aid(&self, name: &Spanned<String>) -> Result<AidId, Diagnostic> {
+        self.find(&self.aids, NameKind::Aid, name)
+    }
+
+    fn find<I: Copy>(&self, named: &Named<I>, kind: NameKind, name: &Spanned<String>) -> Result<I, Diagnostic> {
+        if let Some(id) = named.get(&name.value) {
+            return Ok(id);
+        }
+        if let Some(other) = self.other_kind(&name.value, kind) {
+            let says = format!("`{}` is {}, and {} stands here.", name.value, other.a(), kind.a());
+            let near = nearest(&name.value, named.names()).map(|near| format!(", such as `{near}`"));
+            return Err(Diagnostic::error("wrong-kind", name.span, says).label(other.a()).help(format!(
+                "Write the name of {}{}.",
+                kind.a(),
+                near.unwrap_or_default()
+            )));
+        }
+        Err(unknown(name, &format!("{} is", kind.bare()), named.names()))
+    }
+
+    /// The number of a look of a part, or an error.
+    pub fn look(&self, part: PartId, name: &Spanned<String>) -> Result<LookId, Diagnostic> {
+        let Some(inside) = self.inside.get(part.index()) else { return Err(unknown(name, "look is", [])) };
+        inside.looks.get(&name.value).ok_or_else(|| unknown(name, &format!("look of `{}` is", inside.name), inside.looks.names()))
+    }
+
+    /// The number of a fixed place of a part, or an error.
+    pub fn place(&self, part: PartId, name: &Spanned<String>) -> Result<PlaceId, Diagnostic> {
+        let Some(inside) = self.inside.get(part.index()) else { return Err(unknown(name, "place is", [])) };
+        match inside.repeats {
+            Repeats::Fixed => inside
+                .places
+                .get(&name.value)
+                .ok_or_else(|| unknown(name, &format!("place of `{}` is", inside.name), inside.places.names())),
+            Repeats::Single => Err(Diagnostic::error("no-places", name.span, format!("`{}` has no places.", inside.name))
+                .help(format!("Write the look right after `{}.`.", inside.name))),
+            Repeats::AsFound => {
+                let says = format!("The places of `{}` are as found, so none of them has a name.", inside.name);
+                Err(Diagnostic::error("no-places", name.span, says).help(format!("Ask `any {} with (…)`.", inside.name)))
+            }
+        }
+    }
+}
+
+/// An error for a name that nothing has; `nothing` begins "look of `peg` is".
+pub fn unknown<'n>(name: &Spanned<String>, nothing: &str, candidates: impl IntoIterator<Item = &'n str>) -> Diagnostic {
+    let candidates: Vec<&str> = candidates.into_iter().collect();
+    let diagnostic =
+        Diagnostic::error("unknown-name", name.span, format!("No {nothing} called `{}`.", name.value)).label("not known");
+    let Some(near) = nearest(&name.value, candidates.iter().copied()) else {
+        let few: Vec<String> = candidates.iter().take(8).map(|name| format!("`{name}`")).collect();
+        return match few.len() {
+            0 => diagnostic.help("Write it first, or take this out."),
+            _ if candidates.len() > few.len() => diagnostic.help(format!("Write one of {} and so on.", few.join(", "))),
+            1 => diagnostic.help(format!("Write {}, the only one there is.", few[0])),
+            _ => diagnostic.help(format!("Write one of {}.", few.join(", "))),
+        };
+    };
+    let safe = surely_meant(&name.value, near, &candidates);
+    diagnostic.help(format!("Write `{near}`.")).fix(format!("Write `{near}`"), safe, name.span, near)
+}
+
+/// Whether one slip of the finger lies between the two, and no other name is as close.
+fn surely_meant(written: &str, near: &str, candidates: &[&str]) -> bool {
+    let close = |name: &str| written.len().abs_diff(name.len()) <= 1 && damerau_levenshtein(written, name) <= 1;
+    written.chars().count() > 3 && close(near) && candidates.iter().filter(|name| close(name)).count() == 1
+}

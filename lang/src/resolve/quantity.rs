@@ -1,0 +1,122 @@
+//! Written quantities turned into base units, and durations into whole days or whole months.
+
+use crate::diagnostic::Diagnostic;
+use crate::number::{Number, format_decimal};
+use crate::span::Span;
+use crate::unit::{Currency, Dimension, Duration, Unit};
+
+/// A written number with its unit in base units; an error where it is money of another currency or too large.
+pub fn to_base(number: Number, unit: Unit, span: Span, money: Option<Currency>) -> Result<Number, Diagnostic> {
+    if let (Unit::Money(written), Some(own)) = (unit, money)
+        && written != own
+    {
+        let text = format!("{} {own}", format_decimal(number));
+        return Err(Diagnostic::error(
+            "other-money",
+            span,
+            format!("All money of this rulebook is in {own}, and here stands {written}."),
+        )
+        .label(format!("{written}"))
+        .help(format!("Write the sum in {own}."))
+        .fix(format!("Write {text}, if the figure is right"), false, span, text));
+    }
+    unit.to_base(number).ok_or_else(|| too_large(span))
+}
+
+/// A number that 128 bits cannot hold exactly.
+pub fn too_large(span: Span) -> Diagnostic {
+    Diagnostic::error("too-large", span, "This number is too large to be reckoned with exactly.").help("Write a smaller number.")
+}
+
+/// The longest duration that may be written, in days or in months: ten thousand years reach past every calendar.
+const LONGEST: i128 = 400_000;
+
+/// A written duration as whole days or whole months.
+pub fn duration(number: Number, unit: Unit, span: Span) -> Result<Duration, Diagnostic> {
+    let days = match unit.dimension() {
+        Dimension::TIME => true,
+        Dimension::MONTHS => false,
+        other => {
+            let given = if unit == Unit::None { "a number without a unit".to_owned() } else { other.to_string() };
+            return Err(Diagnostic::error("unit-mismatch", span, format!("A duration stands here, and {given} was written."))
+                .label(given)
+                .help("Write it in days, weeks, months or years, such as `30 days`."));
+        }
+    };
+    let per = if days { Number::from_integer(24 * 60) } else { Number::from_integer(1) };
+    let whole = unit.to_base(number).ok_or_else(|| too_large(span))? / per;
+    let name = if days { "days" } else { "months" };
+    if !whole.is_integer() {
+        return Err(Diagnostic::error("not-whole", span, format!("A duration is a whole number of {name}."))
+            .label(format!("{} {name}", format_decimal(whole)))
+            .help(format!("Write a whole number of {name}.")));
+    }
+    let whole = whole.to_integer();
+    if whole <= 0 || whole > LONGEST {
+        let why = if whole <= 0 { "is longer than nothing" } else { "ends before the calendar does" };
+        return Err(Diagnostic::error("outside-range", span, format!("A duration {why}."))
+            .help(format!("Write from 1 to {LONGEST} {name}.")));
+    }
+    let whole = u32::try_from(whole).map_err(|_| too_large(span))?;
+    Ok(if days { Duration::Days(whole) } else { Duration::Months(whole) })
+}
+
+/// Whether `graver` can end later than `milder`, counted from some day of the calendar.
+pub fn can_be_slower(graver: Duration, milder: Duration) -> bool {
+    match (graver, milder) {
+        (Duration::Days(graver), Duration::Days(milder)) | (Duration::Months(graver), Duration::Months(milder)) => {
+            graver > milder
+        }
+        // A month has 28 to 31 days, so the two kinds are laid against the calendar from every day of nine years:
+        // eight round 1900, which was no leap year, then on.
+        _ => CALENDARS.iter().any(|&first| {
+            (first..first + 9 * 366).any(|day| match (graver.after(day), milder.after(day)) {
+                (Some(graver), Some(milder)) => graver > milder,
+                _ => false,
+            })
+        }),
+    }
+}
+
+/// The first days of stretches of the calendar with and without leap years: 1896-01-01 and 1996-01-01.
+const CALENDARS: [i64; 2] = [-27_028, 9_496];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::unit::parse_date;
+
+    fn read(number: (i128, i128), unit: Unit) -> Result<Duration, &'static str> {
+        duration(Number::new(number.0, number.1), unit, Span::default()).map_err(|diagnostic| diagnostic.slug)
+    }
+
+    #[test]
+    fn durations_are_whole() {
+        assert_eq!(read((2, 1), Unit::Weeks), Ok(Duration::Days(14)));
+        assert_eq!(read((48, 1), Unit::H), Ok(Duration::Days(2)));
+        assert_eq!(read((1, 2), Unit::Years), Ok(Duration::Months(6)));
+        assert_eq!(read((3, 2), Unit::Days), Err("not-whole"));
+        assert_eq!(read((0, 1), Unit::Days), Err("outside-range"));
+        assert_eq!(read((3, 1), Unit::Mm), Err("unit-mismatch"));
+    }
+
+    #[test]
+    fn months_and_days_are_laid_against_the_calendar() {
+        assert_eq!(parse_date("1896-01-01"), Some(CALENDARS[0]));
+        assert_eq!(parse_date("1996-01-01"), Some(CALENDARS[1]));
+        assert!(can_be_slower(Duration::Days(30), Duration::Months(1)));
+        assert!(!can_be_slower(Duration::Days(28), Duration::Months(1)));
+        assert!(can_be_slower(Duration::Months(1), Duration::Days(30)));
+        assert!(!can_be_slower(Duration::Months(1), Duration::Days(31)));
+        assert!(can_be_slower(Duration::Months(12), Duration::Days(365)));
+        assert!(!can_be_slower(Duration::Days(30), Duration::Days(30)));
+    }
+
+    #[test]
+    fn foreign_money_is_refused() {
+        let (usd, eur) = (Currency::parse("USD"), Currency::parse("EUR"));
+        let unit = eur.map_or(Unit::None, Unit::Money);
+        let result = to_base(Number::from_integer(5), unit, Span::default(), usd);
+        assert_eq!(result.map_err(|diagnostic| diagnostic.slug), Err("other-money"));
+    }
+}

@@ -1,0 +1,369 @@
+//! The single tests of a condition: choices, comparisons, places and totals.
+
+use super::names::{Named, Repeats, unknown};
+use super::scope::Scope;
+use super::typed::{Typed, like_help, upper};
+use crate::book::{Choice, Comparison, Condition, Look, LookAt, LookKind, PlaceId, StepId, Test, TierId, Value};
+use crate::diagnostic::Diagnostic;
+use crate::number::format_decimal;
+use crate::span::{Span, Spanned};
+use crate::unit::{Dimension, Unit};
+
+/// A yes-or-no look that stands alone.
+pub fn alone(scope: &Scope, path: &[Spanned<String>], span: Span) -> Option<Condition> {
+    if let [word] = path
+        && scope.plain_look(&word.value).is_none()
+        && scope.names.findings.get(&word.value).is_some()
+    {
+        let text = format!("found {}", word.value);
+        scope.sink.push(
+            Diagnostic::error("wrong-kind", span, format!("`{}` is a finding, and a look stands here.", word.value))
+                .label("a finding")
+                .help(format!("Write `{text}`."))
+                .fix(format!("Write `{text}`"), true, span, text),
+        );
+        return None;
+    }
+    let at = scope.sink.keep(scope.look_at(path))?;
+    let look = look_of(scope, at)?;
+    if matches!(look.kind, LookKind::YesNo) {
+        return Some(Condition::Test(Test::IsOneOf { look: at, choices: vec![1], not: false }, span));
+    }
+    let says = format!("`{}` is {}, so it cannot stand alone.", look.name, kind_words(look));
+    scope.sink.push(Diagnostic::error("cannot-stand-alone", span, says).label(kind_words(look)).help(usage(look)));
+    None
+}
+
+/// `LOOK is a`, `is one of a, b`, and the same with `not`.
+pub fn is_one_of(scope: &Scope, path: &[Spanned<String>], words: &[Spanned<String>], not: bool, span: Span) -> Option<Condition> {
+    let at = scope.sink.keep(scope.look_at(path))?;
+    let look = look_of(scope, at)?;
+    match &look.kind {
+        LookKind::YesNo | LookKind::OneOf(_) => {
+            let choices = choices_of(scope, look, words)?;
+            Some(Condition::Test(Test::IsOneOf { look: at, choices, not }, span))
+        }
+        LookKind::Dated => match words {
+            [word] if word.value == "none" => Some(Condition::Test(Test::NoDate { look: at, not }, span)),
+            _ => wrong_test(scope, look, span),
+        },
+        LookKind::SomeOf(_)
+        | LookKind::Measured { .. }
+        | LookKind::Counted { .. }
+        | LookKind::Priced { .. }
+        | LookKind::Written => wrong_test(scope, look, span),
+    }
+}
+
+/// `LOOK has a`, `LOOK has any of a, b`.
+pub fn has(scope: &Scope, path: &[Spanned<String>], words: &[Spanned<String>], span: Span) -> Option<Condition> {
+    let at = scope.sink.keep(scope.look_at(path))?;
+    let look = look_of(scope, at)?;
+    if !matches!(look.kind, LookKind::SomeOf(_)) {
+        return wrong_test(scope, look, span);
+    }
+    let choices = choices_of(scope, look, words)?;
+    Some(Condition::Test(Test::HasAny { look: at, choices }, span))
+}
+
+fn look_of<'a>(scope: &Scope<'a>, at: LookAt) -> Option<&'a Look> {
+    scope.look(at.look)
+}
+
+fn wrong_test(scope: &Scope, look: &Look, span: Span) -> Option<Condition> {
+    let says = format!("`{}` is {}, and this test is of another kind.", look.name, kind_words(look));
+    scope.sink.push(Diagnostic::error("wrong-test", span, says).label(kind_words(look)).help(usage(look)));
+    None
+}
+
+/// The numbers of choices of a look; every unknown one is reported.
+pub fn choices_of(scope: &Scope, look: &Look, words: &[Spanned<String>]) -> Option<Vec<usize>> {
+    let mut found: Vec<usize> = Vec::new();
+    for word in words {
+        let index = match look.kind {
+            LookKind::YesNo => ["no", "yes"].iter().position(|answer| *answer == word.value),
+            _ => look.choices().iter().position(|choice| choice.name == word.value),
+        };
+        match index {
+            Some(index) if found.contains(&index) => {
+                let says = format!("`{}` stands here twice.", word.value);
+                scope.sink.push(Diagnostic::error("name-twice", word.span, says).help("Take one of them out."));
+                return None;
+            }
+            Some(index) => found.push(index),
+            None => scope.sink.push(unknown_choice(look, word)),
+        }
+    }
+    (found.len() == words.len()).then_some(found)
+}
+
+fn unknown_choice(look: &Look, word: &Spanned<String>) -> Diagnostic {
+    if matches!(look.kind, LookKind::YesNo) {
+        let says = format!("`{}` is yes or no, and never `{}`.", look.name, word.value);
+        return Diagnostic::error("unknown-choice", word.span, says)
+            .label("not an answer")
+            .help("Write yes or no, or the look alone for yes.");
+    }
+    let by_words = look.choices().iter().find(|choice| choice.words == word.value);
+    let mut diagnostic =
+        unknown(word, &format!("choice of `{}` is", look.name), look.choices().iter().map(|choice| choice.name.as_str()));
+    diagnostic.slug = "unknown-choice";
+    match by_words {
+        Some(Choice { name, .. }) => {
+            diagnostic.fixes.clear();
+            diagnostic.help(format!("Write its name, `{name}`.")).fix(format!("Write `{name}`"), true, word.span, name.clone())
+        }
+        None => diagnostic,
+    }
+}
+
+fn kind_words(look: &Look) -> &'static str {
+    match look.kind {
+        LookKind::YesNo => "a yes or no",
+        LookKind::OneOf(_) => "a choice of one",
+        LookKind::SomeOf(_) => "a choice of several",
+        LookKind::Measured { .. } => "a measurement",
+        LookKind::Counted { .. } => "a count",
+        LookKind::Priced { .. } => "a price",
+        LookKind::Dated => "a date",
+        LookKind::Written => "free text, which is never tested",
+    }
+}
+
+/// How a look of this kind is tested.
+fn usage(look: &Look) -> String {
+    let name = &look.name;
+    let first = look.choices().first().map_or("", |choice| choice.name.as_str());
+    match &look.kind {
+        LookKind::YesNo => format!("Write `{name}` alone, or `{name} is no`."),
+        LookKind::OneOf(_) => format!("Write `{name} is {first}`, or `{name} is one of …`."),
+        LookKind::SomeOf(_) => format!("Write `{name} has {first}`, or `{name} has any of …`."),
+        LookKind::Measured { unit, .. } => {
+            format!("Write `{name} is above …`, `below`, `at least`, `at most` or `from … to …`, in {unit}.")
+        }
+        LookKind::Counted { .. } | LookKind::Priced { .. } => {
+            format!("Write `{name} is above …`, `below`, `at least`, `at most` or `from … to …`.")
+        }
+        LookKind::Dated => format!("Write `{name} is none`, or compare it with another date."),
+        LookKind::Written => "Take the test out, or give the look choices.".to_owned(),
+    }
+}
+
+/// `left is above right` and its kin.
+pub fn compare(
+    scope: &Scope,
+    comparison: Comparison,
+    left: Option<Typed>,
+    right: Option<Typed>,
+    span: Span,
+) -> Option<Condition> {
+    let (left, right) = (left?, right?);
+    let fits = comparable(scope, &left, &right);
+    let single = one_ended(scope, &left);
+    (fits && single).then(|| Condition::Test(Test::Compare(comparison, left.value, right.value), span))
+}
+
+/// `value is from low to high`.
+pub fn between(scope: &Scope, value: Option<Typed>, low: Option<Typed>, high: Option<Typed>, span: Span) -> Option<Condition> {
+    let value = value?;
+    let single = one_ended(scope, &value);
+    let (low, high) = (low?, high?);
+    let fits = [comparable(scope, &value, &low), comparable(scope, &value, &high)];
+    if let (Value::Number(from), Value::Number(to)) = (&low.value, &high.value)
+        && from > to
+        && fits == [true, true]
+    {
+        let says = "This range goes from the greater to the lesser.";
+        scope.sink.push(Diagnostic::error("range-backward", low.span.to(high.span), says).help("Write the lesser end first."));
+        return None;
+    }
+    (single && fits == [true, true]).then(|| Condition::Test(Test::Between(value.value, low.value, high.value), span))
+}
+
+/// Whether the left side has one end; a range is what a value is held against.
+fn one_ended(scope: &Scope, left: &Typed) -> bool {
+    if left.ranged {
+        scope.sink.push(
+            Diagnostic::error("range-on-the-left", left.span, "A range stands before `is`, and one value belongs there.")
+                .label("two ends")
+                .help("Turn the comparison round, so that the range stands after it."),
+        );
+    }
+    !left.ranged
+}
+
+/// Whether the two sides are quantities of the same kind; says what is wrong where they are not.
+fn comparable(scope: &Scope, left: &Typed, right: &Typed) -> bool {
+    if left.dimension == right.dimension {
+        return true;
+    }
+    let diagnostic = match (left.bare(), right.bare()) {
+        (None, Some(_)) => what(scope, right, left),
+        (Some(_), None) => what(scope, left, right),
+        _ => {
+            let says = format!("{} cannot be compared with {}.", upper(&left.dimension.to_string()), right.dimension);
+            Diagnostic::error("unit-mismatch", right.span, says)
+                .label(right.dimension.to_string())
+                .place(left.span, left.dimension.to_string())
+                .help(like_help(left.dimension, right.dimension))
+        }
+    };
+    scope.sink.push(diagnostic);
+    false
+}
+
+/// `40 what?`: a bare number held against a quantity.
+fn what(scope: &Scope, bare: &Typed, other: &Typed) -> Diagnostic {
+    unit_missing(bare, "The other side", other.dimension, own_unit(scope, other)).place(other.span, other.dimension.to_string())
+}
+
+/// A bare number where a quantity of `dimension` belongs, with the unit to add where one is known.
+pub fn unit_missing(bare: &Typed, subject: &str, dimension: Dimension, unit: Option<Unit>) -> Diagnostic {
+    let number = bare.bare().map(format_decimal).unwrap_or_default();
+    let says = format!("{number} what? {subject} is {dimension}.");
+    let diagnostic = Diagnostic::error("unit-missing", bare.span, says).label("no unit");
+    let Some(unit) = unit else { return diagnostic.help(like_help(dimension, bare.dimension)) };
+    let text = format!("{number} {unit}");
+    let only_one = matches!(dimension, Dimension::PERCENT | Dimension::ANGLE | Dimension::MONEY);
+    diagnostic.help(format!("Write `{text}`.")).fix(format!("Write `{text}`"), only_one, bare.span, text)
+}
+
+/// Whether `subject` is of the dimension it must have; says so where it is not.
+pub fn must_be(scope: &Scope, typed: &Typed, dimension: Dimension, subject: &str) -> bool {
+    if typed.dimension == dimension {
+        return true;
+    }
+    scope.sink.push(if typed.bare().is_some() {
+        unit_missing(typed, subject, dimension, base_unit(scope, dimension))
+    } else {
+        let says = format!("{subject} is {dimension}, and {} stands here.", typed.dimension);
+        Diagnostic::error("unit-mismatch", typed.span, says)
+            .label(typed.dimension.to_string())
+            .help(like_help(dimension, typed.dimension))
+    });
+    false
+}
+
+/// The unit in which the other side is written: a look's own, else the base unit.
+fn own_unit(scope: &Scope, other: &Typed) -> Option<Unit> {
+    if let Value::Look(at) | Value::Last(at) = &other.value
+        && let Some(LookKind::Measured { unit, .. }) = look_of(scope, *at).map(|look| &look.kind)
+    {
+        return Some(*unit);
+    }
+    base_unit(scope, other.dimension)
+}
+
+/// The unit most often written for a dimension.
+fn base_unit(scope: &Scope, dimension: Dimension) -> Option<Unit> {
+    match dimension {
+        Dimension::LENGTH => Some(Unit::Mm),
+        Dimension::ANGLE => Some(Unit::Deg),
+        Dimension::PERCENT => Some(Unit::Percent),
+        Dimension::TIME => Some(Unit::Days),
+        Dimension::MONTHS => Some(Unit::Months),
+        Dimension::TEMPERATURE => Some(Unit::DegC),
+        Dimension::MONEY => scope.money.map(Unit::Money),
+        _ => None,
+    }
+}
+
+/// `place is E`: the place in hand, of the innermost part with fixed places.
+pub fn place_is(scope: &Scope, words: &[Spanned<String>], not: bool, span: Span) -> Option<Condition> {
+    let Some(&part) = scope.in_hand.last() else {
+        scope.sink.push(
+            Diagnostic::error("no-place-in-hand", span, "`place` is the place in hand, and none is in hand here.")
+                .help("Use it in a finding on each place of a part, or inside `any PART with (…)`."),
+        );
+        return None;
+    };
+    if scope.repeats(part) == Repeats::AsFound {
+        let says = format!("The places of `{}` are as found, so none of them has a name.", scope.part_name(part));
+        scope.sink.push(Diagnostic::error("no-places", span, says).help("Give the part a look that says where it is."));
+        return None;
+    }
+    let places: Vec<PlaceId> = words.iter().filter_map(|word| scope.sink.keep(scope.names.place(part, word))).collect();
+    (places.len() == words.len()).then(|| Condition::Test(Test::PlaceIs { part, places, not }, span))
+}
+
+/// How `total urgency` and `total tier` are tested.
+#[derive(Debug, Clone)]
+pub enum Rung {
+    /// `is a`, or `is not a` where the flag is set.
+    Is(Spanned<String>, bool),
+    /// `is above a` and its kin.
+    Compared(Comparison, Spanned<String>),
+    /// `is from a to b`.
+    Between(Spanned<String>, Spanned<String>),
+}
+
+/// `total urgency is …`.
+pub fn total_urgency(scope: &Scope, rung: &Rung, span: Span) -> Option<Condition> {
+    totals_allowed(scope, span)?;
+    let (from, to, not) = rungs(scope, rung, &scope.names.steps, |name| scope.names.step(name).map(StepId::index))?;
+    let (from, to) = (StepId::from_index(from), StepId::from_index(to));
+    Some(Condition::Test(Test::TotalUrgency { from, to, not }, span))
+}
+
+/// `total tier is …`.
+pub fn total_tier(scope: &Scope, rung: &Rung, span: Span) -> Option<Condition> {
+    totals_allowed(scope, span)?;
+    let (from, to, not) = rungs(scope, rung, &scope.names.tiers, |name| scope.names.tier(name).map(TierId::index))?;
+    let (from, to) = (TierId::from_index(from), TierId::from_index(to));
+    Some(Condition::Test(Test::TotalTier { from, to, not }, span))
+}
+
+/// Says that totals belong in a counsel, unless this is one.
+pub fn totals_allowed(scope: &Scope, span: Span) -> Option<()> {
+    if scope.totals {
+        return Some(());
+    }
+    scope.sink.push(
+        Diagnostic::error(
+            "total-outside-counsel",
+            span,
+            "Totals are known last of all, so only the `when` of a counsel may ask for them.",
+        )
+        .help("Move this into a counsel."),
+    );
+    None
+}
+
+fn rungs<I: Copy>(
+    scope: &Scope,
+    rung: &Rung,
+    ladder: &Named<I>,
+    find: impl Fn(&Spanned<String>) -> Result<usize, Diagnostic>,
+) -> Option<(usize, usize, bool)> {
+    let top = ladder.len().saturating_sub(1);
+    match rung {
+        Rung::Is(name, not) => scope.sink.keep(find(name)).map(|at| (at, at, *not)),
+        Rung::Between(low, high) => {
+            let (low, high) = (scope.sink.keep(find(low)).zip(Some(low.span)), scope.sink.keep(find(high)).zip(Some(high.span)));
+            let ((from, low_span), (to, high_span)) = (low?, high?);
+            if from > to {
+                let says = "This range goes down the ladder.";
+                scope
+                    .sink
+                    .push(Diagnostic::error("range-backward", low_span.to(high_span), says).help("Write the lower one first."));
+                return None;
+            }
+            Some((from, to, false))
+        }
+        Rung::Compared(comparison, name) => {
+            let at = scope.sink.keep(find(name))?;
+            match comparison {
+                Comparison::AtLeast => Some((at, top, false)),
+                Comparison::AtMost => Some((0, at, false)),
+                Comparison::Above if at < top => Some((at + 1, top, false)),
+                Comparison::Below if at > 0 => Some((0, at - 1, false)),
+                Comparison::Above | Comparison::Below => {
+                    let (side, end) = if *comparison == Comparison::Above { ("above", "last") } else { ("below", "first") };
+                    let says = format!("Nothing is {side} `{}`: it is the {end} of its ladder.", name.value);
+                    scope.sink.push(Diagnostic::error("off-the-ladder", name.span, says).help("Name another one."));
+                    None
+                }
+            }
+        }
+    }
+}
