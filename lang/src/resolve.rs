@@ -1,9 +1,12 @@
 //! From the merged tree to the book: every name looked up, every unit converted, every error at once.
 
 pub mod bounds;
+#[cfg(test)]
+mod by_hand;
 pub mod cheaper;
 pub mod choices;
 pub mod circles;
+pub mod example;
 pub mod ladder_order;
 pub mod names;
 pub mod operand;

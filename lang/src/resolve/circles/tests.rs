@@ -2,116 +2,12 @@
 
 use super::*;
 use crate::book::{
-    Arrow, Comparison, Cost, Finding, FindingId, HandId, Look, LookAt, LookId, LookKind, Origin, Part, PartId, Place, PlaceAt,
-    PlaceId, Places, Reckon, ReckonId, Test, Value, Work, WorkId,
+    Arrow, Comparison, Condition, Count, FindingId, HandId, LookAt, LookId, PartId, PlaceAt, PlaceId, Reckon, ReckonId, Test,
+    Value, Work, WorkId,
 };
-use crate::book::{Condition, Count};
 use crate::number::Number;
-use crate::span::FileId;
-use crate::unit::{Currency, Dimension};
-use indexmap::IndexMap;
-
-fn at(start: usize) -> Span {
-    Span::new(FileId(0), start, start + 1)
-}
-
-fn origin(start: usize) -> Origin {
-    Origin { span: at(start), ..Origin::default() }
-}
-
-fn book() -> Book {
-    Book {
-        name: "tried".to_owned(),
-        title: String::new(),
-        edition: "1".to_owned(),
-        keeper: None,
-        money: Currency::parse("USD").unwrap(),
-        language: None,
-        notices: Vec::new(),
-        least_charge: None,
-        parents: Vec::new(),
-        steps: Vec::new(),
-        hands: Vec::new(),
-        tiers: Vec::new(),
-        parts: Vec::new(),
-        looks: Vec::new(),
-        tables: Vec::new(),
-        reckons: Vec::new(),
-        works: Vec::new(),
-        findings: Vec::new(),
-        raises: Vec::new(),
-        counsels: Vec::new(),
-        aids: Vec::new(),
-        examples: Vec::new(),
-        inherited_examples: Vec::new(),
-        part_names: IndexMap::new(),
-        finding_names: IndexMap::new(),
-    }
-}
-
-/// A part with one yes-or-no look, called `there`.
-fn part(book: &mut Book, name: &str, places: &[(&str, Option<Condition>)], only_when: Option<Condition>) -> (PartId, LookId) {
-    let id = PartId::from_index(book.parts.len());
-    let look = LookId::from_index(book.looks.len());
-    let fixed = |(name, only_when): &(&str, Option<Condition>)| Place {
-        name: (*name).to_owned(),
-        words: String::new(),
-        only_when: only_when.clone(),
-        how: None,
-        care: None,
-    };
-    book.parts.push(Part {
-        name: name.to_owned(),
-        words: String::new(),
-        context: false,
-        apart: false,
-        only_when,
-        places: if places.is_empty() { Places::Single } else { Places::Fixed(places.iter().map(fixed).collect()) },
-        looks: vec![look],
-        how: None,
-        care: None,
-        origin: origin(100 * id.index()),
-    });
-    book.looks.push(Look {
-        name: "there".to_owned(),
-        part: id,
-        question: String::new(),
-        kind: LookKind::YesNo,
-        good: None,
-        how: None,
-        care: None,
-        only_when: None,
-        private: false,
-        origin: origin(100 * id.index() + 50),
-    });
-    (id, look)
-}
-
-fn finding(book: &mut Book, name: &str, signs: Condition) -> FindingId {
-    let id = FindingId::from_index(book.findings.len());
-    book.findings.push(Finding {
-        name: name.to_owned(),
-        words: String::new(),
-        on: PartId(0),
-        each: false,
-        signs,
-        unless: Vec::new(),
-        urgency: Vec::new(),
-        hands: HandId(0),
-        cost: Cost::default(),
-        ways: Vec::new(),
-        becomes: Vec::new(),
-        again: None,
-        yields_to: Vec::new(),
-        first: Vec::new(),
-        tell: Vec::new(),
-        refer: Vec::new(),
-        care: Vec::new(),
-        basis: Vec::new(),
-        origin: origin(10 * id.index()),
-    });
-    id
-}
+use crate::resolve::by_hand::{at, book, finding, origin, part};
+use crate::unit::Dimension;
 
 fn is(look: LookId, place: PlaceAt) -> Condition {
     Condition::Test(Test::IsOneOf { look: LookAt { look, place }, choices: vec![1], not: false }, at(1000 + look.index()))
