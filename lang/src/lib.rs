@@ -4,6 +4,7 @@
 //! input together with every diagnostic it found.
 
 pub mod book;
+pub mod chain;
 pub mod diagnostic;
 pub mod formula;
 pub mod nearest;
@@ -11,4 +12,5 @@ pub mod number;
 pub mod resolve;
 pub mod saying;
 pub mod span;
+pub mod syntax;
 pub mod unit;
