@@ -5,7 +5,9 @@
 
 pub mod book;
 pub mod chain;
+pub mod cells;
 pub mod diagnostic;
+pub mod evaluate;
 pub mod formula;
 pub mod nearest;
 pub mod number;
