@@ -1,0 +1,89 @@
+//! The command line: one file a command. Only here and in the reports is anything printed.
+
+mod diagnostics;
+mod output;
+mod progress;
+mod proof;
+mod rehearse;
+mod triage;
+
+use std::io::{self, IsTerminal, Write};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::report::Paint;
+
+/// Judges inspection records of bowed string instruments by a rulebook.
+#[derive(Debug, Parser)]
+#[command(name = "purfle", version, arg_required_else_help = true, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Read records and print each instrument's outcome and the batch's order of work
+    Triage(triage::Arguments),
+    /// Check rulebooks: everything that is wrong with them, all at once
+    Proof(proof::Arguments),
+    /// Run a rulebook's worked examples
+    Rehearse(rehearse::Arguments),
+}
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Ending {
+    /// All well.
+    Well,
+    /// The answer is that something is wrong.
+    Wrong,
+    /// The command line or a file could not be used.
+    Unusable,
+}
+
+impl From<Ending> for ExitCode {
+    fn from(ending: Ending) -> Self {
+        ExitCode::from(match ending {
+            Ending::Well => 0,
+            Ending::Wrong => 1,
+            Ending::Unusable => 2,
+        })
+    }
+}
+
+/// Runs the program by its command line.
+pub fn run() -> ExitCode {
+    let ended = match Arguments::parse().command {
+        Command::Triage(arguments) => triage::run(&arguments),
+        Command::Proof(arguments) => proof::run(&arguments),
+        Command::Rehearse(arguments) => rehearse::run(&arguments),
+    };
+    match ended {
+        Ok(ending) => ending.into(),
+        // Whoever read the report has read enough of it.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) => {
+            complain(&format!("the report cannot be written: {error}"));
+            Ending::Unusable.into()
+        }
+    }
+}
+
+/// Says on the standard error what went wrong. If even that cannot be written, nobody is there to read it.
+fn complain(message: &str) {
+    let _ = writeln!(io::stderr(), "purfle: {}", crate::report::plain(message));
+}
+
+/// Colour on a terminal that wants it.
+fn paint(terminal: bool) -> Paint {
+    let refused = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    let dumb = std::env::var_os("TERM").is_some_and(|value| value == "dumb");
+    Paint { colour: terminal && !refused && !dumb }
+}
+
+/// Colour for the standard output.
+fn paint_out() -> Paint {
+    paint(io::stdout().is_terminal())
+}

@@ -1,0 +1,230 @@
+//! A diagnostic dressed for miette: spans clamped to their text, one source for each file.
+
+use std::fmt;
+use std::sync::Arc;
+
+use miette::{LabeledSpan, NamedSource, SourceCode};
+use purfle_lang::diagnostic::{Diagnostic, Severity};
+use purfle_lang::span::{FileId, Span};
+
+use super::position::character_start;
+use crate::load::SourceText;
+use crate::report::shown;
+
+/// The texts of a chain, made harmless for a terminal.
+pub struct Texts {
+    named: Vec<NamedSource<Arc<str>>>,
+}
+
+impl Texts {
+    /// Dresses the texts of a chain.
+    pub fn new(sources: &[SourceText]) -> Self {
+        let named = |source: &SourceText| NamedSource::new(shown(&source.name), Arc::from(harmless(&source.text)));
+        Self { named: sources.iter().map(named).collect() }
+    }
+
+    fn get(&self, file: FileId) -> Option<&NamedSource<Arc<str>>> {
+        self.named.get(file.0 as usize)
+    }
+}
+
+/// A text with every character that steers replaced by one as long, so that spans keep their meaning.
+fn harmless(text: &str) -> String {
+    let steers = |character: char| crate::report::steers(character) && !matches!(character, '\n' | '\r' | '\t');
+    text.chars()
+        .flat_map(|character| match (steers(character), character.len_utf8()) {
+            (false, _) => [Some(character), None],
+            (true, 1) => [Some('?'), None],
+            (true, 2) => [Some('?'), Some('?')],
+            (true, _) => [Some('\u{fffd}'), None],
+        })
+        .flatten()
+        .collect()
+}
+
+/// A diagnostic as miette shows it.
+#[derive(Debug)]
+pub struct Told<'a> {
+    diagnostic: &'a Diagnostic,
+    says: String,
+    help: Option<String>,
+    labels: Vec<LabeledSpan>,
+    source: Option<&'a NamedSource<Arc<str>>>,
+    /// Places in other files, which miette shows as diagnostics of their own.
+    elsewhere: Vec<Elsewhere<'a>>,
+}
+
+impl<'a> Told<'a> {
+    /// Dresses one diagnostic.
+    pub fn new(diagnostic: &'a Diagnostic, texts: &'a Texts) -> Self {
+        let own = diagnostic.span.file;
+        let source = texts.get(own);
+        let mut labels = Vec::new();
+        if let Some(source) = source {
+            labels.push(label(source.inner(), diagnostic.span, &diagnostic.label, true));
+            let here = diagnostic.places.iter().filter(|place| place.span.file == own);
+            labels.extend(here.map(|place| label(source.inner(), place.span, &place.says, false)));
+        }
+        let elsewhere = diagnostic
+            .places
+            .iter()
+            .filter(|place| place.span.file != own)
+            .filter_map(|place| {
+                let source = texts.get(place.span.file)?;
+                let label = label(source.inner(), place.span, "", false);
+                Some(Elsewhere { says: shown(&place.says).into_owned(), label, source })
+            })
+            .collect();
+        let mut help = shown(&diagnostic.help).into_owned();
+        for fix in &diagnostic.fixes {
+            if !help.is_empty() {
+                help.push('\n');
+            }
+            help.push_str(&format!("Fix: {}", shown(&fix.title)));
+        }
+        let says = shown(&diagnostic.says).into_owned();
+        Self { diagnostic, says, help: (!help.is_empty()).then_some(help), labels, source, elsewhere }
+    }
+}
+
+/// A label that miette can draw: inside the text, on characters, and never empty behind the last line end.
+fn label(text: &str, span: Span, words: &str, primary: bool) -> LabeledSpan {
+    let range = span.range();
+    let mut start = character_start(text, range.start);
+    let mut end = character_start(text, range.end).max(start);
+    // An end within a character belongs behind it.
+    if end < range.end {
+        end += text[end..].chars().next().map_or(0, char::len_utf8);
+    }
+    if start == end {
+        let visible = text.trim_end().len();
+        start = start.min(visible);
+        end = start;
+        if start == visible {
+            start = text[..start].char_indices().next_back().map_or(0, |(at, _)| at);
+        }
+    }
+    let words = (!words.is_empty()).then(|| shown(words).into_owned());
+    if primary { LabeledSpan::new_primary_with_span(words, start..end) } else { LabeledSpan::new_with_span(words, start..end) }
+}
+
+impl fmt::Display for Told<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.says)
+    }
+}
+
+impl std::error::Error for Told<'_> {}
+
+impl miette::Diagnostic for Told<'_> {
+    fn code<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
+        Some(Box::new(self.diagnostic.slug))
+    }
+
+    fn severity(&self) -> Option<miette::Severity> {
+        Some(match self.diagnostic.severity {
+            Severity::Error => miette::Severity::Error,
+            Severity::Warning => miette::Severity::Warning,
+        })
+    }
+
+    fn help<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
+        self.help.as_ref().map(|help| Box::new(help) as Box<dyn fmt::Display + 'b>)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        self.source.map(|source| source as &dyn SourceCode)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        Some(Box::new(self.labels.iter().cloned()))
+    }
+
+    fn related<'b>(&'b self) -> Option<Box<dyn Iterator<Item = &'b dyn miette::Diagnostic> + 'b>> {
+        if self.elsewhere.is_empty() {
+            return None;
+        }
+        Some(Box::new(self.elsewhere.iter().map(|place| place as &dyn miette::Diagnostic)))
+    }
+}
+
+/// A related place in another file.
+#[derive(Debug)]
+struct Elsewhere<'a> {
+    says: String,
+    label: LabeledSpan,
+    source: &'a NamedSource<Arc<str>>,
+}
+
+impl fmt::Display for Elsewhere<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.says)
+    }
+}
+
+impl std::error::Error for Elsewhere<'_> {}
+
+impl miette::Diagnostic for Elsewhere<'_> {
+    fn severity(&self) -> Option<miette::Severity> {
+        Some(miette::Severity::Advice)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        Some(self.source)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        Some(Box::new(std::iter::once(self.label.clone())))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use miette::{GraphicalReportHandler, GraphicalTheme};
+    use purfle_lang::diagnostic::Diagnostic;
+    use purfle_lang::span::{FileId, Span};
+
+    use super::{Texts, Told};
+    use crate::load::SourceText;
+
+    fn drawn(diagnostic: &Diagnostic) -> String {
+        let text = |name: &str, text: &str| SourceText { name: name.to_owned(), text: text.to_owned() };
+        let texts = Texts::new(&[
+            text("house.purfle", "rulebook house \"Höhe\"\n  edition 1\n\u{1b}[31m\n\n"),
+            text("first-look.purfle", "rulebook first-look \"First\"\n"),
+        ]);
+        let mut out = String::new();
+        GraphicalReportHandler::new_themed(GraphicalTheme::none())
+            .with_width(80)
+            .with_links(false)
+            .render_report(&mut out, &Told::new(diagnostic, &texts))
+            .expect("memory to write to");
+        assert!(!out.contains('\u{1b}') && !out.contains("Failed to read"), "{out}");
+        out
+    }
+
+    fn span(file: u16, start: usize, end: usize) -> Span {
+        Span::new(FileId(file), start, end)
+    }
+
+    #[test]
+    fn every_span_can_be_drawn() {
+        let length = "rulebook house \"Höhe\"\n  edition 1\n\u{1b}[31m\n\n".len();
+        for start in 0..length + 3 {
+            for end in [start, start + 1, start + 2, length, 10_000] {
+                let out = drawn(&Diagnostic::error("some-slug", span(0, start, end), "It is wrong.").label("just here"));
+                assert!(out.contains("just here") && out.contains("some-slug"), "{start}..{end}: {out}");
+            }
+        }
+    }
+
+    #[test]
+    fn places_in_other_files_are_shown_with_their_text() {
+        let diagnostic = Diagnostic::error("edition-differs", span(0, 9, 14), "The editions differ.")
+            .help("Compare the two editions.")
+            .place(span(1, 9, 19), "its parent")
+            .place(span(0, 27, 34), "the edition it names")
+            .fix("Write edition 2", true, span(0, 35, 36), "2");
+        insta::assert_snapshot!(drawn(&diagnostic));
+    }
+}

@@ -1,0 +1,79 @@
+//! Where a report goes: the standard output, or a file that is written whole or not at all.
+
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::NamedTempFile;
+
+/// A place that a report is written to.
+pub enum Output {
+    /// The standard output.
+    Standard(BufWriter<io::Stdout>),
+    /// A file; until it is kept, all of it lies in another one beside it.
+    File {
+        /// What is written so far.
+        written: BufWriter<NamedTempFile>,
+        /// Where it will be.
+        path: PathBuf,
+        /// Whether a file that is there may be replaced.
+        force: bool,
+    },
+}
+
+impl Output {
+    /// Opens the standard output, or a file. A file that is there already is left alone unless `force` is set.
+    pub fn open(path: Option<&Path>, force: bool) -> Result<Self, String> {
+        let Some(path) = path else {
+            return Ok(Self::Standard(BufWriter::with_capacity(1 << 16, io::stdout())));
+        };
+        if path.is_dir() {
+            return Err(format!("{}: it is a folder; name a file in it", path.display()));
+        }
+        if !force && path.exists() {
+            return Err(format!("{}: there is such a file already; name another, or add --force to replace it", path.display()));
+        }
+        let folder = match path.parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder,
+            _ => Path::new("."),
+        };
+        let file = NamedTempFile::new_in(folder).map_err(|error| format!("{}: it cannot be written: {error}", path.display()))?;
+        Ok(Self::File { written: BufWriter::with_capacity(1 << 16, file), path: path.to_owned(), force })
+    }
+
+    /// Whether the report goes to a terminal.
+    pub fn is_terminal(&self) -> bool {
+        match self {
+            Self::Standard(_) => io::IsTerminal::is_terminal(&io::stdout()),
+            Self::File { .. } => false,
+        }
+    }
+
+    /// Puts the whole report in its place.
+    pub fn keep(self) -> io::Result<()> {
+        match self {
+            Self::Standard(mut out) => out.flush(),
+            Self::File { written, path, force } => {
+                let file = written.into_inner().map_err(io::IntoInnerError::into_error)?;
+                file.as_file().sync_all()?;
+                let kept = if force { file.persist(&path) } else { file.persist_noclobber(&path) };
+                kept.map(drop).map_err(|error| error.error)
+            }
+        }
+    }
+}
+
+impl Write for Output {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Self::Standard(out) => out.write(bytes),
+            Self::File { written, .. } => written.write(bytes),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Self::Standard(out) => out.flush(),
+            Self::File { written, .. } => written.flush(),
+        }
+    }
+}

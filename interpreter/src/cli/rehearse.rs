@@ -1,0 +1,140 @@
+//! `purfle rehearse RULEBOOK…`: the worked examples that a shop agrees on.
+
+use std::collections::BTreeSet;
+use std::io::{self, BufWriter, Write};
+use std::sync::Arc;
+
+use clap::Args;
+use purfle_lang::book::{Book, FindingId};
+
+use super::diagnostics::{Lines, refuse};
+use super::{Ending, complain, paint_out};
+use crate::judge::Judge;
+use crate::load::{Loaded, load};
+use crate::plan::Plan;
+use crate::rehearse::{Miss, Rehearsed, record_words, rehearse};
+use crate::report::{Ink, Paint, paragraph, plain, shown};
+
+/// What `purfle rehearse` is told.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The rulebooks (NAME.purfle)
+    #[arg(required = true)]
+    rulebooks: Vec<String>,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> io::Result<Ending> {
+    let mut out = BufWriter::new(io::stdout());
+    let mut ending = Ending::Well;
+    for name in &arguments.rulebooks {
+        match load(name) {
+            Err(unusable) => {
+                ending = ending.max(Ending::Unusable);
+                complain(&unusable.to_string());
+            }
+            Ok(loaded) => match &loaded.book {
+                None => {
+                    ending = ending.max(Ending::Wrong);
+                    refuse(&loaded);
+                }
+                Some(book) => {
+                    let stage = Stage { loaded: &loaded, paint: paint_out() };
+                    ending = ending.max(stage.rehearse(&mut out, Arc::new(book.clone()))?);
+                }
+            },
+        }
+    }
+    out.flush()?;
+    Ok(ending)
+}
+
+struct Stage<'a> {
+    loaded: &'a Loaded,
+    paint: Paint,
+}
+
+impl Stage<'_> {
+    fn rehearse(&self, out: &mut dyn Write, book: Arc<Book>) -> io::Result<Ending> {
+        let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(&book))));
+        let mut reached: BTreeSet<FindingId> = BTreeSet::new();
+        let mut failed = 0;
+        for example in &book.examples {
+            let rehearsed = rehearse(&book, &mut judge, example);
+            reached.extend(&rehearsed.reached);
+            if !rehearsed.misses.is_empty() {
+                failed += 1;
+                let mark = self.paint.ink(Ink::Grave, "FAILS");
+                self.show(out, &book, &mark, &rehearsed)?;
+            }
+        }
+        let mut different = 0;
+        for example in &book.inherited_examples {
+            let rehearsed = rehearse(&book, &mut judge, example);
+            if !rehearsed.misses.is_empty() {
+                different += 1;
+                let mark = self.paint.ink(Ink::Warn, &format!("DIFFERS FROM {}", example.origin.rulebook));
+                self.show(out, &book, &mark, &rehearsed)?;
+            }
+        }
+        let mut summary = String::new();
+        let (all, inherited) = (book.examples.len(), book.inherited_examples.len());
+        let verdict = if failed == 0 {
+            self.paint.ink(Ink::Well, "all as agreed")
+        } else {
+            self.paint.ink(Ink::Grave, &format!("{failed} not as agreed"))
+        };
+        let name = format!("{} {}", book.name, shown(&book.edition));
+        paragraph(&mut summary, "", &format!("{name}: {all} examples, {verdict}."));
+        if inherited > 0 {
+            let text = format!(
+                "{inherited} examples of the rulebooks it is built on: {different} come out differently, which is no failure."
+            );
+            paragraph(&mut summary, "", &text);
+        }
+        let missed: Vec<&str> = (0..book.findings.len())
+            .map(FindingId::from_index)
+            .filter(|finding| !reached.contains(finding))
+            .map(|finding| book[finding].name.as_str())
+            .collect();
+        let (count, total) = (book.findings.len() - missed.len(), book.findings.len());
+        let mut coverage = format!("Findings that an example reaches: {count} of {total}.");
+        if !missed.is_empty() {
+            coverage.push_str(&format!(" Not reached: {}.", missed.join(", ")));
+        }
+        paragraph(&mut summary, "", &coverage);
+        out.write_all(summary.as_bytes())?;
+        Ok(if failed == 0 { Ending::Well } else { Ending::Wrong })
+    }
+
+    /// One example that came out differently: its record, and for each miss what was expected, what came out and why.
+    fn show(&self, out: &mut dyn Write, book: &Book, mark: &str, rehearsed: &Rehearsed<'_>) -> io::Result<()> {
+        let example = rehearsed.example;
+        let mut text = String::new();
+        paragraph(&mut text, "", &format!("{mark}  {}  ({})", plain(&example.words), self.place(example.origin.span)));
+        paragraph(&mut text, "  record    ", &plain(&record_words(book, example)));
+        for Miss { span, came_out, because } in &rehearsed.misses {
+            paragraph(&mut text, "  expected  ", &format!("{}  ({})", self.written(*span), self.place(*span)));
+            paragraph(&mut text, "  came out  ", &plain(came_out));
+            if !because.is_empty() {
+                paragraph(&mut text, "  because   ", &plain(&because.join("; ")));
+            }
+        }
+        text.push('\n');
+        out.write_all(text.as_bytes())
+    }
+
+    /// The text at a span, on one line.
+    fn written(&self, span: purfle_lang::span::Span) -> String {
+        let source = self.loaded.sources.get(span.file.0 as usize);
+        let text = source.and_then(|source| source.text.get(span.range())).unwrap_or_default();
+        shown(&text.split_whitespace().collect::<Vec<_>>().join(" ")).into_owned()
+    }
+
+    /// `first-look.purfle:123`
+    fn place(&self, span: purfle_lang::span::Span) -> String {
+        let Some(source) = self.loaded.sources.get(span.file.0 as usize) else { return String::new() };
+        let line = Lines::new(&source.text).position(span.start as usize).line;
+        format!("{}:{line}", shown(&source.name))
+    }
+}

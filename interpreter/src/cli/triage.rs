@@ -1,0 +1,157 @@
+//! `purfle triage RULEBOOK RECORDS…`: the main job.
+
+use std::io;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use clap::{Args, ValueEnum};
+
+use super::diagnostics::refuse;
+use super::output::Output;
+use super::progress::Progress;
+use super::{Ending, complain, paint};
+use crate::compared::compared_looks;
+use crate::judge::Judge;
+use crate::load::load;
+use crate::plan::Plan;
+use crate::record::Record;
+use crate::records::{Earlier, Input, Refused, Run, Stopped};
+use crate::report::{As, Renderer, Settings, Triage, refused_words};
+
+/// What `purfle triage` is told.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The rulebook (NAME.purfle)
+    rulebook: String,
+    /// Files of records: JSON, JSON Lines or CSV; - reads the standard input
+    #[arg(required = true)]
+    records: Vec<String>,
+    /// The form of the report
+    #[arg(long = "as", value_enum, default_value_t = Form::Terminal, value_name = "FORM")]
+    form: Form,
+    /// Earlier records, for rulebooks that compare with last time
+    #[arg(long, value_name = "FILE")]
+    last: Vec<String>,
+    /// Write the report to a file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Replace the file of --out if there is one
+    #[arg(long, requires = "out")]
+    force: bool,
+    /// Leave out what is said to be left out: `names` are all private looks and all fields that name no part
+    #[arg(long, value_enum, value_name = "WHAT")]
+    without: Vec<Without>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// For people
+    Terminal,
+    /// For programs
+    Json,
+    /// For spreadsheets
+    Csv,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Without {
+    /// Private looks, and fields that name no part
+    Names,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> io::Result<Ending> {
+    let loaded = match load(&arguments.rulebook) {
+        Ok(loaded) => loaded,
+        Err(unusable) => {
+            complain(&unusable.to_string());
+            return Ok(Ending::Unusable);
+        }
+    };
+    let Some(book) = loaded.book.clone() else {
+        refuse(&loaded);
+        return Ok(Ending::Wrong);
+    };
+    let book = Arc::new(book);
+    let twice = !compared_looks(&book).is_empty();
+    let (Some(inputs), Some(last)) = (open(&book, &arguments.records, twice), open(&book, &arguments.last, twice)) else {
+        return Ok(Ending::Unusable);
+    };
+    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
+        Ok(output) => output,
+        Err(why) => {
+            complain(&why);
+            return Ok(Ending::Unusable);
+        }
+    };
+    match judge(&book, arguments, &inputs, &last, &mut output) {
+        Ok(ending) => {
+            output.keep()?;
+            Ok(ending)
+        }
+        Err(Stopped::Output(error)) => Err(error),
+        Err(Stopped::Input(unusable)) => {
+            complain(&unusable.to_string());
+            Ok(Ending::Unusable)
+        }
+    }
+}
+
+/// Opens files of records; none, and all that is wrong with them said, where one cannot be used.
+fn open(book: &Arc<purfle_lang::book::Book>, names: &[String], twice: bool) -> Option<Vec<Input>> {
+    let mut inputs = Vec::new();
+    for name in names {
+        let opened = Input::new(name, twice).and_then(|input| input.check(book).map(|()| input));
+        match opened {
+            Ok(input) => inputs.push(input),
+            Err(unusable) => complain(&unusable.to_string()),
+        }
+    }
+    (inputs.len() == names.len()).then_some(inputs)
+}
+
+fn judge(
+    book: &Arc<purfle_lang::book::Book>,
+    arguments: &Arguments,
+    inputs: &[Input],
+    last: &[Input],
+    output: &mut Output,
+) -> Result<Ending, Stopped> {
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    let settings = Settings {
+        form: match arguments.form {
+            Form::Terminal => As::Terminal,
+            Form::Json => As::Json,
+            Form::Csv => As::Csv,
+        },
+        without_names: arguments.without.contains(&Without::Names),
+        paint: paint(output.is_terminal()),
+    };
+    let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
+    let plan = Arc::new(Plan::new(Arc::clone(book)));
+    let renderer = Renderer::new(Arc::clone(book), settings);
+    let mut report = Triage::new(Arc::clone(book), settings, output);
+    let mut progress = Progress::new("judged");
+    let make = || {
+        let mut judge = Judge::new(Arc::clone(&plan));
+        let (earlier, renderer) = (&earlier, renderer.clone());
+        move |record: &mut Record| {
+            if let Some(earlier) = earlier {
+                earlier.fill(record);
+            }
+            let outcome = judge.judge(record).map_err(|impossible| Refused::impossible(record, impossible))?;
+            let ways = if renderer.wants_ways() { judge.ways(record, &outcome) } else { Vec::new() };
+            Ok(renderer.outcome(record, &outcome, &ways))
+        }
+    };
+    Run { book, inputs, threads }.each(make, |answer| {
+        progress.step();
+        report.take(answer)
+    })?;
+    progress.finish();
+    for refused in &counts.refused {
+        complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
+    }
+    let totals = report.finish(&counts)?;
+    Ok(if totals.refused > 0 || !counts.refused.is_empty() { Ending::Wrong } else { Ending::Well })
+}

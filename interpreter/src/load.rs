@@ -1,0 +1,165 @@
+//! Reads a rulebook and the rulebooks it is built on. Files of rulebooks are read here and nowhere else.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use purfle_lang::book::Book;
+use purfle_lang::diagnostic::Diagnostic;
+use purfle_lang::resolve::resolve;
+use purfle_lang::span::FileId;
+use purfle_lang::syntax::parse;
+use purfle_lang::syntax::tree::{BuildsOn, Tree};
+
+use crate::records::Unusable;
+
+/// The largest rulebook that is read, in bytes.
+const LARGEST: u64 = 16 << 20;
+
+/// The most rulebooks that may be built on one another.
+const LONGEST_CHAIN: usize = 16;
+
+/// One text of a chain of rulebooks.
+#[derive(Debug, Clone)]
+pub struct SourceText {
+    /// The file, as it was found.
+    pub name: String,
+    /// Its text.
+    pub text: String,
+}
+
+/// A rulebook with its parents, as far as they could be read.
+#[derive(Debug)]
+pub struct Loaded {
+    /// The texts: the rulebook itself, its parent, and so on. A span's file is an index into this list.
+    pub sources: Vec<SourceText>,
+    /// The book; none where anything in the chain is in error.
+    pub book: Option<Book>,
+    /// Everything there is to tell, errors and warnings, in the order of the texts.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+impl Loaded {
+    /// How many errors there are.
+    pub fn errors(&self) -> usize {
+        self.diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count()
+    }
+}
+
+/// Reads the rulebook in a file, and its parents beside it. What is wrong with the file itself is an error of its own;
+/// everything else, a parent that cannot be read included, is a diagnostic.
+pub fn load(name: &str) -> Result<Loaded, Unusable> {
+    let path = PathBuf::from(name);
+    let text = read_text(&path).map_err(|why| Unusable::new(name, why))?;
+    let mut chain = Chain { sources: Vec::new(), paths: Vec::new(), trees: Vec::new(), diagnostics: Vec::new() };
+    chain.add(path, text);
+    let whole = chain.add_parents();
+    let Chain { sources, trees, mut diagnostics, .. } = chain;
+    if !whole {
+        // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
+        return Ok(Loaded { sources, book: None, diagnostics });
+    }
+    let resolved = resolve(&trees);
+    diagnostics.extend(resolved.diagnostics);
+    diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
+    let sound = !diagnostics.iter().any(Diagnostic::is_error);
+    Ok(Loaded { sources, book: resolved.book.filter(|_| sound), diagnostics })
+}
+
+struct Chain {
+    sources: Vec<SourceText>,
+    paths: Vec<PathBuf>,
+    trees: Vec<Tree>,
+    diagnostics: Vec<Diagnostic>,
+}
+
+impl Chain {
+    fn add(&mut self, path: PathBuf, text: String) {
+        let file = FileId(u16::try_from(self.sources.len()).unwrap_or(u16::MAX));
+        let parsed = parse(file, &text);
+        self.diagnostics.extend(parsed.diagnostics);
+        self.trees.push(parsed.tree);
+        self.sources.push(SourceText { name: path.to_string_lossy().into_owned(), text });
+        self.paths.push(path);
+    }
+
+    /// Follows `builds on` up to the first rulebook that builds on nothing. False where the chain breaks.
+    fn add_parents(&mut self) -> bool {
+        loop {
+            let (Some(tree), Some(child)) = (self.trees.last(), self.paths.last()) else { return false };
+            let Some(builds_on) = tree.builds_on() else { return true };
+            match self.parent(builds_on, child) {
+                Ok((path, text)) => self.add(path, text),
+                Err(diagnostic) => {
+                    self.diagnostics.push(*diagnostic);
+                    return false;
+                }
+            }
+        }
+    }
+
+    fn parent(&self, builds_on: &BuildsOn, child: &Path) -> Result<(PathBuf, String), Box<Diagnostic>> {
+        let name = &builds_on.name.value;
+        let file = builds_on.from.as_ref().map_or_else(|| format!("{name}.purfle"), |from| from.value.clone());
+        let span = builds_on.from.as_ref().map_or(builds_on.name.span, |from| from.span);
+        let path = child.parent().unwrap_or(Path::new("")).join(file);
+        if let Some(first) = self.paths.iter().position(|known| same_file(known, &path)) {
+            let mut circle: Vec<String> = self.paths[first..].iter().map(|path| path.display().to_string()).collect();
+            circle.push(path.display().to_string());
+            let says = format!("These rulebooks are built on each other in a circle: {}.", circle.join(" -> "));
+            let help = "Let one of them build on nothing, or on another rulebook.";
+            return Err(Box::new(Diagnostic::error("builds-on-circle", span, says).help(help)));
+        }
+        if self.paths.len() >= LONGEST_CHAIN {
+            let says = format!("More than {LONGEST_CHAIN} rulebooks are built on one another.");
+            return Err(Box::new(Diagnostic::error("builds-on-too-deep", span, says).help("Build on a rulebook further up.")));
+        }
+        match read_text(&path) {
+            Ok(text) => Ok((path, text)),
+            Err(why) => {
+                let says = format!("The rulebook `{name}` cannot be used: {}: {why}.", path.display());
+                let help = match builds_on.from {
+                    Some(_) => "Mend the path after `from`; it is taken from the folder of this rulebook.".to_owned(),
+                    None => format!(
+                        "Put {name}.purfle beside this rulebook, or say where it is: builds on {name} … from \"folder/{name}.purfle\"."
+                    ),
+                };
+                Err(Box::new(Diagnostic::error("parent-not-found", span, says).help(help)))
+            }
+        }
+    }
+}
+
+fn same_file(one: &Path, other: &Path) -> bool {
+    match (one.canonicalize(), other.canonicalize()) {
+        (Ok(one), Ok(other)) => one == other,
+        _ => one == other,
+    }
+}
+
+/// The text of a rulebook, or why it cannot be used, as the end of a sentence.
+fn read_text(path: &Path) -> Result<String, String> {
+    let failed = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        std::io::ErrorKind::PermissionDenied => "it may not be read; ask whoever owns it".to_owned(),
+        _ => format!("it cannot be read: {error}"),
+    };
+    let about = std::fs::metadata(path).map_err(failed)?;
+    if about.is_dir() {
+        return Err("it is a folder; name the rulebook in it".to_owned());
+    }
+    let mut bytes = Vec::new();
+    File::open(path).map_err(failed)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(format!("it is larger than {} MiB, and no rulebook is", LARGEST >> 20));
+    }
+    let text = String::from_utf8(bytes).map_err(|bad| {
+        let at = bad.utf8_error().valid_up_to();
+        let line = bad.as_bytes()[..at].iter().filter(|&&byte| byte == b'\n').count() + 1;
+        format!("it is not UTF-8 at byte {} (line {line}); save it as UTF-8", at + 1)
+    })?;
+    if text.trim_start_matches('\u{feff}').trim().is_empty() {
+        return Err("it is empty; a rulebook begins with `rulebook NAME \"title\"`".to_owned());
+    }
+    Ok(text)
+}
