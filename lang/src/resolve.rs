@@ -1,20 +1,77 @@
 //! From the merged tree to the book: every name looked up, every unit converted, every error at once.
 
-pub mod bounds;
+mod bounds;
 #[cfg(test)]
 mod by_hand;
-pub mod cheaper;
-pub mod choices;
+mod cheaper;
+mod choices;
 pub mod circles;
+mod condition;
+mod costs;
+mod define;
+mod draft;
 pub mod example;
-pub mod ladder_order;
+mod expression;
+mod finding;
+mod goodness;
+mod head;
+mod ladder_order;
+mod ladders;
+mod look;
+mod money;
 pub mod names;
-pub mod operand;
-pub mod places;
-pub mod quantity;
-pub mod rows;
-pub mod scope;
-pub mod single;
-pub mod typed;
-pub mod uses;
-pub mod warnings;
+mod only_when;
+mod operand;
+mod part;
+mod places;
+mod quantity;
+mod read;
+mod reckon;
+mod rest;
+mod rows;
+mod scope;
+mod single;
+mod table;
+mod typed;
+mod uses;
+mod warnings;
+mod ways;
+mod work;
+
+use crate::book::Book;
+use crate::chain::Merged;
+use crate::diagnostic::Diagnostic;
+
+/// A book, if there is no error, and everything there is to say.
+#[derive(Debug)]
+pub struct Resolved {
+    /// The book; none where anything stops the rulebook from running.
+    pub book: Option<Book>,
+    /// Errors and warnings, in the order of the text.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// Resolves a chain of rulebooks that is laid into one. What the parser found wrong is the caller's to count as well.
+pub fn resolve_merged(merged: Merged) -> Resolved {
+    let Some(mut draft) = head::draft(&merged) else { return Resolved { book: None, diagnostics: merged.diagnostics } };
+    let read = read::read(&mut draft, &merged);
+    draft.sink.extend(merged.diagnostics);
+    check(&draft, &read);
+    let (book, mut diagnostics) = (draft.book, draft.sink.into_inner());
+    diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
+    let sound = !diagnostics.iter().any(Diagnostic::is_error);
+    Resolved { book: sound.then_some(book), diagnostics }
+}
+
+/// What can only be seen once everything is read.
+fn check(draft: &draft::Draft, read: &read::Read) {
+    let (book, sink, troubled) = (&draft.book, &draft.sink, &draft.troubled);
+    if read.ladders_sound {
+        sink.extend(ladder_order::steps(&book.steps));
+        sink.extend(ladder_order::tiers(&book.tiers, book.money));
+    }
+    sink.extend(circles::circles(book));
+    sink.extend(rows::check(book, &read.rows));
+    sink.extend(cheaper::check(book, &|work| !troubled.works.contains(&work)));
+    sink.extend(warnings::check(book, &|finding| !troubled.findings.contains(&finding)));
+}

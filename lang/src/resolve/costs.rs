@@ -10,7 +10,7 @@ use crate::book::{Book, Cost, Goods, PartId, Value, WorkId};
 use crate::diagnostic::Diagnostic;
 use crate::number::Number;
 use crate::span::Span;
-use crate::syntax::tree::{Expression, Name, Text};
+use crate::syntax::tree::{Goods as WrittenGoods, Name};
 use crate::unit::Dimension;
 
 /// The cost clauses as written.
@@ -19,7 +19,7 @@ pub struct Written<'t> {
     /// Bench steps.
     pub work: Vec<&'t Name>,
     /// Goods with their prices.
-    pub goods: Vec<(&'t Text, &'t Expression)>,
+    pub goods: Vec<&'t WrittenGoods>,
     /// Each `cost on sight` (true) or `cost nothing` (false).
     pub cost: Vec<(bool, Span)>,
     /// Every cost clause.
@@ -53,13 +53,13 @@ pub fn cost(draft: &Draft, scope: &Scope, written: &Written, place: &Place) -> C
         work_in_place(draft, scope, id, name, place);
     }
     let mut goods = Vec::new();
-    for (words, price) in &written.goods {
-        let Some(typed) = value_of(scope, &draft.facts, price, Dimension::MONEY, "The price of goods") else { continue };
+    for one in &written.goods {
+        let Some(typed) = value_of(scope, &draft.facts, &one.price, Dimension::MONEY, "The price of goods") else { continue };
         if let Some(diagnostic) = below_nought(&draft.book, &typed.value, typed.span) {
             scope.sink.push(diagnostic);
             continue;
         }
-        goods.push(Goods { words: words.value.clone(), price: typed.value });
+        goods.push(Goods { words: one.words.value.clone(), price: typed.value });
     }
     Cost { work, goods, on_sight: written.cost.iter().any(|(on_sight, _)| *on_sight) }
 }
@@ -78,10 +78,16 @@ fn one_kind(scope: &Scope, written: &Written, place: &Place) {
     let Some((_, first)) = written.cost.first() else { return };
     if let Some((_, second)) = written.cost.get(1) {
         let says = format!("`{name}` says twice what it costs.");
-        scope.sink.push(Diagnostic::error("cost-twice", *second, says).help("Take one of the two out.").place(*first, "first here"));
+        scope
+            .sink
+            .push(Diagnostic::error("cost-twice", *second, says).help("Take one of the two out.").place(*first, "first here"));
     } else if let Some(other) = written.spans.iter().find(|span| *span != first) {
         let says = format!("`{name}` has work or goods, and a `cost` beside them.");
-        scope.sink.push(Diagnostic::error("cost-twice", *first, says).help("Take the `cost` out, or the work and goods.").place(*other, "this costs as well"));
+        scope.sink.push(
+            Diagnostic::error("cost-twice", *first, says)
+                .help("Take the `cost` out, or the work and goods.")
+                .place(*other, "this costs as well"),
+        );
     }
 }
 
@@ -95,8 +101,14 @@ fn work_in_place(draft: &Draft, scope: &Scope, id: WorkId, name: &Name, place: &
         return;
     }
     let part = scope.part_name(lacking);
-    let says = format!("What `{}` costs goes by the place of `{part}`, and `{}` has no place of it in hand.", name.value, place.name.value);
-    scope.sink.push(Diagnostic::error("no-place-in-hand", name.span, says).help(format!("Write the finding `on each {part}`, or use another step.")));
+    let says = format!(
+        "What `{}` costs goes by the place of `{part}`, and `{}` has no place of it in hand.",
+        name.value, place.name.value
+    );
+    scope.sink.push(
+        Diagnostic::error("no-place-in-hand", name.span, says)
+            .help(format!("Write the finding `on each {part}`, or use another step.")),
+    );
 }
 
 /// An error where a price comes to less than nothing, or divides by nought, for some record.
@@ -114,7 +126,9 @@ fn below_nought(book: &Book, value: &Value, span: Span) -> Option<Diagnostic> {
             }
             Err(NoEnds::DividedByNought) => {
                 let says = format!("This price divides by nought{when}.");
-                return Some(Diagnostic::error("divided-by-nought", span, says).help("Change it so that the divisor is never 0."));
+                return Some(
+                    Diagnostic::error("divided-by-nought", span, says).help("Change it so that the divisor is never 0."),
+                );
             }
             Err(NoEnds::TooLarge) => return Some(super::quantity::too_large(span)),
             _ => {}

@@ -76,10 +76,14 @@ impl<T> Once<T> {
         match &self.held {
             None => self.held = Some((value, span)),
             Some((_, first)) => sink.push(
-                Diagnostic::error("clause-twice", span, format!("`{word}` stands here for the second time, and an item has one."))
-                    .label("once more")
-                    .help("Take one of the two out.")
-                    .place(*first, "first here"),
+                Diagnostic::error(
+                    "clause-twice",
+                    span,
+                    format!("`{word}` stands here for the second time, and an item has one."),
+                )
+                .label("once more")
+                .help("Take one of the two out.")
+                .place(*first, "first here"),
             ),
         }
     }
@@ -87,21 +91,6 @@ impl<T> Once<T> {
     /// What was taken.
     pub fn get(&self) -> Option<&T> {
         self.held.as_ref().map(|(value, _)| value)
-    }
-
-    /// Where it stands.
-    pub fn span(&self) -> Option<Span> {
-        self.held.as_ref().map(|(_, span)| *span)
-    }
-
-    /// What was taken, by value.
-    pub fn take(self) -> Option<T> {
-        self.held.map(|(value, _)| value)
-    }
-
-    /// Whether nothing was taken.
-    pub fn is_empty(&self) -> bool {
-        self.held.is_none()
     }
 }
 

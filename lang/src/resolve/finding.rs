@@ -1,103 +1,87 @@
-//! Findings: every clause of one, its ways, and what it becomes.
+//! Findings: every clause of one, and what it becomes.
 
 use super::condition::condition;
 use super::costs::{self, Place, cost};
 use super::draft::{Draft, Once, missing_clause};
 use super::expression::share;
+use super::ladders::words;
 use super::names::Sink;
-use super::quantity::duration;
+use super::quantity::read_duration;
 use super::scope::Scope;
-use crate::book::{Arrow, Condition, Cost, Finding, HandId, Origin, PartId, UrgencyLine, Way};
+use super::ways::ways;
+use crate::book::{self, Condition, Cost, Finding, HandId, Origin, PartId, UrgencyLine};
 use crate::diagnostic::Diagnostic;
-use crate::number::Number;
-use crate::span::{Span, Spanned};
-use crate::syntax::tree::{self, ClauseKind, Expression, Item, Name};
-use crate::unit::Unit;
+use crate::span::Span;
+use crate::syntax::tree::{Arrow, Cond, Entry, Kind, Name, On, Quantity, Says, UrgencyLine as WrittenUrgency};
 
 /// The clauses of a finding, sorted by what they say.
 #[derive(Default)]
 struct Sorted<'t> {
-    on: Once<(bool, &'t [Name])>,
-    signs: Once<&'t tree::Condition>,
-    unless: Vec<&'t tree::Condition>,
-    urgency: Vec<(&'t Name, Option<&'t tree::Condition>, Span)>,
-    again: Once<Spanned<(Number, Unit)>>,
-    left: Vec<Left<'t>>,
+    on: Once<&'t On>,
+    signs: Once<&'t Cond>,
+    unless: Vec<&'t Cond>,
+    urgency: Vec<(&'t WrittenUrgency, Span)>,
+    again: Once<&'t Quantity>,
+    left: Vec<(&'t Arrow, Span)>,
     yields_to: Vec<&'t Name>,
     care: Vec<String>,
     basis: Vec<String>,
     first: Vec<String>,
     own: Mending<'t>,
-    ways: Vec<(&'t Name, String, Mending<'t>)>,
-    broken: bool,
-}
-
-struct Left<'t> {
-    to: &'t Name,
-    odds: Option<&'t Expression>,
-    within: Option<Spanned<(Number, Unit)>>,
-    span: Span,
 }
 
 /// What a finding or one of its ways says of mending it.
 #[derive(Default)]
-struct Mending<'t> {
-    cost: costs::Written<'t>,
-    hands: Once<&'t Name>,
-    tell: Vec<String>,
-    refer: Vec<String>,
+pub struct Mending<'t> {
+    /// What it costs.
+    pub cost: costs::Written<'t>,
+    /// Who does it.
+    pub hands: Once<&'t Name>,
+    /// For the player.
+    pub tell: Vec<String>,
+    /// For the luthier.
+    pub refer: Vec<String>,
 }
 
 /// Reads a finding. What has an error is left out; the book it goes into is then never handed out.
-pub fn finding(draft: &Draft, item: &Item, name: &Name, words: String, origin: Origin) -> Finding {
-    let sorted = sort(&draft.sink, item);
+pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Finding {
+    let sorted = sort(&draft.sink, entry);
     let scope = draft.scope();
     let lacks = |word: &str, help: &str| {
-        if !sorted.broken {
+        if !entry.has(word) {
             draft.sink.push(missing_clause(&name.value, name.span, word, help));
         }
     };
     let (part, each) = on(draft, &sorted, &lacks);
     // Without its part a finding's plain names mean nothing, and every one of them would be one more error.
     let inside = part.map(|part| scope.inside(part, each));
-    let read = |written: &tree::Condition| inside.as_ref().and_then(|inside| condition(inside, &draft.facts, written));
-    if sorted.signs.is_empty() {
-        lacks("signs", "Add `signs` and what is seen where it holds.");
-    }
+    let read = |written: &Cond| inside.as_ref().and_then(|inside| condition(inside, &draft.facts, written));
+    lacks("signs", "Add `signs` and what is seen where it holds.");
     let signs = sorted.signs.get().and_then(|written| read(written));
     let unless = sorted.unless.iter().filter_map(|written| read(written)).collect();
-    let urgency = urgency_lines(draft, &sorted, name, &read, &lacks);
+    let urgency = urgency_lines(draft, entry, &sorted, name, &read, &lacks);
     let hands = sorted.own.hands.get().and_then(|hand| draft.sink.keep(draft.names.hand(hand)));
-    let ways_have_hands = !sorted.ways.is_empty() && sorted.ways.iter().all(|(_, _, way)| !way.hands.is_empty());
-    if sorted.own.hands.is_empty() && !ways_have_hands {
+    let mut way_entries = entry.entries(Kind::Way).peekable();
+    let has_ways = way_entries.peek().is_some();
+    if !has_ways || way_entries.any(|way| !way.has("hands")) {
         lacks("hands", "Add `hands` and who may do the work.");
     }
     let cost_scope = inside.as_ref().unwrap_or(&scope);
     let mut own_cost = Cost::default();
-    if sorted.ways.is_empty() {
+    if !has_ways {
         own_cost = cost(draft, cost_scope, &sorted.own.cost, &Place { part, each, name });
     } else if let Some(span) = sorted.own.cost.spans.first() {
         let says = format!("`{}` has ways to mend it, and costs of its own beside them.", name.value);
-        draft.sink.push(
-            Diagnostic::error("cost-beside-ways", *span, says)
-                .help("Move this under the way it belongs to.")
-                .place(sorted.ways[0].0.span, "the first way"),
-        );
-    }
-    let ways: Vec<Way> = sorted.ways.iter().map(|(way, words, mending)| {
-        let hands_read = mending.hands.get().and_then(|hand| draft.sink.keep(draft.names.hand(hand)));
-        Way {
-            name: way.value.clone(),
-            words: words.clone(),
-            hands: hands_read.or(hands).unwrap_or(HandId::from_index(0)),
-            cost: cost(draft, cost_scope, &mending.cost, &Place { part, each, name: way }),
-            tell: mending.tell.clone(),
-            refer: mending.refer.clone(),
+        let mut diagnostic = Diagnostic::error("cost-beside-ways", *span, says).help("Move this under the way it belongs to.");
+        if let Some(way) = entry.entries(Kind::Way).next() {
+            diagnostic = diagnostic.place(way.name_span(), "the first way");
         }
-    }).collect();
+        draft.sink.push(diagnostic);
+    }
+    let ways = ways(draft, cost_scope, entry, (part, each), hands);
     Finding {
         name: name.value.clone(),
-        words,
+        words: words(entry),
         on: part.unwrap_or(PartId::from_index(0)),
         each: each && part.is_some_and(|part| scope.repeats_at_all(part)),
         signs: signs.unwrap_or(Condition::All(Vec::new())),
@@ -106,8 +90,8 @@ pub fn finding(draft: &Draft, item: &Item, name: &Name, words: String, origin: O
         hands: hands.or(ways.first().map(|way| way.hands)).unwrap_or(HandId::from_index(0)),
         cost: own_cost,
         ways,
-        becomes: sorted.left.iter().filter_map(|left| arrow(draft, &scope, left)).collect(),
-        again: sorted.again.get().and_then(|written| draft.sink.keep(duration(written.value.0, written.value.1, written.span))),
+        becomes: sorted.left.iter().filter_map(|(left, span)| arrow(draft, &scope, left, *span)).collect(),
+        again: sorted.again.get().and_then(|written| read_duration(&draft.sink, written)),
         yields_to: names_once(&draft.sink, &sorted.yields_to, |name| draft.names.finding(name)),
         first: sorted.first,
         tell: sorted.own.tell,
@@ -118,52 +102,22 @@ pub fn finding(draft: &Draft, item: &Item, name: &Name, words: String, origin: O
     }
 }
 
-/// Sorts the clauses; those after a `way` belong to it.
-fn sort<'t>(sink: &Sink, item: &'t Item) -> Sorted<'t> {
-    let mut sorted = Sorted { broken: item.is_broken(), ..Sorted::default() };
-    for clause in &item.clauses {
+fn sort<'t>(sink: &Sink, entry: &'t Entry) -> Sorted<'t> {
+    let mut sorted = Sorted::default();
+    for clause in &entry.clauses {
         let span = clause.span;
-        let mending = match sorted.ways.last_mut() {
-            Some((_, _, way)) => way,
-            None => &mut sorted.own,
-        };
-        match &clause.kind {
-            ClauseKind::Work(work) => {
-                mending.cost.work.extend(work);
-                mending.cost.spans.push(span);
-            }
-            ClauseKind::Goods { words, price } => {
-                mending.cost.goods.push((words, price));
-                mending.cost.spans.push(span);
-            }
-            ClauseKind::CostOnSight | ClauseKind::CostNothing => {
-                mending.cost.cost.push((matches!(clause.kind, ClauseKind::CostOnSight), span));
-                mending.cost.spans.push(span);
-            }
-            ClauseKind::HandsOf(hand) => mending.hands.set(sink, "hands", span, hand),
-            ClauseKind::Tell(text) => mending.tell.push(text.value.clone()),
-            ClauseKind::Refer(text) => mending.refer.push(text.value.clone()),
-            // Whatever it was, nothing is said to be missing.
-            ClauseKind::Broken => mending.cost.broken = true,
-            ClauseKind::Way { name, words } => {
-                let words = words.as_ref().map_or_else(|| name.value.clone(), |words| words.value.clone());
-                if let Some((first, ..)) = sorted.ways.iter().find(|(other, ..)| other.value == name.value) {
-                    let says = format!("There are two ways called `{}`.", name.value);
-                    sink.push(Diagnostic::error("name-twice", name.span, says).help("Give this one another name.").place(first.span, "first written here"));
-                }
-                sorted.ways.push((name, words, Mending::default()));
-            }
-            ClauseKind::On { each, parts } => sorted.on.set(sink, "on", span, (*each, parts)),
-            ClauseKind::Signs(condition) => sorted.signs.set(sink, "signs", span, condition),
-            ClauseKind::Unless(condition) => sorted.unless.push(condition),
-            ClauseKind::Urgency { step, when } => sorted.urgency.push((step, when.as_ref(), span)),
-            ClauseKind::Again(within) => sorted.again.set(sink, "again", span, *within),
-            ClauseKind::Left { to, odds, within } => sorted.left.push(Left { to, odds: odds.as_ref(), within: *within, span }),
-            ClauseKind::YieldsTo(findings) => sorted.yields_to.extend(findings),
-            ClauseKind::Care(text) => sorted.care.push(text.value.clone()),
-            ClauseKind::Basis(text) => sorted.basis.push(text.value.clone()),
-            ClauseKind::First(text) => sorted.first.push(text.value.clone()),
-            _ => {}
+        match &clause.says {
+            Says::On(on) => sorted.on.set(sink, "on", span, on),
+            Says::Signs(condition) => sorted.signs.set(sink, "signs", span, condition),
+            Says::Unless(condition) => sorted.unless.push(condition),
+            Says::Urgency(line) => sorted.urgency.push((line, span)),
+            Says::Again(within) => sorted.again.set(sink, "again", span, within),
+            Says::Left(arrow) => sorted.left.push((arrow, span)),
+            Says::YieldsTo(findings) => sorted.yields_to.extend(findings),
+            Says::Care(text) => sorted.care.push(text.value.clone()),
+            Says::Basis(text) => sorted.basis.push(text.value.clone()),
+            Says::First(text) => sorted.first.push(text.value.clone()),
+            _ => sorted.own.take(sink, clause),
         }
     }
     sorted
@@ -171,22 +125,17 @@ fn sort<'t>(sink: &Sink, item: &'t Item) -> Sorted<'t> {
 
 /// The part a finding is on, and whether on each of its places.
 fn on(draft: &Draft, sorted: &Sorted, lacks: &dyn Fn(&str, &str)) -> (Option<PartId>, bool) {
-    let Some((each, parts)) = sorted.on.get() else {
+    let Some(On { each, part: name }) = sorted.on.get() else {
         lacks("on", "Add `on` and the part, or `on each` and the part.");
         return (None, false);
     };
-    let Some(first) = parts.first() else { return (None, *each) };
-    if let Some(second) = parts.get(1) {
-        let says = "A finding is on one part.";
-        draft.sink.push(Diagnostic::error("wrong-count", second.span, says).help("Write a finding for each part, or test the other part in `signs`."));
-    }
-    let part = draft.sink.keep(draft.names.part(first));
+    let part = draft.sink.keep(draft.names.part(name));
     if let Some(part) = part
         && *each
         && !draft.scope().repeats_at_all(part)
     {
-        let says = format!("`{}` has no places, so nothing is on each of them.", first.value);
-        draft.sink.push(Diagnostic::error("no-places", first.span, says).help(format!("Write `on {}`.", first.value)));
+        let says = format!("`{}` has no places, so nothing is on each of them.", name.value);
+        draft.sink.push(Diagnostic::error("no-places", name.span, says).help(format!("Write `on {}`.", name.value)));
     }
     (part, *each)
 }
@@ -194,33 +143,41 @@ fn on(draft: &Draft, sorted: &Sorted, lacks: &dyn Fn(&str, &str)) -> (Option<Par
 /// The urgency lines; one of them at least has no `if`.
 fn urgency_lines(
     draft: &Draft,
+    entry: &Entry,
     sorted: &Sorted,
     name: &Name,
-    read: &dyn Fn(&tree::Condition) -> Option<Condition>,
+    read: &dyn Fn(&Cond) -> Option<Condition>,
     lacks: &dyn Fn(&str, &str),
 ) -> Vec<UrgencyLine> {
-    if sorted.urgency.is_empty() {
-        lacks("urgency", "Add `urgency` and a step of the ladder.");
-    } else if !sorted.broken && sorted.urgency.iter().all(|(_, when, _)| when.is_some()) {
+    lacks("urgency", "Add `urgency` and a step of the ladder.");
+    let broken = entry.all("urgency").any(|clause| matches!(clause.says, Says::Broken));
+    if let Some((_, first)) = sorted.urgency.first()
+        && !broken
+        && sorted.urgency.iter().all(|(line, _)| line.when.is_some())
+    {
         let says = format!("Every `urgency` of `{}` has an `if`, so there may be none that counts.", name.value);
         draft.sink.push(
-            Diagnostic::error("no-plain-urgency", sorted.urgency[0].2, says).help("Add an `urgency` line without `if`, the mildest it can be."),
+            Diagnostic::error("no-plain-urgency", *first, says)
+                .help("Add an `urgency` line without `if`, the mildest it can be."),
         );
     }
-    let lines = sorted.urgency.iter().filter_map(|(step, when, span)| {
-        let step = draft.sink.keep(draft.names.step(step));
-        let when = when.map(read);
-        Some(UrgencyLine { step: step?, when: match when { None => None, Some(read) => Some(read?) }, span: *span })
+    let lines = sorted.urgency.iter().filter_map(|(line, span)| {
+        let step = draft.sink.keep(draft.names.step(&line.step));
+        let when = match line.when.as_ref().map(read) {
+            None => None,
+            Some(when) => Some(when?),
+        };
+        Some(UrgencyLine { step: step?, when, span: *span })
     });
     lines.collect()
 }
 
 /// `left becomes F odds N % within DURATION`.
-fn arrow(draft: &Draft, scope: &Scope, left: &Left) -> Option<Arrow> {
-    let to = draft.sink.keep(draft.names.finding(left.to));
-    let odds = left.odds.and_then(|odds| share(scope, &draft.facts, odds, "The odds"));
-    let within = left.within.and_then(|written| draft.sink.keep(duration(written.value.0, written.value.1, written.span)));
-    Some(Arrow { to: to?, odds, within, span: left.span })
+fn arrow(draft: &Draft, scope: &Scope, left: &Arrow, span: Span) -> Option<book::Arrow> {
+    let to = draft.sink.keep(draft.names.finding(&left.to));
+    let odds = left.odds.as_ref().and_then(|odds| share(scope, odds, "The odds"));
+    let within = left.within.as_ref().and_then(|written| read_duration(&draft.sink, written));
+    Some(book::Arrow { to: to?, odds, within, span })
 }
 
 /// Every name looked up; a second mention of one is reported.

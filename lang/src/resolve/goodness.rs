@@ -11,29 +11,31 @@ use crate::book::{Book, Good, Look, LookKind, Value};
 use crate::diagnostic::Diagnostic;
 use crate::number::format_decimal;
 use crate::span::Span;
-use crate::syntax::tree::{Goodness, Name};
+use crate::syntax::tree::{self, Name};
 use crate::unit::{Dimension, Unit};
 
 /// The good values of `look`; `scope` is inside its part, with a place in hand where the part has places.
-pub fn good(draft: &Draft, scope: &Scope, look: &Look, written: &Goodness, span: Span) -> Option<Good> {
+pub fn good(draft: &Draft, scope: &Scope, look: &Look, written: &tree::Good, span: Span) -> Option<Good> {
     match (&look.kind, written) {
-        (LookKind::YesNo | LookKind::OneOf(_), Goodness::Words(words)) => choices_of(scope, look, words).map(Good::Choices),
-        (LookKind::SomeOf(choices), Goodness::Words(words)) => match &words[..] {
-            [word] if word.value == "none" && choices.iter().all(|choice| choice.name != "none") => Some(Good::Choices(Vec::new())),
+        (LookKind::YesNo | LookKind::OneOf(_), tree::Good::Choices(words)) => choices_of(scope, look, words).map(Good::Choices),
+        (LookKind::SomeOf(choices), tree::Good::Choices(words)) => match &words[..] {
+            [word] if word.value == "none" && choices.iter().all(|choice| choice.name != "none") => {
+                Some(Good::Choices(Vec::new()))
+            }
             _ => choices_of(scope, look, words).map(Good::Choices),
         },
-        (LookKind::Dated, Goodness::Words(words)) if is_none(words) => Some(Good::NoDate),
+        (LookKind::Dated, tree::Good::Choices(words)) if is_none(words) => Some(Good::NoDate),
         (LookKind::Dated, _) => wrong(scope, look, span, "Write `good none`, or leave it out."),
         (LookKind::Written, _) => wrong(scope, look, span, "Leave `good` out: free text is never judged."),
         (LookKind::Measured { .. } | LookKind::Counted { .. } | LookKind::Priced { .. }, _) => {
             let typed = match written {
-                Goodness::Value(expression) => value(scope, &draft.facts, expression),
-                Goodness::Words(words) if words.len() == 1 => named(scope, &draft.facts, words, span),
-                Goodness::Words(_) => return wrong(scope, look, span, "Write a value or a range."),
+                tree::Good::Value(expression) => value(scope, &draft.facts, expression),
+                tree::Good::Choices(words) if words.len() == 1 => named(scope, &draft.facts, words, span),
+                tree::Good::Choices(_) => return wrong(scope, look, span, "Write a value or a range."),
             };
             range(draft, scope, look, typed?).map(Good::Range)
         }
-        (LookKind::YesNo | LookKind::OneOf(_) | LookKind::SomeOf(_), Goodness::Value(_)) => {
+        (LookKind::YesNo | LookKind::OneOf(_) | LookKind::SomeOf(_), tree::Good::Value(_)) => {
             wrong(scope, look, span, "Write one of its choices.")
         }
     }
@@ -84,7 +86,8 @@ fn outside(scope: &Scope, look: &Look, typed: &Typed) -> Option<()> {
     if from <= low && high <= to {
         return Some(());
     }
-    let words = |number| format!("{} {unit}", unit.from_base(number).map(format_decimal).unwrap_or_default()).trim_end().to_owned();
+    let words =
+        |number| format!("{} {unit}", unit.from_base(number).map(format_decimal).unwrap_or_default()).trim_end().to_owned();
     let says = format!("`{}` goes from {} to {}, and this lies outside.", look.name, words(from), words(to));
     scope.sink.push(Diagnostic::error("outside-look", typed.span, says).help("Write what a good one shows within that range."));
     None

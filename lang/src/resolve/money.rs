@@ -22,21 +22,10 @@ pub fn money(sink: &Sink, written: Option<&Name>, rulebook: Span) -> Option<Curr
     let says = format!("`{}` is no currency of ISO 4217.", code.value);
     let diagnostic = Diagnostic::error("unknown-money", code.span, says).label("not a currency");
     sink.push(match Currency::parse(&code.value.to_ascii_uppercase()) {
-        Some(meant) => diagnostic.help(format!("Write `{meant}`.")).fix(format!("Write `{meant}`"), true, code.span, meant.code()),
+        Some(meant) => {
+            diagnostic.help(format!("Write `{meant}`.")).fix(format!("Write `{meant}`"), true, code.span, meant.code())
+        }
         None => diagnostic.help("Write a code of three letters, such as USD."),
     });
     None
-}
-
-/// Says so where a rulebook names another money than the one it is built on: every sum there would change its worth.
-pub fn same_money(sink: &Sink, own: Currency, own_code: &Name, parent: &Name) {
-    let Some(theirs) = Currency::parse(&parent.value).filter(|theirs| *theirs != own) else { return };
-    let says = format!("This rulebook reckons in {own}, and the one it is built on in {theirs}.");
-    sink.push(
-        Diagnostic::error("other-money", own_code.span, says)
-            .label(own.code())
-            .help(format!("Write `money {theirs}`, or leave it out."))
-            .place(parent.span, theirs.code())
-            .fix(format!("Write `{theirs}`"), false, own_code.span, theirs.code()),
-    );
 }

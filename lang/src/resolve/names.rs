@@ -120,6 +120,11 @@ impl<I: Copy> Named<I> {
         self.0.keys().map(String::as_str)
     }
 
+    /// All names with their numbers, in the order written.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, I)> {
+        self.0.iter().map(|(name, (id, _))| (name.as_str(), *id))
+    }
+
     /// How many there are.
     pub fn len(&self) -> usize {
         self.0.len()

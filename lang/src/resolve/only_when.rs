@@ -13,7 +13,10 @@ pub fn simple(sink: &Sink, condition: &Condition, span: Option<Span>) -> bool {
     };
     if let (false, Some(span)) = (plain, span) {
         let says = "An `only when` is one test, or several joined by `and`.";
-        sink.push(Diagnostic::error("only-when-not-plain", span, says).help("Write `is one of …` for several choices, or add a look that asks it."));
+        sink.push(
+            Diagnostic::error("only-when-not-plain", span, says)
+                .help("Write `is one of …` for several choices, or add a look that asks it."),
+        );
     }
     plain
 }

@@ -1,25 +1,12 @@
-//! Parts: the types of their looks, and everything under them: when they apply, what is good, how to look and what to mind.
+//! Parts: the types of their looks, and what is said of each: when it applies, what is good, how to look, what to mind.
 
 use super::condition::condition;
 use super::draft::{Draft, Once};
 use super::goodness::good;
-use super::look::look_kind;
 use super::only_when::simple;
-use super::scope::Scope;
-use crate::book::{Condition, Good, LookId, LookKind, PartId, PlaceId};
+use crate::book::{Condition, Good, LookId, PartId};
 use crate::span::Span;
-use crate::syntax::tree::{self, ClauseKind, Goodness, Item};
-
-/// The types of a part's looks, with their numbers; none for those with an error.
-pub fn look_kinds(draft: &Draft, id: PartId, item: &Item) -> Vec<(LookId, Option<LookKind>)> {
-    let scope = draft.scope();
-    let written = item.clauses.iter().filter_map(|clause| match &clause.kind {
-        ClauseKind::Look { kind, .. } => Some((kind, clause.span)),
-        _ => None,
-    });
-    let looks = draft.book.parts.get(id.index()).map_or(&[][..], |part| &part.looks);
-    looks.iter().copied().zip(written).map(|(look, (kind, span))| (look, look_kind(&scope, kind, span))).collect()
-}
+use crate::syntax::tree::{self, Cond, Entry, Head, Says};
 
 /// What the lines under a part, a place or a look say.
 #[derive(Default)]
@@ -36,81 +23,37 @@ pub struct Under {
     pub private: bool,
 }
 
-/// Whom a line under a part belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Owner {
-    /// The part itself.
-    Part,
-    /// One of its fixed places.
-    Place(PlaceId),
-    /// One of its looks.
-    Look(LookId),
-}
-
-/// The lines as written, before they are read.
-#[derive(Default)]
-struct Lines<'t> {
-    only_when: Once<&'t tree::Condition>,
-    good: Once<(&'t Goodness, Span)>,
-    how: Vec<String>,
-    care: Vec<String>,
-    private: bool,
-}
-
-/// Everything under a part: each owner with what is said of it.
-pub fn under(draft: &Draft, id: PartId, item: &Item) -> Vec<(Owner, Under)> {
-    let mut owners: Vec<(Owner, Lines)> = vec![(Owner::Part, Lines::default())];
-    let looks = draft.book.parts.get(id.index()).map_or(&[][..], |part| &part.looks);
-    let (mut next_look, mut next_place) = (looks.iter(), 0);
+/// Reads the lines under `entry`, which is `part` itself, a place of it, or its look of that number.
+pub fn under(draft: &Draft, part: PartId, entry: &Entry, look: Option<LookId>) -> Under {
     let sink = &draft.sink;
-    for clause in &item.clauses {
-        match &clause.kind {
-            ClauseKind::Look { .. } => {
-                if let Some(&look) = next_look.next() {
-                    owners.push((Owner::Look(look), Lines::default()));
-                }
-                continue;
-            }
-            ClauseKind::Place { .. } => {
-                owners.push((Owner::Place(PlaceId(next_place)), Lines::default()));
-                next_place += 1;
-                continue;
-            }
-            _ => {}
-        }
-        let Some((_, lines)) = owners.last_mut() else { continue };
-        match &clause.kind {
-            ClauseKind::OnlyWhen(condition) => lines.only_when.set(sink, "only when", clause.span, condition),
-            ClauseKind::Good(good) => lines.good.set(sink, "good", clause.span, (good, clause.span)),
-            ClauseKind::How(text) => lines.how.push(text.value.clone()),
-            ClauseKind::Care(text) => lines.care.push(text.value.clone()),
-            ClauseKind::Private => lines.private = true,
+    let (mut only_when, mut goodness) = (Once::<&Cond>::default(), Once::<(&tree::Good, Span)>::default());
+    let (mut how, mut care, mut private) = (Vec::new(), Vec::new(), false);
+    if let Head::Place { only_when: Some(written) } = &entry.head {
+        only_when.set(sink, "only when", written.span, written);
+    }
+    for clause in &entry.clauses {
+        match &clause.says {
+            Says::OnlyWhen(written) => only_when.set(sink, "only when", clause.span, written),
+            Says::Good(written) => goodness.set(sink, "good", clause.span, (written, clause.span)),
+            Says::How(text) => how.push(text.value.as_str()),
+            Says::Care(text) => care.push(text.value.as_str()),
+            Says::Private => private = true,
             _ => {}
         }
     }
-    let scope = draft.scope();
-    owners.into_iter().map(|(owner, lines)| (owner, read(draft, &scope, id, owner, lines))).collect()
-}
-
-fn read(draft: &Draft, scope: &Scope, part: PartId, owner: Owner, lines: Lines) -> Under {
-    let inside = scope.inside(part, owner != Owner::Part);
-    let only_when = lines.only_when.get().and_then(|written| condition(&inside, &draft.facts, written));
-    let good_read = match (owner, lines.good.get()) {
-        (Owner::Look(look), Some((written, span))) if !draft.troubled.looks.contains(&look) => {
-            draft.book.looks.get(look.index()).and_then(|look| good(draft, &inside, look, written, *span))
-        }
+    // A part as a whole has no place in hand; a place or a look of it has.
+    let inside = draft.scope().inside(part, entry.kind != tree::Kind::Part && entry.kind != tree::Kind::Context);
+    let read = only_when.get().and_then(|written| condition(&inside, &draft.facts, written));
+    let good = match (look.and_then(|look| inside.look(look)), goodness.get()) {
+        (Some(look), Some((written, span))) => good(draft, &inside, look, written, *span),
         _ => None,
     };
+    let joined = |lines: &[&str]| (!lines.is_empty()).then(|| lines.join(" "));
     Under {
-        only_when: only_when.filter(|read| simple(&draft.sink, read, lines.only_when.span())),
-        good: good_read,
-        how: joined(&lines.how),
-        care: joined(&lines.care),
-        private: lines.private,
+        only_when: read.filter(|read| simple(sink, read, only_when.get().map(|written| written.span))),
+        good,
+        how: joined(&how),
+        care: joined(&care),
+        private,
     }
-}
-
-/// Several lines as one text.
-fn joined(lines: &[String]) -> Option<String> {
-    (!lines.is_empty()).then(|| lines.join(" "))
 }

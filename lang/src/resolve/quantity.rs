@@ -1,9 +1,67 @@
 //! Written quantities turned into base units, and durations into whole days or whole months.
 
+use super::names::{Sink, unknown};
 use crate::diagnostic::Diagnostic;
-use crate::number::{Number, format_decimal};
-use crate::span::Span;
+use crate::number::{MOST_DIGITS, NotANumber, Number, format_decimal, parse_decimal};
+use crate::span::{Span, Spanned};
+use crate::syntax::tree::Quantity;
 use crate::unit::{Currency, Dimension, Duration, Unit};
+
+/// A written number with its unit; none after saying what cannot be read.
+pub fn read(sink: &Sink, written: &Quantity) -> Option<(Number, Unit)> {
+    let number = read_number(sink, &written.number);
+    let unit = match &written.unit {
+        None => Some(Unit::None),
+        Some(unit) => read_unit(sink, unit),
+    };
+    Some((number?, unit?))
+}
+
+/// A written number.
+pub fn read_number(sink: &Sink, written: &Spanned<String>) -> Option<Number> {
+    let error = match parse_decimal(&written.value) {
+        Ok(number) => return Some(number),
+        Err(error) => error,
+    };
+    let diagnostic = match error {
+        NotANumber::TooLong => {
+            let says = format!("A number has {MOST_DIGITS} digits at most.");
+            Diagnostic::error("too-large", written.span, says).help("Write fewer digits.")
+        }
+        NotANumber::Comma => {
+            let text = written.value.replacen(',', ".", 1);
+            Diagnostic::error("not-a-number", written.span, format!("`{}` has a comma where a point belongs.", written.value))
+                .help(format!("Write `{text}`, if that is the figure."))
+                .fix(format!("Write `{text}`"), false, written.span, text)
+        }
+        NotANumber::Shape => Diagnostic::error("not-a-number", written.span, format!("`{}` is not a number.", written.value))
+            .help("Write digits, with a point before any part of one."),
+    };
+    sink.push(diagnostic);
+    None
+}
+
+/// A written unit.
+pub fn read_unit(sink: &Sink, written: &Spanned<String>) -> Option<Unit> {
+    let unit = Unit::parse(&written.value);
+    if unit.is_none() {
+        let mut diagnostic = unknown(written, "unit is", Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling));
+        diagnostic.slug = "unknown-unit";
+        // One unit for another changes every figure, so none is put in unasked.
+        diagnostic.fixes.iter_mut().for_each(|fix| fix.safe = false);
+        sink.push(
+            diagnostic
+                .help("Write mm, cm, m, inch, deg, degC, degF, %, min, h, days, weeks, months, years or the rulebook's money."),
+        );
+    }
+    unit
+}
+
+/// A written duration.
+pub fn read_duration(sink: &Sink, written: &Quantity) -> Option<Duration> {
+    let (number, unit) = read(sink, written)?;
+    sink.keep(duration(number, unit, written.span()))
+}
 
 /// A written number with its unit in base units; an error where it is money of another currency or too large.
 pub fn to_base(number: Number, unit: Unit, span: Span, money: Option<Currency>) -> Result<Number, Diagnostic> {

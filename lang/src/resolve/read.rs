@@ -1,15 +1,14 @@
-//! The order in which a rulebook is read: names, money, ladders, looks, tables, reckonings, then all that uses them.
+//! The order in which a rulebook is read: names, ladders, looks, tables, reckonings, then all that uses them.
 
-use super::draft::Draft;
-use super::part::{Owner, look_kinds, under};
-use super::names::Sink;
+use super::draft::{Draft, missing_clause};
+use super::part::under;
 use super::rows::Written;
-use super::{define, example, finding, ladders, reckon, rest, table, work};
-use crate::book::{FindingId, HandId, PartId, Places, Table, TableId, WorkId};
-use crate::chain::MergedItem;
+use super::{define, finding, ladders, look, reckon, rest, table, work};
+use crate::book::{FindingId, HandId, LookId, PartId, Places, Table, TableId, WorkId};
+use crate::chain::Merged;
 use crate::diagnostic::Diagnostic;
 use crate::span::Span;
-use crate::syntax::tree::{Clause, ClauseKind, Expression, Head, Item, Name};
+use crate::syntax::tree::{Clause, Entry, Expr, Head, Kind, Name, Row, Says};
 use crate::unit::Dimension;
 
 /// What the checks of the whole book need beside it.
@@ -20,94 +19,112 @@ pub struct Read {
     pub ladders_sound: bool,
 }
 
-/// Reads all items into the draft.
-pub fn read(draft: &mut Draft, items: &[MergedItem]) -> Read {
-    define::define(draft, items);
+/// Reads all entries into the draft.
+pub fn read(draft: &mut Draft, merged: &Merged) -> Read {
+    define::define(draft, merged);
     let before = draft.sink.errors();
-    empty_ladders(draft, items);
-    ladders_of(draft, items);
-    let ladders_sound = draft.sink.errors() == before;
-    let parts: Vec<&Item> = of(items, |head| matches!(head, Head::Part { .. } | Head::Context)).map(|(merged, _)| &merged.item).collect();
-    looks(draft, &parts);
-    let rows = tables(draft, items);
-    reckonings(draft, items);
-    for (index, item) in parts.iter().enumerate() {
-        let id = PartId::from_index(index);
-        for (owner, lines) in under(draft, id, item) {
-            put(draft, id, owner, lines);
+    empty_ladders(draft, merged);
+    ladders_of(draft, merged);
+    let ladders_sound = draft.sink.errors() == before && !merged.entries.iter().any(|entry| is_ladder(entry) && is_broken(entry));
+    let parts: Vec<&Entry> = of(merged, &[Kind::Part, Kind::Context]).map(|(entry, _)| entry).collect();
+    look_kinds(draft, &parts);
+    let rows = tables(draft, merged);
+    reckonings(draft, merged);
+    for (index, part) in parts.iter().enumerate() {
+        under_part(draft, PartId::from_index(index), part);
+    }
+    works(draft, merged);
+    findings(draft, merged);
+    for (entry, name) in of(merged, &[Kind::Raise, Kind::Counsel, Kind::Aid]) {
+        let origin = merged.origin(entry);
+        match entry.kind {
+            Kind::Raise => {
+                let raise = rest::raise(draft, entry, name, origin);
+                draft.book.raises.push(raise);
+            }
+            Kind::Counsel => {
+                let counsel = rest::counsel(draft, entry, name, origin);
+                draft.book.counsels.push(counsel);
+            }
+            _ => {
+                let aid = rest::aid(draft, entry, name, origin);
+                draft.book.aids.push(aid);
+            }
         }
     }
-    works(draft, items);
-    findings(draft, items);
-    for (merged, name) in of(items, |head| matches!(head, Head::Raise | Head::Counsel | Head::Aid)) {
-        let (item, origin) = (&merged.item, merged.origin.clone());
-        let words = ladders::words_or_name(item.words.as_ref(), name);
-        match item.head {
-            Head::Raise => draft.book.raises.push(rest::raise(draft, item, name, words, origin)),
-            Head::Counsel => draft.book.counsels.push(rest::counsel(draft, item, name, words, origin)),
-            _ => draft.book.aids.push(rest::aid(draft, item, name, words, origin)),
-        }
-    }
-    examples(draft, items);
     draft.book.part_names = draft.names.parts.iter().map(|(name, id)| (name.to_owned(), id)).collect();
     draft.book.finding_names = draft.names.findings.iter().map(|(name, id)| (name.to_owned(), id)).collect();
     Read { rows, ladders_sound }
 }
 
-/// The worked examples: the rulebook's own, and those of its parents, which only run for show.
-fn examples(draft: &mut Draft, items: &[MergedItem]) {
-    for merged in items {
-        let Head::Example(written) = &merged.item.head else { continue };
-        let own = merged.level == 0;
-        let aside = Sink::default();
-        let sink = if own { &draft.sink } else { &aside };
-        let lookup = example::Lookup { names: &draft.names, book: &draft.book, sink };
-        let read = example::example(lookup, written, merged.origin.clone());
-        if own {
-            draft.book.examples.push(read);
-            continue;
-        }
-        // A house rulebook may have dropped what its parent's example speaks of.
-        match aside.into_inner().into_iter().find(Diagnostic::is_error) {
-            None => draft.book.inherited_examples.push(read),
-            Some(error) => draft.sink.push(
-                Diagnostic::warning("example-left-out", error.span, format!("The example \"{}\" of a rulebook further up cannot run here: {}", written.words.value, error.says))
-                    .help("Write it again as it should be in this rulebook."),
-            ),
-        }
-    }
+/// The entries of some kinds, in the order written, that have a name: those that have a number.
+fn of<'m>(merged: &'m Merged, kinds: &'static [Kind]) -> impl Iterator<Item = (&'m Entry, &'m Name)> {
+    merged.entries.iter().filter(|entry| kinds.contains(&entry.kind)).filter_map(|entry| Some((entry, entry.name.as_ref()?)))
 }
 
-/// The items of a kind, in the order written, that have a name.
-fn of(items: &[MergedItem], kind: fn(&Head) -> bool) -> impl Iterator<Item = (&MergedItem, &Name)> {
-    items.iter().filter(move |merged| kind(&merged.item.head)).filter_map(|merged| Some((merged, merged.item.name.as_ref()?)))
+/// Whether the entry's line or one of its clauses could not be read.
+fn is_broken(entry: &Entry) -> bool {
+    entry.broken
+        || entry.clauses.iter().any(|clause| match &clause.says {
+            Says::Broken => true,
+            Says::Entry(inner) => is_broken(inner),
+            _ => false,
+        })
 }
 
-/// Whether reading something adds no error.
+fn is_ladder(entry: &Entry) -> bool {
+    matches!(entry.kind, Kind::Urgency | Kind::Hands | Kind::Tiers)
+}
+
+/// What is read, and whether reading it added no error.
 fn soundly<T>(draft: &Draft, read: impl FnOnce() -> T) -> (T, bool) {
     let before = draft.sink.errors();
     let value = read();
     (value, draft.sink.errors() == before)
 }
 
-fn ladders_of(draft: &mut Draft, items: &[MergedItem]) {
-    for merged in items {
-        for Clause { kind, .. } in &merged.item.clauses {
-            let origin = |name: &Name| crate::book::Origin { span: name.span, ..merged.origin.clone() };
-            match kind {
-                ClauseKind::Step { name, words, within, not_played } => {
-                    let step = ladders::step(draft, name, words.as_ref(), within.as_ref(), *not_played, origin(name));
+/// A ladder without a rung; one with a broken line may have lost it there.
+fn empty_ladders(draft: &Draft, merged: &Merged) {
+    let ladders = [
+        (Kind::Urgency, draft.names.steps.is_empty(), "Add `urgency` and a `step` for each degree, mildest first."),
+        (
+            Kind::Hands,
+            draft.names.hands.is_empty(),
+            "Add `hands` and a `hand` for each who may do the work, least skilled first.",
+        ),
+        (Kind::Tiers, draft.names.tiers.is_empty(), "Add `tiers` and a `tier` for each, cheapest first, the last one `beyond`."),
+    ];
+    for (kind, empty, help) in ladders {
+        let broken = merged.entries.iter().any(|entry| entry.kind == kind && is_broken(entry));
+        if empty && !broken {
+            let says = format!("The rulebook has no `{}`.", kind.word());
+            draft.sink.push(Diagnostic::error("no-ladder", draft.rulebook, says).help(help));
+        }
+    }
+}
+
+fn ladders_of(draft: &mut Draft, merged: &Merged) {
+    for ladder in merged.entries.iter().filter(|entry| is_ladder(entry)) {
+        for Clause { says, .. } in &ladder.clauses {
+            let Says::Entry(rung) = says else { continue };
+            if rung.name.is_none() {
+                continue;
+            }
+            let origin = merged.origin(rung);
+            match rung.kind {
+                Kind::Step => {
+                    let step = ladders::step(draft, rung, origin);
                     draft.book.steps.push(step);
                 }
-                ClauseKind::Hand { name, words, rate } => {
-                    let (hand, sound) = soundly(draft, || ladders::hand(draft, name, words.as_ref(), rate.as_ref(), origin(name)));
-                    if !sound {
+                Kind::Hand => {
+                    let (hand, sound) = soundly(draft, || ladders::hand(draft, rung, origin));
+                    if !sound || is_broken(rung) {
                         draft.troubled.hands.insert(HandId::from_index(draft.book.hands.len()));
                     }
                     draft.book.hands.push(hand);
                 }
-                ClauseKind::Tier { name, words, up_to } => {
-                    let tier = ladders::tier(draft, name, words.as_ref(), up_to.as_ref(), origin(name));
+                Kind::Tier => {
+                    let tier = ladders::tier(draft, rung, origin);
                     draft.book.tiers.push(tier);
                 }
                 _ => {}
@@ -116,47 +133,78 @@ fn ladders_of(draft: &mut Draft, items: &[MergedItem]) {
     }
 }
 
-fn looks(draft: &mut Draft, parts: &[&Item]) {
-    for (index, item) in parts.iter().enumerate() {
-        for (look, kind) in look_kinds(draft, PartId::from_index(index), item) {
+/// The looks of a part with their numbers.
+fn looks_of<'e>(draft: &Draft, id: PartId, part: &'e Entry) -> Vec<(LookId, &'e Entry)> {
+    let looks = draft.book.parts.get(id.index()).map_or(&[][..], |part| &part.looks);
+    looks.iter().copied().zip(part.entries(Kind::Look).filter(|look| look.name.is_some())).collect()
+}
+
+fn look_kinds(draft: &mut Draft, parts: &[&Entry]) {
+    for (index, part) in parts.iter().enumerate() {
+        for (id, entry) in looks_of(draft, PartId::from_index(index), part) {
+            let kind = match &entry.head {
+                Head::Look { kind: Some(written) } => look::look_kind(&draft.scope(), written, entry.name_span()),
+                _ => None,
+            };
             match kind {
-                Some(kind) => draft.book.looks[look.index()].kind = kind,
+                Some(kind) => draft.book.looks[id.index()].kind = kind,
                 None => {
-                    draft.troubled.looks.insert(look);
+                    draft.troubled.looks.insert(id);
                 }
             }
         }
     }
 }
 
-fn tables(draft: &mut Draft, items: &[MergedItem]) -> Vec<Option<Written>> {
+/// Everything that is said of a part, its places and its looks.
+fn under_part(draft: &mut Draft, id: PartId, entry: &Entry) {
+    let lines = under(draft, id, entry, None);
+    let part = &mut draft.book.parts[id.index()];
+    (part.only_when, part.how, part.care) = (lines.only_when, lines.how, lines.care);
+    for (index, place) in entry.entries(Kind::Place).filter(|place| place.name.is_some()).enumerate() {
+        let lines = under(draft, id, place, None);
+        if let Places::Fixed(places) = &mut draft.book.parts[id.index()].places
+            && let Some(place) = places.get_mut(index)
+        {
+            (place.only_when, place.how, place.care) = (lines.only_when, lines.how, lines.care);
+        }
+    }
+    for (look, written) in looks_of(draft, id, entry) {
+        let lines = under(draft, id, written, Some(look));
+        let look = &mut draft.book.looks[look.index()];
+        (look.only_when, look.how, look.care, look.good) = (lines.only_when, lines.how, lines.care, lines.good);
+        look.private = lines.private;
+    }
+}
+
+fn tables(draft: &mut Draft, merged: &Merged) -> Vec<Option<Written>> {
     let mut all = Vec::new();
-    for (index, (merged, name)) in of(items, |head| matches!(head, Head::Table(_))).enumerate() {
-        let item = &merged.item;
-        let keys = match &item.head {
-            Head::Table(keys) => keys.as_slice(),
+    for (index, (entry, name)) in of(merged, &[Kind::Table]).enumerate() {
+        let keys = match &entry.head {
+            Head::Table { by } => by.as_slice(),
             _ => &[],
         };
-        let rows: Vec<(&[Name], &Expression, Span)> = item
+        let rows: Vec<(&Row, Span)> = entry
             .clauses
             .iter()
-            .filter_map(|clause| match &clause.kind {
-                ClauseKind::Row { keys, value } => Some((keys.as_slice(), value, clause.span)),
+            .filter_map(|clause| match &clause.says {
+                Says::Row(row) => Some((row, clause.span)),
                 _ => None,
             })
             .collect();
-        let (read, sound) = soundly(draft, || table::table(draft, name, keys, &rows));
-        let sound = sound && !item.is_broken();
+        let broken = is_broken(entry);
+        let (read, sound) = soundly(draft, || table::table(draft, name, keys, &rows, broken));
+        let sound = sound && !broken;
         if !sound {
             draft.troubled.tables.insert(TableId::from_index(index));
         }
         draft.book.tables.push(Table {
             name: name.value.clone(),
-            words: ladders::words_or_name(item.words.as_ref(), name),
+            words: ladders::words(entry),
             keys: read.keys.unwrap_or_default(),
             rows: read.rows,
             dimension: read.fact.as_ref().map_or(Dimension::NUMBER, |fact| fact.dimension),
-            origin: merged.origin.clone(),
+            origin: merged.origin(entry),
         });
         draft.facts.tables.push(read.fact);
         all.push(sound.then_some(read.written));
@@ -164,93 +212,40 @@ fn tables(draft: &mut Draft, items: &[MergedItem]) -> Vec<Option<Written>> {
     all
 }
 
-fn reckonings(draft: &mut Draft, items: &[MergedItem]) {
-    let mut written = Vec::new();
-    for (merged, name) in of(items, |head| matches!(head, Head::Reckon)) {
-        let item = &merged.item;
-        let expression = item.clauses.iter().find_map(|clause| match &clause.kind {
-            ClauseKind::As(expression) => Some(expression),
+fn reckonings(draft: &mut Draft, merged: &Merged) {
+    let mut written: Vec<Option<&Expr>> = Vec::new();
+    for (entry, name) in of(merged, &[Kind::Reckon]) {
+        let value = match &entry.head {
+            Head::Reckon { value } => value.as_ref(),
             _ => None,
-        });
-        if expression.is_none() && !item.is_broken() {
-            draft.sink.push(super::draft::missing_clause(&name.value, name.span, "as", "Add `as` and what it is worked out from."));
+        };
+        if value.is_none() && !is_broken(entry) {
+            draft.sink.push(missing_clause(&name.value, name.span, "as", "Add `as` and what it is worked out from."));
         }
-        written.push(expression);
-        let words = ladders::words_or_name(item.words.as_ref(), name);
-        draft.book.reckons.push(reckon::unread(name.value.clone(), words, merged.origin.clone()));
+        written.push(value);
+        draft.book.reckons.push(reckon::unread(name.value.clone(), ladders::words(entry), merged.origin(entry)));
         draft.facts.reckons.push(None);
     }
     reckon::reckons(draft, &written);
 }
 
-fn put(draft: &mut Draft, id: PartId, owner: Owner, lines: super::part::Under) {
-    match owner {
-        Owner::Part => {
-            let part = &mut draft.book.parts[id.index()];
-            (part.only_when, part.how, part.care) = (lines.only_when, lines.how, lines.care);
-        }
-        Owner::Place(place) => {
-            if let Places::Fixed(places) = &mut draft.book.parts[id.index()].places
-                && let Some(place) = places.get_mut(place.index())
-            {
-                (place.only_when, place.how, place.care) = (lines.only_when, lines.how, lines.care);
-            }
-        }
-        Owner::Look(look) => {
-            let look = &mut draft.book.looks[look.index()];
-            (look.only_when, look.how, look.care, look.good) = (lines.only_when, lines.how, lines.care, lines.good);
-            look.private = lines.private;
-        }
-    }
-}
-
-fn works(draft: &mut Draft, items: &[MergedItem]) {
-    for (index, (merged, name)) in of(items, |head| matches!(head, Head::Work { .. })).enumerate() {
-        let item = &merged.item;
-        let Head::Work { amount, by, once } = &item.head else { continue };
-        let includes = item.clauses.iter().filter_map(|clause| match &clause.kind {
-            ClauseKind::Includes(names) => Some(names),
-            _ => None,
-        });
-        let written = work::Written {
-            name,
-            words: ladders::words_or_name(item.words.as_ref(), name),
-            amount: amount.as_ref(),
-            by: by.as_ref(),
-            once: *once,
-            includes: includes.flatten().collect(),
-        };
-        let (read, sound) = soundly(draft, || work::work(draft, &written, merged.origin.clone()));
-        if !sound || item.is_broken() || amount.is_none() {
+fn works(draft: &mut Draft, merged: &Merged) {
+    for (index, (entry, name)) in of(merged, &[Kind::Work]).enumerate() {
+        let (read, sound) = soundly(draft, || work::work(draft, entry, name, merged.origin(entry)));
+        let readable = matches!(&entry.head, Head::Work { amount: Some(_), .. });
+        if !sound || is_broken(entry) || !readable {
             draft.troubled.works.insert(WorkId::from_index(index));
         }
         draft.book.works.push(read);
     }
 }
 
-fn findings(draft: &mut Draft, items: &[MergedItem]) {
-    for (index, (merged, name)) in of(items, |head| matches!(head, Head::Finding)).enumerate() {
-        let item = &merged.item;
-        let words = ladders::words_or_name(item.words.as_ref(), name);
-        let (read, sound) = soundly(draft, || finding::finding(draft, item, name, words, merged.origin.clone()));
-        if !sound || item.is_broken() {
+fn findings(draft: &mut Draft, merged: &Merged) {
+    for (index, (entry, name)) in of(merged, &[Kind::Finding]).enumerate() {
+        let (read, sound) = soundly(draft, || finding::finding(draft, entry, name, merged.origin(entry)));
+        if !sound || is_broken(entry) {
             draft.troubled.findings.insert(FindingId::from_index(index));
         }
         draft.book.findings.push(read);
-    }
-}
-
-/// A ladder without a rung; one with a broken line may have lost it there.
-fn empty_ladders(draft: &Draft, items: &[MergedItem]) {
-    let ladders: [(&str, bool, fn(&Head) -> bool, &str); 3] = [
-        ("urgency", draft.names.steps.is_empty(), |head| matches!(head, Head::Urgency), "Add `urgency` and a `step` for each degree, mildest first."),
-        ("hands", draft.names.hands.is_empty(), |head| matches!(head, Head::Hands), "Add `hands` and a `hand` for each who may do the work, least skilled first."),
-        ("tiers", draft.names.tiers.is_empty(), |head| matches!(head, Head::Tiers), "Add `tiers` and a `tier` for each, cheapest first, the last one `beyond`."),
-    ];
-    for (ladder, empty, is_ladder, help) in ladders {
-        let broken = items.iter().any(|merged| is_ladder(&merged.item.head) && merged.item.is_broken());
-        if empty && !broken {
-            draft.sink.push(Diagnostic::error("no-ladder", draft.rulebook, format!("The rulebook has no `{ladder}`.")).help(help));
-        }
     }
 }

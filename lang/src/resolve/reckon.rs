@@ -4,11 +4,11 @@ use super::draft::Draft;
 use super::expression::value;
 use super::operand::Fact;
 use crate::book::{PartId, Reckon, ReckonId, Value};
-use crate::syntax::tree::{Expression, ExpressionKind};
+use crate::syntax::tree::{Expr, ExprKind};
 use crate::unit::Dimension;
 
 /// Reads every reckoning: `written` has each one's expression, none where it is broken.
-pub fn reckons(draft: &mut Draft, written: &[Option<&Expression>]) {
+pub fn reckons(draft: &mut Draft, written: &[Option<&Expr>]) {
     let needs: Vec<Vec<ReckonId>> = written.iter().map(|written| named(draft, *written)).collect();
     let (order, circling) = in_order(&needs);
     for index in order {
@@ -23,9 +23,8 @@ pub fn reckons(draft: &mut Draft, written: &[Option<&Expression>]) {
     }
     for index in circling {
         // What goes round in a circle has no dimension; what it names is kept, so that the circle can be told.
-        draft.book.reckons[index].value = needs[index].iter().fold(nought(), |sofar, &other| {
-            Value::Lower(Box::new(sofar), Box::new(Value::Reckon(other)))
-        });
+        draft.book.reckons[index].value =
+            needs[index].iter().fold(nought(), |sofar, &other| Value::Lower(Box::new(sofar), Box::new(Value::Reckon(other))));
     }
 }
 
@@ -39,31 +38,19 @@ fn nought() -> Value {
 }
 
 /// The reckonings that an expression names.
-fn named(draft: &Draft, written: Option<&Expression>) -> Vec<ReckonId> {
+fn named(draft: &Draft, written: Option<&Expr>) -> Vec<ReckonId> {
     let mut found = Vec::new();
-    let mut next: Vec<&Expression> = written.into_iter().collect();
+    let mut next: Vec<&Expr> = written.into_iter().collect();
     while let Some(expression) = next.pop() {
         match &expression.kind {
-            ExpressionKind::Path(path) => {
-                if let [word] = &path[..]
-                    && let Some(id) = draft.names.reckons.get(&word.value)
-                {
-                    found.push(id);
-                }
-            }
-            ExpressionKind::Arithmetic(_, left, right)
-            | ExpressionKind::Range(left, right)
-            | ExpressionKind::Lower(left, right)
-            | ExpressionKind::Higher(left, right)
-            | ExpressionKind::DaysFrom(left, right) => next.extend([&**left, &**right]),
-            ExpressionKind::Negative(inner) => next.push(inner),
-            ExpressionKind::Formula(_, arguments) => next.extend(arguments),
-            ExpressionKind::Number(..)
-            | ExpressionKind::Date(_)
-            | ExpressionKind::InspectedOn
-            | ExpressionKind::TotalCost
-            | ExpressionKind::Last(_)
-            | ExpressionKind::Broken => {}
+            ExprKind::Path(path) => found.extend(path.single().and_then(|word| draft.names.reckons.get(&word.value))),
+            ExprKind::Arithmetic(_, left, right)
+            | ExprKind::Lower(left, right)
+            | ExprKind::Higher(left, right)
+            | ExprKind::DaysFrom(left, right) => next.extend([&**left, &**right]),
+            ExprKind::Negative(inner) => next.push(inner),
+            ExprKind::Formula(_, arguments) => next.extend(arguments),
+            ExprKind::Quantity(_) | ExprKind::Range(..) | ExprKind::Date(_) | ExprKind::Last(_) | ExprKind::TotalCost => {}
         }
     }
     found

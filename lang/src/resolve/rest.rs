@@ -4,55 +4,45 @@ use super::condition::condition;
 use super::draft::{Draft, Once, missing_clause};
 use super::expression::{share, sum};
 use super::finding::names_once;
+use super::ladders::words;
+use super::names::Sink;
 use crate::book::{Aid, Condition, Counsel, LookId, LookKind, Origin, PlaceAt, Raise, StepId};
 use crate::diagnostic::Diagnostic;
 use crate::span::Spanned;
-use crate::syntax::tree::{self, ClauseKind, Expression, Item, Name, path_span};
+use crate::syntax::tree::{Cond, Entry, Name, Path, Quantity, Says};
 
 /// Reads a raise.
-pub fn raise(draft: &Draft, item: &Item, name: &Name, words: String, origin: Origin) -> Raise {
+pub fn raise(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Raise {
     let sink = &draft.sink;
-    let (mut when, mut by) = (Once::<&tree::Condition>::default(), Once::<(Spanned<u32>, Option<&Name>)>::default());
+    let (mut when, mut by) = (Once::<&Cond>::default(), Once::<(&Spanned<String>, Option<&Name>)>::default());
     let mut parts: Vec<&Name> = Vec::new();
-    for clause in &item.clauses {
-        match &clause.kind {
-            ClauseKind::When(condition) => when.set(sink, "when", clause.span, condition),
-            ClauseKind::On { parts: written, .. } => parts.extend(written),
-            ClauseKind::By { steps, cap } => by.set(sink, "by", clause.span, (*steps, cap.as_ref())),
+    for clause in &entry.clauses {
+        match &clause.says {
+            Says::When(condition) => when.set(sink, "when", clause.span, condition),
+            Says::OnParts(written) => parts.extend(written),
+            Says::By { steps, cap } => by.set(sink, "by", clause.span, (steps, cap.as_ref())),
             _ => {}
         }
     }
     let on = names_once(sink, &parts, |part| draft.names.part(part));
     let lacks = |word: &str, help: &str| {
-        if !item.is_broken() {
+        if !entry.has(word) {
             sink.push(missing_clause(&name.value, name.span, word, help));
         }
     };
-    if when.is_empty() {
-        lacks("when", "Add `when` and a condition.");
-    }
-    if parts.is_empty() {
-        lacks("on", "Add `on` and the parts whose findings it raises.");
-    }
-    if by.is_empty() {
-        lacks("by", "Add `by` and a number of steps, such as `by 1 step`.");
-    }
+    lacks("when", "Add `when` and a condition.");
+    lacks("on", "Add `on` and the parts whose findings it raises.");
+    lacks("by", "Add `by` and a number of steps, such as `by 1 step`.");
     // A place is in hand only where all that is raised is on that one part.
     let scope = match on[..] {
         [part] => draft.scope().inside(part, true),
         _ => draft.scope(),
     };
-    let (steps, cap) = by.get().map_or((1, None), |(steps, cap)| {
-        if steps.value == 0 {
-            let says = "A raise by 0 steps raises nothing.";
-            sink.push(Diagnostic::error("outside-range", steps.span, says).help("Write 1 or more."));
-        }
-        (steps.value, *cap)
-    });
+    let (steps, cap) = by.get().map_or((1, None), |(steps, cap)| (count_of(sink, steps), *cap));
     let top = StepId::from_index(draft.book.steps.len().saturating_sub(1));
     Raise {
         name: name.value.clone(),
-        words,
+        words: words(entry),
         when: when.get().and_then(|written| condition(&scope, &draft.facts, written)).unwrap_or(nothing()),
         on,
         by: steps,
@@ -61,83 +51,95 @@ pub fn raise(draft: &Draft, item: &Item, name: &Name, words: String, origin: Ori
     }
 }
 
+/// By how many steps; 1 after saying what is wrong.
+fn count_of(sink: &Sink, written: &Spanned<String>) -> u32 {
+    match written.value.parse() {
+        Ok(steps) if steps > 0 => steps,
+        _ => {
+            let says = format!("A raise goes up by a whole number of steps, and `{}` is none.", written.value);
+            sink.push(Diagnostic::error("outside-range", written.span, says).help("Write 1 or more."));
+            1
+        }
+    }
+}
+
 /// Reads a counsel.
-pub fn counsel(draft: &Draft, item: &Item, name: &Name, words: String, origin: Origin) -> Counsel {
+pub fn counsel(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Counsel {
     let sink = &draft.sink;
-    let mut when = Once::<&tree::Condition>::default();
+    let mut when = Once::<&Cond>::default();
     let (mut tell, mut first, mut basis) = (Vec::new(), Vec::new(), Vec::new());
-    for clause in &item.clauses {
-        match &clause.kind {
-            ClauseKind::When(condition) => when.set(sink, "when", clause.span, condition),
-            ClauseKind::Tell(text) => tell.push(text.value.clone()),
-            ClauseKind::First(text) => first.push(text.value.clone()),
-            ClauseKind::Basis(text) => basis.push(text.value.clone()),
+    for clause in &entry.clauses {
+        match &clause.says {
+            Says::When(condition) => when.set(sink, "when", clause.span, condition),
+            Says::Tell(text) => tell.push(text.value.clone()),
+            Says::First(text) => first.push(text.value.clone()),
+            Says::Basis(text) => basis.push(text.value.clone()),
             _ => {}
         }
     }
-    if when.is_empty() && !item.is_broken() {
+    if !entry.has("when") {
         sink.push(missing_clause(&name.value, name.span, "when", "Add `when` and a condition; it may ask for the totals."));
     }
-    if tell.is_empty() && first.is_empty() && !item.is_broken() {
+    if !entry.has("tell") && !entry.has("first") {
         sink.push(missing_clause(&name.value, name.span, "tell", "Add `tell` or `first` and the advice."));
     }
     let mut scope = draft.scope();
     scope.totals = true;
     let when = when.get().and_then(|written| condition(&scope, &draft.facts, written)).unwrap_or(nothing());
-    Counsel { name: name.value.clone(), words, when, tell, first, basis, origin }
+    Counsel { name: name.value.clone(), words: words(entry), when, tell, first, basis, origin }
 }
 
 /// The clauses of a fund that may stand once.
 #[derive(Default)]
 struct Fund<'t> {
-    who: Once<&'t tree::Condition>,
-    above: Once<&'t Expression>,
-    pays: Once<&'t Expression>,
-    cap: Once<&'t Expression>,
-    family: Once<&'t Expression>,
-    beyond: Once<(&'t Expression, &'t [Name])>,
+    who: Once<&'t Cond>,
+    above: Once<&'t Quantity>,
+    pays: Once<&'t Quantity>,
+    cap: Once<&'t Quantity>,
+    family: Once<&'t Quantity>,
+    beyond: Once<(&'t Quantity, &'t Path)>,
 }
 
 /// Reads a repair fund.
-pub fn aid(draft: &Draft, item: &Item, name: &Name, words: String, origin: Origin) -> Aid {
+pub fn aid(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Aid {
     let sink = &draft.sink;
     let scope = draft.scope();
     let mut fund = Fund::default();
-    let (mut covers, mut needs): (Vec<&Name>, Vec<&[Name]>) = (Vec::new(), Vec::new());
-    for clause in &item.clauses {
+    let (mut covers, mut needs): (Vec<&Name>, Vec<&Path>) = (Vec::new(), Vec::new());
+    for clause in &entry.clauses {
         let span = clause.span;
-        match &clause.kind {
-            ClauseKind::For(condition) => fund.who.set(sink, "for", span, condition),
-            ClauseKind::CoversAbove(sum) => fund.above.set(sink, "covers above", span, sum),
-            ClauseKind::Covers(findings) => covers.extend(findings),
-            ClauseKind::Pays(share) => fund.pays.set(sink, "pays", span, share),
-            ClauseKind::Cap(sum) => fund.cap.set(sink, "cap", span, sum),
-            ClauseKind::FamilyPays(sum) => fund.family.set(sink, "family pays", span, sum),
-            ClauseKind::NotBeyond { share, of } => fund.beyond.set(sink, "not beyond", span, (share, of)),
-            ClauseKind::Needs(paths) => needs.extend(paths.iter().map(Vec::as_slice)),
+        match &clause.says {
+            Says::For(condition) => fund.who.set(sink, "for", span, condition),
+            Says::CoversAbove(sum) => fund.above.set(sink, "covers above", span, sum),
+            Says::Covers(findings) => covers.extend(findings),
+            Says::Pays(share) => fund.pays.set(sink, "pays", span, share),
+            Says::Cap(sum) => fund.cap.set(sink, "cap", span, sum),
+            Says::FamilyPays(sum) => fund.family.set(sink, "family pays", span, sum),
+            Says::NotBeyond(share, of) => fund.beyond.set(sink, "not beyond", span, (share, of)),
+            Says::Needs(paths) => needs.extend(paths),
             _ => {}
         }
     }
-    if covers.is_empty() && fund.above.is_empty() && !item.is_broken() {
+    if !entry.has("covers") && !entry.has("covers above") {
         sink.push(missing_clause(&name.value, name.span, "covers", "Add `covers above` and a sum, or `covers` and findings."));
     }
-    if fund.pays.is_empty() && !item.is_broken() {
+    if !entry.has("pays") {
         sink.push(missing_clause(&name.value, name.span, "pays", "Add `pays` and a percentage; `pays 100 %` is all of it."));
     }
-    let money = |clause: &Once<&Expression>, subject: &str| clause.get().and_then(|written| sum(&scope, &draft.facts, written, subject));
+    let money = |clause: &Once<&Quantity>, subject: &str| clause.get().and_then(|written| sum(&scope, written, subject));
     let beyond = fund.beyond.get().and_then(|(part, of)| {
-        let part = share(&scope, &draft.facts, part, "The share of what it is worth");
+        let part = share(&scope, part, "The share of what it is worth");
         let look = whole_look(draft, of);
         let look = look.filter(|&look| priced(draft, look, of));
         Some((part?, look?))
     });
     Aid {
         name: name.value.clone(),
-        words,
+        words: words(entry),
         who: fund.who.get().and_then(|written| condition(&scope, &draft.facts, written)),
         covers_above: money(&fund.above, "What `covers above` names"),
         covers: names_once(sink, &covers, |name| draft.names.finding(name)),
-        pays: fund.pays.get().and_then(|written| share(&scope, &draft.facts, written, "What a fund pays")).unwrap_or_default(),
+        pays: fund.pays.get().and_then(|written| share(&scope, written, "What a fund pays")).unwrap_or_default(),
         cap: money(&fund.cap, "The most a fund pays"),
         family_pays: money(&fund.family, "What the family pays at least"),
         not_beyond: beyond,
@@ -147,23 +149,23 @@ pub fn aid(draft: &Draft, item: &Item, name: &Name, words: String, origin: Origi
 }
 
 /// A look of a part without places.
-fn whole_look(draft: &Draft, path: &[Name]) -> Option<LookId> {
-    let at = draft.sink.keep(draft.scope().look_at(path))?;
+fn whole_look(draft: &Draft, path: &Path) -> Option<LookId> {
+    let at = draft.sink.keep(draft.scope().look_at(&path.segments))?;
     if at.place != PlaceAt::Single {
         let says = "A fund asks for one answer, and this look is taken at several places.";
-        draft.sink.push(Diagnostic::error("wrong-kind", path_span(path), says).help("Write a look of a part without places."));
+        draft.sink.push(Diagnostic::error("wrong-kind", path.span, says).help("Write a look of a part without places."));
         return None;
     }
     Some(at.look)
 }
 
-fn priced(draft: &Draft, look: LookId, path: &[Name]) -> bool {
+fn priced(draft: &Draft, look: LookId, path: &Path) -> bool {
     let scope = draft.scope();
     let Some(look) = scope.look(look) else { return false };
     let is_priced = matches!(look.kind, LookKind::Priced { .. });
     if !is_priced {
         let says = format!("`{}` is no price, so nothing can be held against a share of it.", look.name);
-        draft.sink.push(Diagnostic::error("wrong-kind", path_span(path), says).help("Write a look that is `priced`."));
+        draft.sink.push(Diagnostic::error("wrong-kind", path.span, says).help("Write a look that is `priced`."));
     }
     is_priced
 }

@@ -1,12 +1,13 @@
 //! The single tests of a condition: choices, comparisons, places and totals.
 
-use super::names::{Named, Repeats, unknown};
+use super::names::{Repeats, unknown};
 use super::scope::Scope;
 use super::typed::{Typed, like_help, upper};
 use crate::book::{Choice, Comparison, Condition, Look, LookAt, LookKind, PlaceId, StepId, Test, TierId, Value};
 use crate::diagnostic::Diagnostic;
 use crate::number::format_decimal;
 use crate::span::{Span, Spanned};
+use crate::syntax::tree::{LadderTest, Total};
 use crate::unit::{Dimension, Unit};
 
 /// A yes-or-no look that stands alone.
@@ -286,31 +287,42 @@ pub fn place_is(scope: &Scope, words: &[Spanned<String>], not: bool, span: Span)
     (places.len() == words.len()).then(|| Condition::Test(Test::PlaceIs { part, places, not }, span))
 }
 
-/// How `total urgency` and `total tier` are tested.
-#[derive(Debug, Clone)]
-pub enum Rung {
-    /// `is a`, or `is not a` where the flag is set.
-    Is(Spanned<String>, bool),
-    /// `is above a` and its kin.
-    Compared(Comparison, Spanned<String>),
-    /// `is from a to b`.
-    Between(Spanned<String>, Spanned<String>),
+/// `total urgency is …`, `total tier is …`.
+pub fn total(scope: &Scope, total: Total, not: bool, test: &LadderTest, span: Span) -> Option<Condition> {
+    totals_allowed(scope, span)?;
+    match total {
+        Total::Urgency => {
+            let find = |name: &Spanned<String>| scope.names.step(name).map(StepId::index);
+            let rungs = rungs(scope, test, scope.names.steps.len(), &find)?;
+            Some(any_rung(rungs, not, span, |(from, to)| Test::TotalUrgency {
+                from: StepId::from_index(from),
+                to: StepId::from_index(to),
+                not,
+            }))
+        }
+        Total::Tier => {
+            let find = |name: &Spanned<String>| scope.names.tier(name).map(TierId::index);
+            let rungs = rungs(scope, test, scope.names.tiers.len(), &find)?;
+            Some(any_rung(rungs, not, span, |(from, to)| Test::TotalTier {
+                from: TierId::from_index(from),
+                to: TierId::from_index(to),
+                not,
+            }))
+        }
+    }
 }
 
-/// `total urgency is …`.
-pub fn total_urgency(scope: &Scope, rung: &Rung, span: Span) -> Option<Condition> {
-    totals_allowed(scope, span)?;
-    let (from, to, not) = rungs(scope, rung, &scope.names.steps, |name| scope.names.step(name).map(StepId::index))?;
-    let (from, to) = (StepId::from_index(from), StepId::from_index(to));
-    Some(Condition::Test(Test::TotalUrgency { from, to, not }, span))
-}
-
-/// `total tier is …`.
-pub fn total_tier(scope: &Scope, rung: &Rung, span: Span) -> Option<Condition> {
-    totals_allowed(scope, span)?;
-    let (from, to, not) = rungs(scope, rung, &scope.names.tiers, |name| scope.names.tier(name).map(TierId::index))?;
-    let (from, to) = (TierId::from_index(from), TierId::from_index(to));
-    Some(Condition::Test(Test::TotalTier { from, to, not }, span))
+/// One of several stretches of a ladder; none of them where `not` is set.
+fn any_rung(rungs: Vec<(usize, usize)>, not: bool, span: Span, test: impl Fn((usize, usize)) -> Test) -> Condition {
+    let mut tests: Vec<Condition> = rungs.into_iter().map(|rung| Condition::Test(test(rung), span)).collect();
+    match tests.pop() {
+        Some(only) if tests.is_empty() => only,
+        Some(last) => {
+            tests.push(last);
+            if not { Condition::All(tests) } else { Condition::Any(tests) }
+        }
+        None => Condition::Any(tests),
+    }
 }
 
 /// Says that totals belong in a counsel, unless this is one.
@@ -329,36 +341,41 @@ pub fn totals_allowed(scope: &Scope, span: Span) -> Option<()> {
     None
 }
 
-fn rungs<I: Copy>(
+/// The stretches of a ladder that a test means, each from its first rung to its last.
+fn rungs(
     scope: &Scope,
-    rung: &Rung,
-    ladder: &Named<I>,
-    find: impl Fn(&Spanned<String>) -> Result<usize, Diagnostic>,
-) -> Option<(usize, usize, bool)> {
-    let top = ladder.len().saturating_sub(1);
-    match rung {
-        Rung::Is(name, not) => scope.sink.keep(find(name)).map(|at| (at, at, *not)),
-        Rung::Between(low, high) => {
-            let (low, high) = (scope.sink.keep(find(low)).zip(Some(low.span)), scope.sink.keep(find(high)).zip(Some(high.span)));
-            let ((from, low_span), (to, high_span)) = (low?, high?);
+    test: &LadderTest,
+    length: usize,
+    find: &dyn Fn(&Spanned<String>) -> Result<usize, Diagnostic>,
+) -> Option<Vec<(usize, usize)>> {
+    let top = length.saturating_sub(1);
+    match test {
+        LadderTest::OneOf(names) => {
+            let found: Vec<Option<usize>> = names.iter().map(|name| scope.sink.keep(find(name))).collect();
+            found.into_iter().map(|at| at.map(|at| (at, at))).collect()
+        }
+        LadderTest::From(low, high) => {
+            let (from, to) = (scope.sink.keep(find(low)), scope.sink.keep(find(high)));
+            let (from, to) = (from?, to?);
             if from > to {
                 let says = "This range goes down the ladder.";
                 scope
                     .sink
-                    .push(Diagnostic::error("range-backward", low_span.to(high_span), says).help("Write the lower one first."));
+                    .push(Diagnostic::error("range-backward", low.span.to(high.span), says).help("Write the lower one first."));
                 return None;
             }
-            Some((from, to, false))
+            Some(vec![(from, to)])
         }
-        Rung::Compared(comparison, name) => {
+        LadderTest::Compare(comparison, name) => {
             let at = scope.sink.keep(find(name))?;
-            match comparison {
-                Comparison::AtLeast => Some((at, top, false)),
-                Comparison::AtMost => Some((0, at, false)),
-                Comparison::Above if at < top => Some((at + 1, top, false)),
-                Comparison::Below if at > 0 => Some((0, at - 1, false)),
+            match comparison.value {
+                Comparison::AtLeast => Some(vec![(at, top)]),
+                Comparison::AtMost => Some(vec![(0, at)]),
+                Comparison::Above if at < top => Some(vec![(at + 1, top)]),
+                Comparison::Below if at > 0 => Some(vec![(0, at - 1)]),
                 Comparison::Above | Comparison::Below => {
-                    let (side, end) = if *comparison == Comparison::Above { ("above", "last") } else { ("below", "first") };
+                    let above = comparison.value == Comparison::Above;
+                    let (side, end) = if above { ("above", "last") } else { ("below", "first") };
                     let says = format!("Nothing is {side} `{}`: it is the {end} of its ladder.", name.value);
                     scope.sink.push(Diagnostic::error("off-the-ladder", name.span, says).help("Name another one."));
                     None

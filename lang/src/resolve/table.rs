@@ -2,7 +2,7 @@
 
 use super::draft::Draft;
 use super::expression::value;
-use super::names::{Repeats, Sink, unknown};
+use super::names::{Repeats, Sink};
 use super::operand::{Fact, Facts};
 use super::rows::Written;
 use super::scope::Scope;
@@ -11,7 +11,7 @@ use super::typed::{Typed, like_help};
 use crate::book::{LookAt, LookKind, PartId, PlaceAt, Row, RowKey, TableKey, Value};
 use crate::diagnostic::Diagnostic;
 use crate::span::{Span, Spanned};
-use crate::syntax::tree::{Expression, Name};
+use crate::syntax::tree::{Name, Path, Row as WrittenRow};
 use crate::unit::Dimension;
 
 /// A table as read.
@@ -26,17 +26,17 @@ pub struct ReadTable {
     pub written: Written,
 }
 
-/// Reads a table's keys and rows.
-pub fn table(draft: &Draft, name: &Name, keys: &[Vec<Name>], rows: &[(&[Name], &Expression, Span)]) -> ReadTable {
+/// Reads a table's keys and rows; in a `broken` one no row is missed.
+pub fn table(draft: &Draft, name: &Name, keys: &[Path], rows: &[(&WrittenRow, Span)], broken: bool) -> ReadTable {
     let scope = draft.scope_of_all_places();
     let read_keys: Vec<Option<TableKey>> = keys.iter().map(|path| key(&scope, path)).collect();
     let mut written = Written { name: name.span, rows: Vec::new() };
     let mut read_rows = Vec::new();
     let mut first: Option<Typed> = None;
     let mut sound = read_keys.iter().all(Option::is_some);
-    for (row_keys, row_value, span) in rows {
-        let cells = cells(&scope, &read_keys, row_keys, *span);
-        let typed = value(&scope, &Facts::default(), row_value).and_then(|typed| constant(scope.sink, typed));
+    for (row, span) in rows {
+        let cells = cells(&scope, &read_keys, &row.keys, *span);
+        let typed = value(&scope, &Facts::default(), &row.value).and_then(|typed| constant(scope.sink, typed));
         let alike = match (&first, &typed) {
             (Some(first), Some(typed)) if first.dimension != typed.dimension => {
                 scope.sink.push(unlike(&name.value, first, typed));
@@ -46,7 +46,7 @@ pub fn table(draft: &Draft, name: &Name, keys: &[Vec<Name>], rows: &[(&[Name], &
         };
         match (cells, typed) {
             (Some(keys), Some(typed)) if alike => {
-                written.rows.push(keys_span(row_keys, *span));
+                written.rows.push(keys_span(&row.keys, *span));
                 read_rows.push(Row { keys, value: typed.value.clone() });
                 let ranged = typed.ranged || first.as_ref().is_some_and(|first| first.ranged);
                 first = Some(Typed { ranged, ..first.unwrap_or(typed) });
@@ -54,13 +54,19 @@ pub fn table(draft: &Draft, name: &Name, keys: &[Vec<Name>], rows: &[(&[Name], &
             _ => sound = false,
         }
     }
-    if rows.is_empty() {
+    if rows.is_empty() && !broken {
         let says = format!("`{}` has no rows.", name.value);
-        scope.sink.push(Diagnostic::error("clause-missing", name.span, says).help("Add a `row` for each case, or one with `any`."));
+        scope
+            .sink
+            .push(Diagnostic::error("clause-missing", name.span, says).help("Add a `row` for each case, or one with `any`."));
         sound = false;
     }
     let keys: Option<Vec<TableKey>> = read_keys.into_iter().collect();
-    let fact = first.filter(|_| sound).map(|first| Fact { dimension: first.dimension, ranged: first.ranged, needs: needs(draft, keys.as_deref()) });
+    let fact = first.filter(|_| sound).map(|first| Fact {
+        dimension: first.dimension,
+        ranged: first.ranged,
+        needs: needs(draft, keys.as_deref()),
+    });
     ReadTable { keys, rows: read_rows, fact, written }
 }
 
@@ -80,8 +86,8 @@ fn needs(draft: &Draft, keys: Option<&[TableKey]>) -> Vec<PartId> {
 }
 
 /// A key: a look with choices, or `PART.place`.
-fn key(scope: &Scope, path: &[Name]) -> Option<TableKey> {
-    if let [part, place] = path
+fn key(scope: &Scope, path: &Path) -> Option<TableKey> {
+    if let [part, place] = &path.segments[..]
         && place.value == "place"
     {
         let id = scope.sink.keep(scope.names.part(part))?;
@@ -94,14 +100,13 @@ fn key(scope: &Scope, path: &[Name]) -> Option<TableKey> {
             }
         };
     }
-    let at: LookAt = scope.sink.keep(scope.look_at(path))?;
+    let at: LookAt = scope.sink.keep(scope.look_at(&path.segments))?;
     let look = scope.look(at.look)?;
     match look.kind {
         LookKind::YesNo | LookKind::OneOf(_) => Some(TableKey::Look(at)),
         _ => {
-            let span = path.first().zip(path.last()).map_or(Span::default(), |(first, last)| first.span.to(last.span));
             let says = format!("Rows go by a choice, a yes or no, or a place, and `{}` is none of these.", look.name);
-            scope.sink.push(Diagnostic::error("wrong-kind", span, says).help("Go by a look that is `one of` some choices."));
+            scope.sink.push(Diagnostic::error("wrong-kind", path.span, says).help("Go by a look that is `one of` some choices."));
             None
         }
     }
@@ -112,7 +117,10 @@ fn cells(scope: &Scope, keys: &[Option<TableKey>], written: &[Name], row: Span) 
     if written.len() != keys.len() {
         let span = keys_span(written, row);
         let says = format!("This row has {}, and the table goes by {}.", counted(written.len(), "key"), keys.len());
-        scope.sink.push(Diagnostic::error("wrong-count", span, says).help("Write one key for each look or place after `by`, with commas between."));
+        scope.sink.push(
+            Diagnostic::error("wrong-count", span, says)
+                .help("Write one key for each look or place after `by`, with commas between."),
+        );
         return None;
     }
     let cells: Vec<Option<RowKey>> = keys.iter().zip(written).map(|(key, word)| cell(scope, (*key)?, word)).collect();
@@ -137,8 +145,12 @@ fn constant(sink: &Sink, typed: Typed) -> Option<Typed> {
         Value::Number(_) | Value::Range(..) => Some(typed),
         _ => {
             sink.push(
-                Diagnostic::error("not-constant", typed.span, "A row gives a number or a range, and something that is worked out stands here.")
-                    .help("Write the figure, and do the arithmetic where the table is used."),
+                Diagnostic::error(
+                    "not-constant",
+                    typed.span,
+                    "A row gives a number or a range, and something that is worked out stands here.",
+                )
+                .help("Write the figure, and do the arithmetic where the table is used."),
             );
             None
         }
@@ -149,7 +161,11 @@ fn unlike(table: &str, first: &Typed, typed: &Typed) -> Diagnostic {
     let says = format!("All rows of `{table}` give {}, and this one gives {}.", first.dimension, typed.dimension);
     Diagnostic::error("unit-mismatch", typed.span, says)
         .label(typed.dimension.to_string())
-        .help(if first.dimension == Dimension::NUMBER { "Write a number without a unit.".to_owned() } else { like_help(first.dimension, typed.dimension) })
+        .help(if first.dimension == Dimension::NUMBER {
+            "Write a number without a unit.".to_owned()
+        } else {
+            like_help(first.dimension, typed.dimension)
+        })
         .place(first.span, first.dimension.to_string())
 }
 

@@ -3,33 +3,22 @@
 use super::draft::Draft;
 use super::expression::value;
 use super::finding::names_once;
+use super::ladders::words;
 use super::single::unit_missing;
 use crate::book::{HandId, Origin, PartId, Value, Work};
 use crate::diagnostic::Diagnostic;
 use crate::number::Number;
-use crate::syntax::tree::{Expression, Name};
+use crate::syntax::tree::{Entry, Expr, Head, Name, Says};
 use crate::unit::{Dimension, Unit};
 
-/// A bench step as written.
-pub struct Written<'t> {
-    /// Its name.
-    pub name: &'t Name,
-    /// Its words.
-    pub words: String,
-    /// Its amount.
-    pub amount: Option<&'t Expression>,
-    /// Whose rate.
-    pub by: Option<&'t Name>,
-    /// Once, or at each place.
-    pub once: bool,
-    /// What it includes.
-    pub includes: Vec<&'t Name>,
-}
-
 /// Reads a bench step. What has an error is replaced by nothing; the book it goes into is then never handed out.
-pub fn work(draft: &Draft, written: &Written, origin: Origin) -> Work {
-    let amount = written.amount.and_then(|amount| amount_of(draft, written, amount));
-    let by = match written.by {
+pub fn work(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Work {
+    let (written, by_name, once) = match &entry.head {
+        Head::Work { amount, by, once } => (amount.as_ref(), by.as_ref(), once.is_none_or(|once| once.value)),
+        _ => (None, None, true),
+    };
+    let amount = written.and_then(|written| amount_of(draft, name, once, written));
+    let by = match by_name {
         Some(hand) => draft.sink.keep(draft.names.hand(hand)),
         None => draft.book.hands.len().checked_sub(1).map(HandId::from_index),
     };
@@ -39,32 +28,38 @@ pub fn work(draft: &Draft, written: &Written, origin: Origin) -> Work {
         && hand.rate.is_none()
         && !draft.troubled.hands.contains(&by)
     {
-        let span = written.by.map_or(written.name.span, |by| by.span);
-        let says = format!("`{}` is charged by time, and `{}` has no rate.", written.name.value, hand.name);
+        let span = by_name.map_or(name.span, |by| by.span);
+        let says = format!("`{}` is charged by time, and `{}` has no rate.", name.value, hand.name);
         draft.sink.push(
             Diagnostic::error("no-rate", span, says)
                 .help("Give the hand a rate per h, write `by` and another hand, or write a price.")
                 .place(hand.origin.span, "no rate here"),
         );
     }
-    if let (Some((_, false)), Some(by)) = (&amount, written.by) {
-        let says = format!("`{}` has a price, so nobody's rate is charged.", written.name.value);
+    if let (Some((_, false)), Some(by)) = (&amount, by_name) {
+        let says = format!("`{}` has a price, so nobody's rate is charged.", name.value);
         draft.sink.push(Diagnostic::warning("rate-unused", by.span, says).help(format!("Take `by {}` out.", by.value)));
     }
+    let mut included: Vec<&Name> = Vec::new();
+    for clause in &entry.clauses {
+        if let Says::Includes(names) = &clause.says {
+            included.extend(names);
+        }
+    }
     Work {
-        name: written.name.value.clone(),
-        words: written.words.clone(),
+        name: name.value.clone(),
+        words: words(entry),
         amount: amount.map_or(Value::Number(Number::from_integer(0)), |(value, _)| value),
         timed,
         by: by.unwrap_or(HandId::from_index(0)),
-        once: written.once,
-        includes: names_once(&draft.sink, &written.includes, |name| draft.names.work(name)),
+        once,
+        includes: names_once(&draft.sink, &included, |name| draft.names.work(name)),
         origin,
     }
 }
 
 /// The amount, and whether it is a time.
-fn amount_of(draft: &Draft, written: &Written, amount: &Expression) -> Option<(Value, bool)> {
+fn amount_of(draft: &Draft, name: &Name, once: bool, amount: &Expr) -> Option<(Value, bool)> {
     let scope = draft.scope_of_all_places();
     let typed = value(&scope, &draft.facts, amount)?;
     let timed = match typed.dimension {
@@ -76,17 +71,21 @@ fn amount_of(draft: &Draft, written: &Written, amount: &Expression) -> Option<(V
         }
         other => {
             let says = format!("An amount of work is a time or a price, and {other} stands here.");
-            draft.sink.push(Diagnostic::error("unit-mismatch", typed.span, says).label(other.to_string()).help("Write it in min or h, or as a price."));
+            draft.sink.push(
+                Diagnostic::error("unit-mismatch", typed.span, says)
+                    .label(other.to_string())
+                    .help("Write it in min or h, or as a price."),
+            );
             return None;
         }
     };
-    if written.once {
+    if once {
         let mut needs: Vec<PartId> = Vec::new();
         draft.facts.needs(&draft.book, &typed.value, &mut needs);
         if let Some(&part) = needs.first() {
             let says = format!(
                 "`{}` is done once an instrument, and its amount goes by the place of `{}`.",
-                written.name.value,
+                name.value,
                 scope.part_name(part)
             );
             draft.sink.push(Diagnostic::error("no-place-in-hand", typed.span, says).help("Write `each` instead of `once`."));
