@@ -114,6 +114,11 @@ pub struct Worked {
 }
 
 impl Worked {
+    /// A single value.
+    pub fn point(value: Number) -> Self {
+        Self::ends(value, value)
+    }
+
     fn ends(low: Number, high: Number) -> Self {
         Self { low: (low, low), high: (high, high), nothing: false }
     }

@@ -1,0 +1,360 @@
+//! Building a layout: findings at their places, what they cost, and the rooms they fall into.
+
+use num_traits::{CheckedMul, One};
+use purfle_lang::book::{AidId, Book, Cost, FindingId, LookId, PartId, Value, WorkId};
+use purfle_lang::evaluate::{InHand, Input, LookSpot, Spot, evaluate, inputs_of};
+use purfle_lang::number::Number;
+use rustc_hash::FxHashMap;
+
+use super::classify::{Fixed, key_size};
+use super::compile::{Compiler, Found, Owner};
+use super::layout::{Instance, Layout, Occurrence};
+use super::node::{InstanceId, Node, VariableId};
+use super::price::{OpenPrice, Price, PriceTable, Scaled, to_scaled};
+use super::rooms;
+
+/// Why a rulebook cannot be made ready.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TooFine {
+    /// The look that is cut into too many cells.
+    pub look: LookId,
+}
+
+/// Conditions of counsels and funds, ready to run.
+#[derive(Debug, Clone, Default)]
+pub struct Whole {
+    /// For each counsel, when it applies.
+    pub counsels: Vec<Node>,
+    /// For each fund, whom it is for.
+    pub aids: Vec<Node>,
+}
+
+/// The book over concrete places, with what is judged last.
+#[derive(Debug, Clone, Default)]
+pub struct Built {
+    /// Findings and rooms.
+    pub layout: Layout,
+    /// Counsels and funds.
+    pub whole: Whole,
+    /// Prices worked out anew for each record.
+    pub open_prices: Vec<OpenPrice>,
+    /// Whether every price is a whole number of shares.
+    pub exact_prices: bool,
+}
+
+struct Builder<'a> {
+    compiler: Compiler<'a>,
+    scale: Scaled,
+    occurrence_of: FxHashMap<(WorkId, Option<(PartId, Spot)>), u32>,
+    open_prices: Vec<OpenPrice>,
+    exact_prices: bool,
+}
+
+/// Writes the book out for records with these numbers of places as found.
+pub fn build(book: &Book, counts: &FxHashMap<PartId, Found>, scale: Scaled) -> Result<Built, TooFine> {
+    let mut builder = Builder {
+        compiler: Compiler::new(book, counts),
+        scale,
+        occurrence_of: FxHashMap::default(),
+        open_prices: Vec::new(),
+        exact_prices: true,
+    };
+    let places = builder.announce();
+    builder.walk(&places);
+    builder.compiler.learnt();
+    if let Some(look) = builder.compiler.too_many_cells() {
+        return Err(TooFine { look: look.look });
+    }
+    let (instances, whole) = builder.walk(&places);
+    builder.compiler.layout.instances = instances;
+    builder.includes();
+    let Builder { compiler, open_prices, exact_prices, .. } = builder;
+    let mut layout = compiler.layout;
+    rooms::group(book, &mut layout, &whole);
+    Ok(Built { layout, whole, open_prices, exact_prices })
+}
+
+impl Builder<'_> {
+    fn book(&self) -> &Book {
+        self.compiler.book
+    }
+
+    /// Lists every finding at every place, then those that only something left can bring about: a finding on each
+    /// of a part, reached from elsewhere, comes about at one place that nobody has named.
+    fn announce(&mut self) -> Vec<(FindingId, Spot, bool)> {
+        let book = self.compiler.book;
+        let mut places = Vec::new();
+        for at in 0..book.findings.len() {
+            let finding = FindingId::from_index(at);
+            let spots = if book[finding].each { self.compiler.spots(book[finding].on) } else { vec![Spot::Single] };
+            places.extend(spots.into_iter().map(|spot| (finding, spot, false)));
+        }
+        for (id, (finding, spot, _)) in places.iter().enumerate() {
+            self.compiler.announce(*finding, *spot, id as InstanceId);
+        }
+        let mut reached: Vec<FindingId> = Vec::new();
+        for finding in &book.findings {
+            for arrow in &finding.becomes {
+                let to = &book[arrow.to];
+                let same = finding.each && to.each && finding.on == to.on;
+                if to.each && !same && !reached.contains(&arrow.to) {
+                    reached.push(arrow.to);
+                }
+            }
+        }
+        // What an unnamed place becomes in its turn, at that same place.
+        let mut next = 0;
+        while let Some(&finding) = reached.get(next) {
+            next += 1;
+            for arrow in &book[finding].becomes {
+                if book[arrow.to].each && book[arrow.to].on == book[finding].on && !reached.contains(&arrow.to) {
+                    reached.push(arrow.to);
+                }
+            }
+        }
+        places.extend(reached.into_iter().map(|finding| (finding, UNNAMED, true)));
+        places
+    }
+
+    fn walk(&mut self, places: &[(FindingId, Spot, bool)]) -> (Vec<Instance>, Whole) {
+        self.compiler.lay_out_looks();
+        let instances = places.iter().map(|&(finding, spot, only_left)| self.instance(finding, spot, only_left, places)).collect();
+        let book = self.compiler.book;
+        let nothing = InHand::nothing();
+        let counsels = book.counsels.iter().map(|counsel| self.compiler.condition(&counsel.when, &nothing, None, false)).collect();
+        let aids = book
+            .aids
+            .iter()
+            .map(|aid| aid.who.as_ref().map_or(Node::Constant(true), |who| self.compiler.condition(who, &nothing, None, false)))
+            .collect();
+        (instances, Whole { counsels, aids })
+    }
+
+    fn instance(&mut self, id: FindingId, spot: Spot, only_left: bool, places: &[(FindingId, Spot, bool)]) -> Instance {
+        let book = self.compiler.book;
+        let finding = &book[id];
+        let hand = if finding.each { InHand::nothing().with(finding.on, spot) } else { InHand::nothing() };
+        let owner: Owner = finding.each.then_some((finding.on, spot));
+        let applies = if finding.each && !only_left {
+            self.compiler.place_applies(finding.on, spot)
+        } else {
+            self.compiler.part_applies(finding.on)
+        };
+        let mut signs = Vec::new();
+        let (holds, lines, raises) = if only_left {
+            (Node::Constant(false), Vec::new(), Vec::new())
+        } else {
+            let met = self.compiler.condition(&finding.signs, &hand, owner, false);
+            single_tests(&met, &mut signs);
+            let mut parts = vec![applies.clone(), met];
+            for unless in &finding.unless {
+                let unless = self.compiler.condition(unless, &hand, owner, false);
+                parts.push(Node::unmet(unless));
+            }
+            let lines = finding
+                .urgency
+                .iter()
+                .map(|line| {
+                    let when = line.when.as_ref().map_or(Node::Constant(true), |c| self.compiler.condition(c, &hand, owner, false));
+                    (line.step, when)
+                })
+                .collect();
+            let raises = book
+                .raises
+                .iter()
+                .filter(|raise| raise.on.contains(&finding.on))
+                .map(|raise| {
+                    let at = if book[finding.on].repeats() && finding.each { hand.clone() } else { InHand::nothing() };
+                    (raise.by, raise.cap, self.compiler.condition(&raise.when, &at, owner, false))
+                })
+                .collect();
+            (Node::all(parts), lines, raises)
+        };
+        let at = finding.each.then_some((finding.on, spot)).unwrap_or((finding.on, Spot::Single));
+        let Cost { work, goods, on_sight } = finding.counted_cost();
+        let occurrences: Vec<u32> = work.iter().map(|&work| self.occurrence(work, at, &hand)).collect();
+        let goods: Vec<Price> = goods.iter().map(|goods| self.price(&goods.price, Number::one(), &hand)).collect();
+        let find = |wanted: FindingId, same: Option<Spot>| -> Vec<InstanceId> {
+            let fits = |(f, s, left): &(FindingId, Spot, bool)| *f == wanted && same.map_or(!left, |same| same == *s);
+            (0..places.len()).filter(|&i| fits(&places[i])).map(|i| i as InstanceId).collect()
+        };
+        let mut yields_to = Vec::new();
+        for &other in &finding.yields_to {
+            yields_to.extend(find(other, self.compiler.same_place(owner, other)));
+        }
+        let mut becomes = Vec::new();
+        for arrow in &finding.becomes {
+            let to = &book[arrow.to];
+            let same = self.compiler.same_place(owner, arrow.to);
+            let place = match same {
+                Some(same) => Some(same),
+                None if to.each => Some(UNNAMED),
+                None => Some(Spot::Single),
+            };
+            let applies = match same {
+                Some(same) if same != UNNAMED => self.compiler.place_applies(to.on, same),
+                _ => self.compiler.part_applies(to.on),
+            };
+            becomes.extend(find(arrow.to, place).into_iter().map(|goal| (goal, arrow.odds, applies.clone())));
+        }
+        let named_by =
+            (0..book.aids.len()).map(AidId::from_index).filter(|aid| book[*aid].covers.contains(&id)).collect();
+        Instance {
+            finding: id,
+            spot,
+            holds,
+            lines,
+            raises,
+            hands: finding.counted_hands(),
+            signs,
+            works: !occurrences.is_empty(),
+            occurrences,
+            goods,
+            on_sight: *on_sight,
+            yields_to,
+            becomes,
+            only_left,
+            named_by,
+        }
+    }
+
+    fn occurrence(&mut self, work: WorkId, at: (PartId, Spot), hand: &InHand) -> u32 {
+        let book = self.compiler.book;
+        let step = &book[work];
+        let at = (!step.once).then_some(at);
+        let rate = if step.timed { book[step.by].rate.unwrap_or_else(Number::one) / Number::from_integer(60) } else { Number::one() };
+        if let Some(&known) = self.occurrence_of.get(&(work, at)) {
+            if self.compiler.learning() {
+                return known;
+            }
+            if (known as usize) < self.compiler.layout.occurrences.len() {
+                return known;
+            }
+        }
+        let price = self.price(&step.amount, rate, if step.once { &ONCE } else { hand });
+        if self.compiler.learning() {
+            return 0;
+        }
+        let id = self.compiler.layout.occurrences.len() as u32;
+        self.occurrence_of.insert((work, at), id);
+        self.compiler.layout.occurrences.push(Occurrence { work, at, price, included_by: Vec::new(), bit: None });
+        id
+    }
+
+    /// What makes each occurrence fall away: another in which its step is included, done for the whole instrument, or
+    /// at the same place, or either of them once.
+    fn includes(&mut self) {
+        let book = self.compiler.book;
+        let all: Vec<(WorkId, Option<(PartId, Spot)>)> = self.compiler.layout.occurrences.iter().map(|o| (o.work, o.at)).collect();
+        for occurrence in &mut self.compiler.layout.occurrences {
+            for (i, (other, at)) in all.iter().enumerate() {
+                let meets = at.is_none() || occurrence.at.is_none() || *at == occurrence.at;
+                if meets && includes(book, *other, occurrence.work) {
+                    occurrence.included_by.push(i as u32);
+                }
+            }
+        }
+    }
+
+    fn price(&mut self, value: &Value, rate: Number, hand: &InHand) -> Price {
+        let book = self.compiler.book;
+        let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+        inputs_of(book, value, hand, &mut numbers, &mut keys);
+        let mut looks: Vec<LookSpot> = keys.clone();
+        let mut counted: Vec<LookSpot> = Vec::new();
+        let mut open = false;
+        for input in &numbers {
+            match input {
+                Input::Look(look) if self.compiler.price_variable(*look).is_some() => counted.push(*look),
+                _ => open = true,
+            }
+        }
+        looks.extend(&counted);
+        let applies: Vec<(LookSpot, Node)> = looks.iter().map(|&look| (look, self.compiler.look_applies(look))).collect();
+        let variables: Vec<VariableId> = looks.iter().filter_map(|&look| self.compiler.price_variable(look)).collect();
+        if self.compiler.learning() {
+            return Price::Open(0);
+        }
+        let points = counted.iter().all(|&look| {
+            let variable = self.compiler.price_variable(look).map(|v| &self.compiler.layout.variables[v as usize]);
+            variable.is_some_and(|v| v.cells.iter().all(|cell| matches!(cell, purfle_lang::cells::Cell::Point(_))))
+        });
+        if open || !points || variables.len() != looks.len() {
+            self.exact_prices &= !open;
+            self.open_prices.push(OpenPrice { value: value.clone(), hand: hand.clone(), rate });
+            return Price::Open(self.open_prices.len() as u32 - 1);
+        }
+        let doubtful: Vec<usize> = (0..looks.len()).filter(|&i| applies[i].1 != Node::Constant(true)).collect();
+        let mut tables = Vec::new();
+        for absent in 0..1_u32 << doubtful.len().min(12) {
+            let is_absent = |i: usize| doubtful.iter().position(|&d| d == i).is_some_and(|bit| absent >> bit & 1 == 1);
+            let guard = Node::all(
+                applies.iter().enumerate().map(|(i, (_, node))| if is_absent(i) { Node::unmet(node.clone()) } else { node.clone() }),
+            );
+            if guard == Node::Constant(false) {
+                continue;
+            }
+            let mut strides = Vec::new();
+            let mut size = 1_u32;
+            for (i, &variable) in variables.iter().enumerate() {
+                if !is_absent(i) {
+                    strides.push((i, variable, size));
+                    size *= self.compiler.layout.variables[variable as usize].size as u32;
+                }
+            }
+            let mut prices = Vec::with_capacity(size as usize);
+            for at in 0..size {
+                let mut fixed_keys: Vec<(LookSpot, Option<usize>)> = Vec::new();
+                let mut fixed_numbers: Vec<(Input, Number)> = Vec::new();
+                for (i, variable, stride) in &strides {
+                    let variable = &self.compiler.layout.variables[*variable as usize];
+                    let cell = (at / stride) as usize % variable.size;
+                    if *i < keys.len() {
+                        fixed_keys.push((looks[*i], Some(cell % key_size(book, looks[*i]))));
+                    } else if let Some(sample) = variable.cells.sample(cell % variable.cells.len()) {
+                        fixed_numbers.push((Input::Look(looks[*i]), sample));
+                    }
+                }
+                let inputs = Fixed { numbers: &fixed_numbers, keys: &fixed_keys };
+                let worked = evaluate(book, value, hand, &inputs);
+                let sum = worked.and_then(|w| Some((w.low.0.checked_mul(&rate)?, w.high.1.checked_mul(&rate)?)));
+                let scaled = sum.and_then(|(low, high)| to_scaled(low, high, self.scale));
+                self.exact_prices &= scaled.is_none_or(|(.., exact)| exact);
+                prices.push(scaled.map(|(low, high, _)| (low, high)));
+            }
+            tables.push(PriceTable { guard, variables: strides.iter().map(|(_, v, s)| (*v, *s)).collect(), prices });
+        }
+        Price::Table(tables)
+    }
+}
+
+/// The place of a finding that something left brings about at a place nobody has named.
+pub const UNNAMED: Spot = Spot::Found(u32::MAX);
+
+/// A step done once for the instrument has no place in hand.
+static ONCE: std::sync::LazyLock<InHand> = std::sync::LazyLock::new(InHand::nothing);
+
+/// Whether doing `outer` does `inner` as well, through any number of steps.
+pub fn includes(book: &Book, outer: WorkId, inner: WorkId) -> bool {
+    let mut waiting: Vec<WorkId> = book[outer].includes.clone();
+    let mut seen: Vec<WorkId> = Vec::new();
+    while let Some(work) = waiting.pop() {
+        if work == inner {
+            return true;
+        }
+        if !seen.contains(&work) {
+            seen.push(work);
+            waiting.extend(&book[work].includes);
+        }
+    }
+    false
+}
+
+/// The single tests in a condition, as written: what a plain opposite holds is no sign.
+fn single_tests(node: &Node, into: &mut Vec<Node>) {
+    match node {
+        Node::All(nodes) | Node::Any(nodes) | Node::AtLeast(_, nodes) => nodes.iter().for_each(|n| single_tests(n, into)),
+        Node::Met(_) | Node::Opposite(_) | Node::Holds(_) => into.push(node.clone()),
+        Node::Constant(_) | Node::Unmet(_) => {}
+    }
+}
