@@ -1,6 +1,7 @@
 //! Worked examples: what an author wrote of one, looked up name by name.
 
 mod expect;
+mod from_tree;
 mod path;
 mod record;
 pub mod written;
@@ -10,6 +11,7 @@ use crate::book::{Book, Example, Origin};
 use crate::diagnostic::Diagnostic;
 use crate::saying::BadSaying;
 use crate::span::Span;
+pub use from_tree::written_example;
 use written::WrittenExample;
 
 /// What looking an example up needs: every name, and the parts, looks and findings read so far.

@@ -1,6 +1,8 @@
 //! The order in which a rulebook is read: names, ladders, looks, tables, reckonings, then all that uses them.
 
 use super::draft::{Draft, missing_clause};
+use super::example::{self, Lookup, written_example};
+use super::names::Sink;
 use super::part::under;
 use super::rows::Written;
 use super::{define, finding, ladders, look, reckon, rest, table, work};
@@ -52,6 +54,7 @@ pub fn read(draft: &mut Draft, merged: &Merged) -> Read {
             }
         }
     }
+    examples(draft, merged);
     draft.book.part_names = draft.names.parts.iter().map(|(name, id)| (name.to_owned(), id)).collect();
     draft.book.finding_names = draft.names.findings.iter().map(|(name, id)| (name.to_owned(), id)).collect();
     Read { rows, ladders_sound }
@@ -247,5 +250,35 @@ fn findings(draft: &mut Draft, merged: &Merged) {
             draft.troubled.findings.insert(FindingId::from_index(index));
         }
         draft.book.findings.push(read);
+    }
+}
+
+/// The worked examples: the rulebook's own, and those of its ancestors, which only run for show.
+fn examples(draft: &mut Draft, merged: &Merged) {
+    for entry in &merged.examples {
+        let (written, broken) = written_example(&draft.sink, entry);
+        // What could not be read may be the only thing expected.
+        if broken && written.expects.is_empty() {
+            continue;
+        }
+        let lookup = Lookup { names: &draft.names, book: &draft.book, sink: &draft.sink };
+        let read = example::example(lookup, &written, merged.origin(entry));
+        draft.book.examples.push(read);
+    }
+    for entry in &merged.inherited_examples {
+        // A house rulebook may have dropped what an example further up speaks of.
+        let aside = Sink::default();
+        let (written, broken) = written_example(&aside, entry);
+        let lookup = Lookup { names: &draft.names, book: &draft.book, sink: &aside };
+        let read = example::example(lookup, &written, merged.origin(entry));
+        match aside.into_inner().into_iter().find(Diagnostic::is_error) {
+            None if broken => {}
+            None => draft.book.inherited_examples.push(read),
+            Some(error) => {
+                let says = format!("The example \"{}\" further up cannot run here: {}", written.words.value, error.says);
+                let help = "Write an example of this rulebook's own in its stead.";
+                draft.sink.push(Diagnostic::warning("example-left-out", error.span, says).help(help));
+            }
+        }
     }
 }
