@@ -13,6 +13,7 @@ pub mod nearest;
 pub mod number;
 pub mod resolve;
 pub mod saying;
+pub mod source;
 pub mod span;
 pub mod syntax;
 pub mod unit;

@@ -1,0 +1,380 @@
+//! Raw items to the tree's items: each line and clause read by itself, and each clause put where it belongs.
+
+use super::grammar::{Pair, Rule};
+use super::lower::{Line, Lower, Unread, skip};
+use super::record;
+use super::scan;
+use super::shape::{self, ClauseShape};
+use super::split::{self, RawClause, RawItem, Slice, clip, edits, list};
+use super::tree::{Clause, Doing, Entry, Head, Item, Kind, Says};
+use crate::diagnostic::{Diagnostic, Edit};
+use crate::nearest::nearest;
+use crate::span::Span;
+
+/// Reads one item. None where its kind is not known, which has been reported.
+pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
+    let kind = raw.kind?;
+    let (rule, shape, example) = match raw.doing {
+        split::Doing::Writes => shape::line(kind),
+        split::Doing::Alters => shape::alter(kind),
+        split::Doing::Drops => (Rule::without_item, shape::WITHOUT.0, shape::WITHOUT.1),
+    };
+    let mut raw = raw;
+    if let Some(rest) = peel(lower, rule, &mut raw.line, Vec::new(), 0, kind) {
+        raw.clauses.insert(0, rest);
+    }
+    let (line, broken) = lower.item_line(&raw, kind, rule, shape, example);
+    let keyword = Span::new(lower.file, raw.line.first.start, raw.line.first.end);
+    let own = Span::new(lower.file, raw.line.range.start, raw.line.range.end);
+    let because = line.because.clone();
+    if raw.doing != split::Doing::Writes && because.is_none() && !broken {
+        let at = Span::new(lower.file, raw.line.range.end, raw.line.range.end);
+        lower.diagnostics.push(
+            Diagnostic::error("because-missing", at, "The reason is missing; every departure from a rulebook gives its reason.")
+                .help("Write `because \"…\"` at the end of the line; the reason is shown wherever its effect is."),
+        );
+    }
+    let doing = match raw.doing {
+        split::Doing::Writes => Doing::Writes,
+        split::Doing::Alters => Doing::Alters { keyword, because },
+        split::Doing::Drops => Doing::Drops { keyword, because },
+    };
+    let mut entry = entry(kind, keyword, line, own, broken);
+    if let (split::Doing::Drops, Some(first)) = (raw.doing, raw.clauses.first()) {
+        let at = Span::new(lower.file, first.line.range.start, first.line.range.end);
+        lower.diagnostics.push(
+            Diagnostic::error("clause-out-of-place", at, "Nothing stands under a `without`: it drops the item whole.")
+                .help("Take the lines below out, or write `alter` to change only these."),
+        );
+        return Some(Item { doing, entry });
+    }
+    let mut clauses = Clauses { lower, entry: &mut entry, under: None };
+    let mut queue: std::collections::VecDeque<RawClause> = raw.clauses.into();
+    while let Some(mut raw) = queue.pop_front() {
+        let Some(shape) = shape::clause(kind, raw.first) else { continue };
+        let bullets = std::mem::take(&mut raw.bullets);
+        let (bullets, rest) = clauses.peel_all(kind, shape, &mut raw, bullets);
+        raw.bullets = bullets;
+        if let Some(rest) = rest {
+            queue.push_front(rest);
+        }
+        clauses.clause(kind, shape, &raw);
+    }
+    Some(Item { doing, entry })
+}
+
+fn entry(kind: Kind, keyword: Span, line: Line, own: Span, broken: bool) -> Entry {
+    Entry {
+        kind,
+        keyword,
+        name: line.name,
+        owner: line.owner,
+        words: line.words,
+        head: line.head,
+        clauses: Vec::new(),
+        line: own,
+        span: own,
+        broken,
+    }
+}
+
+/// Where a line that goes on with `slice` cannot go on, and the slice reads without it, the line is a clause whose
+/// word nobody knows: it is reported, cut off and, where its word is nearly right, handed back as that clause.
+fn peel(
+    lower: &mut Lower<'_>,
+    rule: Rule,
+    slice: &mut Slice,
+    bullets: Vec<Slice>,
+    skipped: usize,
+    kind: Kind,
+) -> Option<RawClause> {
+    if slice.goes_on.is_empty() || slice.spoiled {
+        return None;
+    }
+    let before = lower.diagnostics.len();
+    let failure = match lower.read(rule, slice, skipped) {
+        Err(Unread::Stopped(failure)) => failure,
+        _ => {
+            lower.diagnostics.truncate(before);
+            return None;
+        }
+    };
+    let at = skip(lower.text, failure.at.min(slice.range.end), slice.range.end);
+    let index = slice.goes_on.iter().position(|line| line.start == at)?;
+    let written = &lower.text[at..slice.range.end];
+    let word = &written[..written.find(|char| !scan::is_word(char)).unwrap_or(written.len())];
+    if word.is_empty() {
+        return None;
+    }
+    let mut front = slice.clone();
+    front.range.end = index.checked_sub(1).map_or(slice.own_end, |before| slice.goes_on[before].end);
+    front.goes_on.truncate(index);
+    if lower.read(rule, &front, skipped).is_err() {
+        return None;
+    }
+    let first = at..at + word.len();
+    let near = unknown_clause(lower, kind, &first);
+    let rest = Slice {
+        range: at..slice.range.end,
+        own_end: slice.goes_on[index].end,
+        first,
+        spoiled: true,
+        goes_on: slice.goes_on[index + 1..].to_vec(),
+    };
+    *slice = front;
+    near.map(|first| RawClause { line: rest, bullets, first })
+}
+
+/// Reports a word that begins no clause of this kind of entry; the nearest that does.
+fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, word: &std::ops::Range<usize>) -> Option<&'static str> {
+    let written = &lower.text[word.clone()];
+    let span = Span::new(lower.file, word.start, word.end);
+    let words: Vec<&'static str> = shape::clauses(kind).iter().map(|shape| shape.first).collect();
+    let near = nearest(written, words.iter().copied());
+    let near = near.and_then(|near| words.iter().copied().find(|word| *word == near));
+    let says = format!("`{}` begins no clause of `{}`, and cannot go on with the line above.", clip(written), kind.word());
+    let mut diagnostic = Diagnostic::error("unknown-clause", span, says);
+    diagnostic = match near {
+        Some(near) => diagnostic.help(format!("Did you mean `{near}`?")).fix(format!("Write `{near}`"), false, span, near),
+        None if words.is_empty() => diagnostic.help(format!("`{}` has no clauses.", kind.word())),
+        None => diagnostic.help(format!("The clauses of `{}` begin with {}.", kind.word(), list(&words))),
+    };
+    lower.diagnostics.push(diagnostic);
+    near
+}
+
+/// Puts clauses into an entry.
+struct Clauses<'l, 't, 'e> {
+    lower: &'l mut Lower<'t>,
+    entry: &'e mut Entry,
+    /// The clause (a look, a place, a way) that takes what follows.
+    under: Option<usize>,
+}
+
+impl<'t> Clauses<'_, 't, '_> {
+    /// Cuts off lines that go on with the clause or with a bullet and cannot. What follows them goes along.
+    fn peel_all(
+        &mut self,
+        kind: Kind,
+        shape: &ClauseShape,
+        raw: &mut RawClause,
+        bullets: Vec<Slice>,
+    ) -> (Vec<Slice>, Option<RawClause>) {
+        if shape.rule == Rule::record_clause {
+            return (bullets, self.peel_record(kind, raw));
+        }
+        let lines = raw.line.goes_on.len();
+        let rest = peel(self.lower, shape.rule, &mut raw.line, bullets.clone(), 0, kind);
+        if raw.line.goes_on.len() < lines {
+            return (Vec::new(), rest);
+        }
+        let mut kept: Vec<Slice> = Vec::new();
+        let mut waiting = bullets.into_iter();
+        while let Some(mut bullet) = waiting.next() {
+            let lines = bullet.goes_on.len();
+            let following: Vec<Slice> = if lines == 0 { Vec::new() } else { waiting.as_slice().to_vec() };
+            let rest = peel(self.lower, Rule::bullet, &mut bullet, following, 1, kind);
+            let cut = bullet.goes_on.len() < lines;
+            kept.push(bullet);
+            if cut {
+                return (kept, rest);
+            }
+        }
+        (kept, None)
+    }
+
+    /// In a record a line goes on after a comma, or inside a value; one that does neither and begins with what is
+    /// nearly a clause word is that clause.
+    fn peel_record(&mut self, kind: Kind, raw: &mut RawClause) -> Option<RawClause> {
+        let slice = &raw.line;
+        let index = slice.goes_on.iter().enumerate().position(|(index, line)| {
+            let before = index.checked_sub(1).map_or(slice.own_end, |before| slice.goes_on[before].end);
+            let written = &self.lower.text[line.clone()];
+            let word = &written[..written.find(|char| !scan::is_word(char)).unwrap_or(written.len())];
+            let words = shape::clauses(kind).iter().map(|shape| shape.first);
+            let dotted = written[word.len()..].starts_with('.');
+            !self.lower.text[..before].ends_with(',') && !dotted && word.len() > 3 && nearest(word, words).is_some()
+        })?;
+        let line = slice.goes_on[index].clone();
+        let written = &self.lower.text[line.clone()];
+        let length = written.find(|char| !scan::is_word(char)).unwrap_or(written.len());
+        let first = line.start..line.start + length;
+        let near = unknown_clause(self.lower, kind, &first);
+        let rest = Slice {
+            range: line.start..slice.range.end,
+            own_end: line.end,
+            first,
+            spoiled: true,
+            goes_on: slice.goes_on[index + 1..].to_vec(),
+        };
+        raw.line.range.end = index.checked_sub(1).map_or(slice.own_end, |before| slice.goes_on[before].end);
+        raw.line.goes_on.truncate(index);
+        near.map(|first| RawClause { line: rest, bullets: Vec::new(), first })
+    }
+
+    fn clause(&mut self, kind: Kind, shape: &'static ClauseShape, raw: &RawClause) {
+        let keyword = Span::new(self.lower.file, raw.line.first.start, raw.line.first.end);
+        let end = raw.bullets.last().map_or(raw.line.range.end, |bullet| bullet.range.end);
+        let span = Span::new(self.lower.file, raw.line.range.start, end);
+        let says = match nested(shape.rule) {
+            Some(inner) => self.nested(inner, shape, raw, keyword),
+            None if shape.rule == Rule::record_clause => self.record(raw),
+            None => match self.read(shape, raw) {
+                Some(pair) => self.lower.clause(&pair, &raw.bullets),
+                None => Says::Broken,
+            },
+        };
+        let clause = Clause { word: shape.word, keyword, span, says };
+        self.place(kind, shape, clause);
+    }
+
+    fn read(&mut self, shape: &ClauseShape, raw: &RawClause) -> Option<Pair<'t>> {
+        match self.lower.read(shape.rule, &raw.line, 0) {
+            Ok(pair) => Some(pair),
+            Err(Unread::Reported) => None,
+            Err(Unread::Stopped(failure)) => {
+                self.lower.report(&failure, raw.line.range.end, shape.shape, shape.example);
+                None
+            }
+        }
+    }
+
+    /// A clause with a name of its own.
+    fn nested(&mut self, kind: Kind, shape: &ClauseShape, raw: &RawClause, keyword: Span) -> Says {
+        let own = Span::new(self.lower.file, raw.line.range.start, raw.line.range.end);
+        let (line, broken) = match self.lower.read(shape.rule, &raw.line, 0) {
+            Ok(pair) => (self.lower.line(kind, &pair, &raw.bullets), raw.line.spoiled),
+            Err(unread) => {
+                if let Unread::Stopped(failure) = unread {
+                    self.lower.report(&failure, raw.line.range.end, shape.shape, shape.example);
+                }
+                (self.lower.rescue(kind, split::Doing::Writes, &raw.line), true)
+            }
+        };
+        Says::Entry(Box::new(entry(kind, keyword, line, own, broken)))
+    }
+
+    fn record(&mut self, raw: &RawClause) -> Says {
+        self.lower.no_bullets(&raw.bullets);
+        if raw.line.spoiled {
+            return Says::Broken;
+        }
+        let range = raw.line.first.end..raw.line.range.end;
+        Says::Record(record::entries(self.lower.file, self.lower.text, range, &mut self.lower.diagnostics))
+    }
+
+    /// Puts a clause where it belongs.
+    fn place(&mut self, kind: Kind, shape: &'static ClauseShape, clause: Clause) {
+        let whole = self.entry.span.to(clause.span);
+        self.entry.span = whole;
+        let opens = matches!(&clause.says, Says::Entry(inner) if matches!(inner.kind, Kind::Look | Kind::Place | Kind::Way));
+        if opens {
+            self.entry.clauses.push(clause);
+            self.under = Some(self.entry.clauses.len() - 1);
+            return;
+        }
+        match kind {
+            Kind::Part | Kind::Context if !matches!(shape.word, "look" | "place" | "places") => self.of_part(shape, clause),
+            Kind::Finding => self.of_finding(shape, clause),
+            _ => push(self.lower, self.entry, shape, clause),
+        }
+    }
+
+    /// `how`, `care`, `only when`, `private` and `good` belong to the look or place above, else to the part.
+    fn of_part(&mut self, shape: &'static ClauseShape, clause: Clause) {
+        let owner = self.under.and_then(|at| self.entry.clauses.get_mut(at));
+        let Some(Clause { says: Says::Entry(owner), span, .. }) = owner else {
+            if matches!(shape.word, "private" | "good") {
+                out_of_place(self.lower, &clause, "stands under no look, and belongs to one");
+            } else {
+                push(self.lower, self.entry, shape, clause);
+            }
+            return;
+        };
+        if owner.kind == Kind::Place && matches!(shape.word, "private" | "good") {
+            out_of_place(self.lower, &clause, "stands under a place, and belongs to a look");
+            return;
+        }
+        *span = span.to(clause.span);
+        owner.span = owner.span.to(clause.span);
+        push(self.lower, owner, shape, clause);
+    }
+
+    /// What follows a way is the way's own.
+    fn of_finding(&mut self, shape: &'static ClauseShape, clause: Clause) {
+        let goes_to_way = shape::clause(Kind::Way, shape.first).is_some();
+        let owner = self.under.and_then(|at| self.entry.clauses.get_mut(at));
+        let Some(Clause { says: Says::Entry(owner), span, .. }) = owner else {
+            push(self.lower, self.entry, shape, clause);
+            return;
+        };
+        if goes_to_way {
+            *span = span.to(clause.span);
+            owner.span = owner.span.to(clause.span);
+            push(self.lower, owner, shape, clause);
+            return;
+        }
+        let says = format!("`{}` stands after a `way`, and belongs to the finding.", clause.word);
+        let mut diagnostic = Diagnostic::error("clause-after-way", clause.keyword, says)
+            .help("Move it above the first way: only `work`, `goods`, `cost`, `hands`, `tell` and `refer` may follow one.");
+        if let Some(way) = self.entry.clauses.iter().find(|clause| clause.word == "way") {
+            diagnostic = diagnostic.place(way.keyword, "the first way");
+            diagnostic.fixes.push(move_up(self.lower.text, &clause, way));
+        }
+        self.lower.diagnostics.push(diagnostic);
+        push(self.lower, self.entry, shape, clause);
+    }
+}
+
+/// Which clauses have a name and a head of their own.
+fn nested(rule: Rule) -> Option<Kind> {
+    Some(match rule {
+        Rule::step_clause => Kind::Step,
+        Rule::hand_clause => Kind::Hand,
+        Rule::tier_clause => Kind::Tier,
+        Rule::place_clause => Kind::Place,
+        Rule::look_clause => Kind::Look,
+        Rule::way_clause => Kind::Way,
+        _ => return None,
+    })
+}
+
+/// Adds a clause, unless it stands there already and may not do so twice.
+fn push(lower: &mut Lower<'_>, entry: &mut Entry, shape: &ClauseShape, clause: Clause) {
+    let on_own_line = clause.word == "only when" && matches!(entry.head, Head::Place { only_when: Some(_) });
+    let first = entry.first(clause.word).map(|first| first.keyword).or_else(|| on_own_line.then_some(entry.line));
+    if let Some(first) = first.filter(|_| shape.once) {
+        let says = format!("`{}` stands here twice.", clause.word);
+        lower.diagnostics.push(
+            Diagnostic::error("clause-twice", clause.keyword, says).help("Keep one of the two.").place(first, "the first one"),
+        );
+        return;
+    }
+    entry.clauses.push(clause);
+}
+
+fn out_of_place(lower: &mut Lower<'_>, clause: &Clause, why: &str) {
+    lower.diagnostics.push(
+        Diagnostic::error("clause-out-of-place", clause.keyword, format!("`{}` {why}.", clause.word))
+            .help("Write it under the look it is meant for."),
+    );
+}
+
+/// The edits that move a clause's lines before another's.
+fn move_up(text: &str, clause: &Clause, before: &Clause) -> crate::diagnostic::Fix {
+    let line_start = |at: u32| text[..at as usize].rfind(['\n', '\r']).map_or(0, |end| end + 1);
+    let (from, to) = (line_start(clause.span.start), line_start(before.span.start));
+    let rest = &text[clause.span.end as usize..];
+    let line_end = rest.find(['\n', '\r']).map_or(rest.len(), |end| end + if rest[end..].starts_with("\r\n") { 2 } else { 1 });
+    let end = clause.span.end as usize + line_end;
+    let mut moved = text[from..end].to_owned();
+    if !moved.ends_with(['\n', '\r']) {
+        moved.push('\n');
+    }
+    let file = clause.span.file;
+    edits(
+        "Move it above the first way",
+        true,
+        vec![Edit { span: Span::new(file, to, to), text: moved }, Edit { span: Span::new(file, from, end), text: String::new() }],
+    )
+}

@@ -1,0 +1,267 @@
+//! Why the grammar stopped, in plain words: what was expected, what was found, what to write.
+
+mod keyword;
+
+use keyword::keyword;
+
+use super::grammar::{Failure, Rule};
+use super::lower::skip;
+use super::scan;
+use super::split::clip;
+use crate::diagnostic::{Diagnostic, Edit, Fix};
+use crate::nearest::nearest;
+use crate::span::{FileId, Span};
+
+/// The slice in which the grammar stopped.
+pub(super) struct Place<'a> {
+    pub file: FileId,
+    pub text: &'a str,
+    /// One past its last byte.
+    pub end: usize,
+}
+
+/// Words that join a condition or a clause together, tried when the word before the fault looks like one of them.
+const JOINING: [&str; 12] =
+    ["above", "below", "least", "most", "from", "within", "becomes", "odds", "measured", "counted", "priced", "found"];
+
+/// The small words, which are not names.
+const SMALL: [&str; 21] = [
+    "and", "or", "not", "is", "has", "any", "every", "no", "all", "at", "from", "to", "in", "of", "on", "if", "with", "found",
+    "last", "place", "total",
+];
+
+/// Tells why the grammar stopped.
+pub(super) fn explain(place: &Place<'_>, failure: &Failure, shape: &str, example: &str) -> Diagnostic {
+    let at = skip(place.text, failure.at.min(place.end), place.end);
+    let token = token(place, at);
+    let wanted = Wanted::of(&failure.wanted);
+    let commas = if shape.contains(", …") { " Commas stand between the members of a list." } else { "" };
+    let shown = format!("Write it as `{shape}`, for example `{example}`.{commas}");
+    if token.is_empty() {
+        let end = last_written(place, at);
+        let span = Span::new(place.file, end, end);
+        return Diagnostic::error("not-understood", span, format!("Something is missing here: {} is expected.", wanted.list()))
+            .label(format!("{} is missing", wanted.list()))
+            .help(shown);
+    }
+    let span = Span::new(place.file, at, at + token.len());
+    if let Some(diagnostic) = special(place, at, token, &wanted) {
+        return diagnostic;
+    }
+    let says = format!("`{}` stands where {} is expected.", clip(token), wanted.list());
+    let diagnostic = Diagnostic::error("not-understood", span, says).label(format!("expected {}", wanted.list()));
+    if let Some(near) = nearest(token, wanted.keywords.iter().copied()).filter(|near| *near != token) {
+        return diagnostic.help(format!("Did you mean `{near}`? {shown}")).fix(format!("Write `{near}`"), false, span, near);
+    }
+    if let Some((before, near)) = joining_word(place, at) {
+        let says = format!("Did you mean `{near}` for `{}`? {shown}", &place.text[before.range()]);
+        return diagnostic.help(says).fix(format!("Write `{near}`"), false, before, near);
+    }
+    diagnostic.help(shown)
+}
+
+/// The token at a byte: a word, a text, or a single character. Empty at the end.
+fn token<'a>(place: &Place<'a>, at: usize) -> &'a str {
+    let rest = &place.text[at..place.end];
+    let Some(first) = rest.chars().next() else { return rest };
+    let length = if first == '"' {
+        let line = rest.find(['\n', '\r']).unwrap_or(rest.len());
+        rest[1..line].find('"').map_or(line, |close| close + 2)
+    } else if scan::is_word(first) {
+        rest.find(|char| !(scan::is_word(char) || char == '.')).unwrap_or(rest.len())
+    } else {
+        first.len_utf8()
+    };
+    &rest[..length]
+}
+
+/// The end of the last thing written before a byte.
+fn last_written(place: &Place<'_>, at: usize) -> usize {
+    place.text[..at].trim_end_matches(scan::is_space).len()
+}
+
+/// Mistakes with a message of their own.
+fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option<Diagnostic> {
+    let span = Span::new(place.file, at, at + token.len());
+    let first = token.chars().next()?;
+    let before = place.text[..at].chars().next_back();
+    let after = place.text[at + token.len()..place.end].chars().next();
+    match first {
+        ',' if before.is_some_and(|char| char.is_ascii_digit()) && after.is_some_and(|char| char.is_ascii_digit()) => Some(
+            Diagnostic::error("number-with-comma", span, "A comma stands inside a number.")
+                .help("Write a decimal point: `0.35`. Thousands are written without a mark.")
+                .fix("Write a point", false, span, "."),
+        ),
+        '“' | '”' | '„' | '«' | '»' | '‘' | '’' | '\'' => {
+            let line = &place.text[at..place.end];
+            let line = &line[..line.find(['\n', '\r']).unwrap_or(line.len())];
+            let mut edits = vec![Edit { span, text: "\"".to_owned() }];
+            let closing = |(_, char): &(usize, char)| matches!(char, '“' | '”' | '«' | '»' | '‘' | '’' | '\'');
+            if let Some((close, char)) = line.char_indices().skip(1).filter(closing).last() {
+                let span = Span::new(place.file, at + close, at + close + char.len_utf8());
+                edits.push(Edit { span, text: "\"".to_owned() });
+            }
+            let mut diagnostic = Diagnostic::error("not-a-straight-quote", span, "Text stands in straight double quotes.")
+                .help("Write `\"` before and after the text.");
+            diagnostic.fixes.push(Fix { title: "Put straight quotes".to_owned(), safe: false, edits });
+            Some(diagnostic)
+        }
+        '<' | '>' | '=' | '≤' | '≥' | '≠' | '!' | '&' | '|' => Some(
+            Diagnostic::error("not-understood", span, format!("`{token}` is no word of the language."))
+                .help("Write `is above`, `is below`, `is at least`, `is at most`, `is`, `is not`, `and`, `or` or `not` in words."),
+        ),
+        '(' | ')' if !wanted.words.iter().any(|word| word.contains(token)) => Some(
+            Diagnostic::error("not-understood", span, format!("This bracket stands where {} is expected.", wanted.list()))
+                .help("Take it out, or close what it opens."),
+        ),
+        '0'..='9' if wanted.choice => Some(
+            Diagnostic::error("not-understood", span, format!("`{}` stands where a choice of the look is expected.", clip(token)))
+                .help("Compare a number with `is above`, `is below`, `is at least`, `is at most` or `is from … to …`; a choice that is not a name stands in double quotes."),
+        ),
+        _ if wanted.name && SMALL.contains(&token) => Some(
+            Diagnostic::error("small-word-as-name", span, format!("`{token}` is a small word of the language and cannot be a name."))
+                .help("Take another name, such as one with a hyphen."),
+        ),
+        _ => None,
+    }
+}
+
+/// The word before the fault, if it is nearly one of the joining words.
+fn joining_word(place: &Place<'_>, at: usize) -> Option<(Span, &'static str)> {
+    let written = &place.text[..last_written(place, at)];
+    let start =
+        written.rfind(|char| !scan::is_word(char)).map_or(0, |at| at + written[at..].chars().next().map_or(1, char::len_utf8));
+    let word = &written[start..];
+    let near = nearest(word, JOINING).filter(|near| *near != word && word.len().abs_diff(near.len()) <= 2)?;
+    Some((Span::new(place.file, start, written.len()), near))
+}
+
+/// What could have stood there.
+struct Wanted {
+    /// In plain words.
+    words: Vec<String>,
+    /// The words of the language among them.
+    keywords: Vec<&'static str>,
+    /// A new name is among them.
+    name: bool,
+    /// A choice of a look is among them.
+    choice: bool,
+}
+
+impl Wanted {
+    fn of(rules: &[Rule]) -> Self {
+        let mut wanted = Wanted { words: Vec::new(), keywords: Vec::new(), name: false, choice: false };
+        let mut ends = false;
+        for &rule in rules {
+            ends |= rule == Rule::EOI;
+            wanted.choice |= matches!(rule, Rule::choice_name | Rule::choices | Rule::is_choice | Rule::row_name);
+            let plain = match said(rule) {
+                Said::Keyword(word) => {
+                    wanted.keywords.push(word);
+                    format!("`{word}`")
+                }
+                Said::Plain(words) => {
+                    wanted.name |= matches!(words, "a name" | "a choice");
+                    words.to_owned()
+                }
+                Said::Nothing => continue,
+            };
+            if !wanted.words.contains(&plain) {
+                wanted.words.push(plain);
+            }
+        }
+        wanted.name |= rules.iter().any(|rule| format!("{rule:?}").ends_with("name"));
+        if ends || wanted.words.is_empty() {
+            wanted.words.push("the end of the clause".to_owned());
+        }
+        wanted
+    }
+
+    /// `a`, `b` or `c`; the first six of many.
+    fn list(&self) -> String {
+        const MOST: usize = 6;
+        let words = &self.words[..self.words.len().min(MOST)];
+        match words {
+            [] => String::new(),
+            [only] => only.clone(),
+            [front @ .., last] => format!("{} or {last}", front.join(", ")),
+        }
+    }
+}
+
+enum Said {
+    Keyword(&'static str),
+    Plain(&'static str),
+    Nothing,
+}
+
+/// A rule in plain words. No rule's own name ever reaches a message.
+fn said(rule: Rule) -> Said {
+    use Said::{Keyword, Nothing, Plain};
+    if let Some(word) = keyword(rule) {
+        return Keyword(word);
+    }
+    match rule {
+        Rule::name | Rule::owned_name => Plain("a name"),
+        Rule::part_name => Plain("the name of a part"),
+        Rule::place_name | Rule::place_path | Rule::on_place => Plain("a place"),
+        Rule::step_name | Rule::step_ends | Rule::at_step => Plain("a step of the ladder"),
+        Rule::hand_name => Plain("the name of a hand"),
+        Rule::tier_name => Plain("the name of a tier"),
+        Rule::work_name => Plain("the name of a work step"),
+        Rule::finding_name => Plain("the name of a finding"),
+        Rule::counsel_name => Plain("the name of a counsel"),
+        Rule::aid_name => Plain("the name of a repair fund"),
+        Rule::choice_name | Rule::choices | Rule::choice_words | Rule::is_choice | Rule::ladder_choice => Plain("a choice"),
+        Rule::row_name => Plain("a choice, a place or `any`"),
+        Rule::path | Rule::look_path => Plain("a look, such as `button.gap`"),
+        Rule::edition => Plain("an edition"),
+        Rule::string | Rule::text | Rule::quoted => Plain("text in double quotes"),
+        Rule::number | Rule::quantity => Plain("a number with its unit"),
+        Rule::whole => Plain("a whole number"),
+        Rule::unit => Plain("a unit"),
+        Rule::date => Plain("a date, such as 2026-11-20"),
+        Rule::value | Rule::product | Rule::operand | Rule::argument | Rule::call | Rule::group | Rule::arguments => {
+            Plain("a value")
+        }
+        Rule::lower | Rule::higher | Rule::days_from | Rule::last_look | Rule::total_cost | Rule::negative => Plain("a value"),
+        Rule::amount | Rule::amount_product | Rule::amount_operand | Rule::amount_group | Rule::range => {
+            Plain("a number with its unit, a range or a table")
+        }
+        Rule::condition | Rule::bullets | Rule::chain | Rule::test | Rule::one_test | Rule::plain => Plain("a condition"),
+        Rule::all_of | Rule::any_of | Rule::at_least_of | Rule::places_with | Rule::found | Rule::place_is | Rule::total_is => {
+            Plain("a condition")
+        }
+        Rule::count | Rule::total => Plain("a condition"),
+        Rule::comparison | Rule::compare | Rule::ladder_compare => Plain("`above`, `below`, `at least`, `at most`"),
+        Rule::between | Rule::ladder_from => Plain("`from`"),
+        Rule::is_tail => Plain("`is`"),
+        Rule::has_tail => Plain("`has`"),
+        Rule::one_of => Plain("`one of`"),
+        Rule::look_kind => Plain("the kind of answer (`yes or no`, `one of`, `measured in` …)"),
+        Rule::yes_or_no => Plain("`yes or no`"),
+        Rule::one_of_kind => Plain("`one of`"),
+        Rule::some_of_kind => Plain("`some of`"),
+        Rule::measured => Plain("`measured in`"),
+        Rule::counted => Plain("`counted from`"),
+        Rule::priced => Plain("`priced from`"),
+        Rule::give_or_take => Plain("`give or take`"),
+        Rule::by_hand | Rule::table_by => Plain("`by`"),
+        Rule::times => Plain("`once` or `each`"),
+        Rule::reckon_as => Plain("`as`"),
+        Rule::because => Plain("`because` and the reason"),
+        Rule::from_file => Plain("`from`"),
+        Rule::step_within => Plain("`within` or `at once`"),
+        Rule::not_played => Plain("`not to be played`"),
+        Rule::rate => Plain("a price per h, such as 85 USD per h"),
+        Rule::limit => Plain("`up to` or `beyond`"),
+        Rule::only_when => Plain("`only when`"),
+        Rule::odds => Plain("`odds`"),
+        Rule::within => Plain("`within`"),
+        Rule::no_higher => Plain("`no higher than`"),
+        Rule::open => Plain("`(`"),
+        Rule::close => Plain("`)`"),
+        // Signs may follow any value; saying so each time would drown the rest.
+        _ => Nothing,
+    }
+}

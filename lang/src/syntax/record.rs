@@ -1,0 +1,166 @@
+//! The record of an example: entries between commas, each told apart by its words; values stay text.
+
+use std::ops::Range;
+
+use super::lower::skip;
+use super::scan;
+use super::split::clip;
+use super::tree::{Name, Path, RecordEntry, RecordSays};
+use crate::diagnostic::Diagnostic;
+use crate::span::{FileId, Span, Spanned};
+
+const HELP: &str = "Write `button.gap is 0.5 mm`, `instrument.strung`, `button is good`, `the rest is good`, `no crack`, \
+                    `crack may be more`, `button.gap not told`, `endpin does not apply`, `last post.lean is 3 deg`, \
+                    `quoted is 240 USD` or `inspected-on is 2026-03-02`, with commas between.";
+
+/// Reads the entries that stand in `range` of a text.
+pub(super) fn entries(file: FileId, text: &str, range: Range<usize>, diagnostics: &mut Vec<Diagnostic>) -> Vec<RecordEntry> {
+    let reader = Reader { file, text };
+    let mut entries = Vec::new();
+    let pieces = reader.pieces(range.clone());
+    let alone = pieces.len() == 1;
+    for piece in pieces {
+        let words = reader.words(piece.clone());
+        match (words.first(), words.last()) {
+            (Some(first), Some(last)) => {
+                let span = reader.span(&(first.start..last.end));
+                match reader.entry(&words) {
+                    Some(says) => entries.push(RecordEntry { says, span }),
+                    None => diagnostics.push(
+                        Diagnostic::error(
+                            "record-entry",
+                            span,
+                            format!("`{}` is no entry of a record.", clip(&reader.plain(&words))),
+                        )
+                        .help(HELP),
+                    ),
+                }
+            }
+            _ => {
+                let at = piece.end.min(range.end);
+                let says =
+                    if alone { "The record is empty." } else { "Between two commas, or after the last, an entry is missing." };
+                let help = if alone { HELP } else { "Take the comma out, or write the entry." };
+                diagnostics.push(Diagnostic::error("record-entry", Span::new(file, at, at), says).help(help));
+            }
+        }
+    }
+    entries
+}
+
+struct Reader<'a> {
+    file: FileId,
+    text: &'a str,
+}
+
+impl Reader<'_> {
+    fn span(&self, range: &Range<usize>) -> Span {
+        Span::new(self.file, range.start, range.end)
+    }
+
+    /// What stands between commas that are not in quotes, brackets or comments.
+    fn pieces(&self, range: Range<usize>) -> Vec<Range<usize>> {
+        let (mut pieces, mut start, mut at, mut depth) = (Vec::new(), range.start, range.start, 0_usize);
+        while at < range.end {
+            let Some(char) = self.text[at..range.end].chars().next() else { break };
+            match char {
+                '"' => at = self.after_text(at, range.end),
+                '#' => at = skip(self.text, at, range.end),
+                _ => {
+                    match char {
+                        '(' => depth += 1,
+                        ')' => depth = depth.saturating_sub(1),
+                        ',' if depth == 0 => {
+                            pieces.push(start..at);
+                            start = at + 1;
+                        }
+                        _ => {}
+                    }
+                    at += char.len_utf8();
+                }
+            }
+        }
+        pieces.push(start..range.end);
+        pieces
+    }
+
+    /// The byte after a quoted text that begins at `at`.
+    fn after_text(&self, at: usize, end: usize) -> usize {
+        let mut escaped = false;
+        for (index, char) in self.text[at + 1..end].char_indices() {
+            match char {
+                _ if escaped => escaped = false,
+                '\\' => escaped = true,
+                '"' | '\n' | '\r' => return at + 1 + index + 1,
+                _ => {}
+            }
+        }
+        end
+    }
+
+    /// The words of a piece: texts whole, everything else between spaces, comments left out.
+    fn words(&self, piece: Range<usize>) -> Vec<Range<usize>> {
+        let mut words = Vec::new();
+        let mut at = skip(self.text, piece.start, piece.end);
+        while at < piece.end {
+            let rest = &self.text[at..piece.end];
+            let end = if rest.starts_with('"') {
+                self.after_text(at, piece.end)
+            } else {
+                let stops = |char: char| scan::is_space(char) || char == '"' || char == '#';
+                at + rest.find(stops).unwrap_or(rest.len()).max(1)
+            };
+            words.push(at..end);
+            at = skip(self.text, end, piece.end);
+        }
+        words
+    }
+
+    fn plain(&self, words: &[Range<usize>]) -> String {
+        words.iter().map(|word| &self.text[word.clone()]).collect::<Vec<_>>().join(" ")
+    }
+
+    /// A value as text: its words with single spaces between.
+    fn value(&self, words: &[Range<usize>]) -> Option<Spanned<String>> {
+        let (first, last) = (words.first()?, words.last()?);
+        Some(Spanned::new(self.plain(words), self.span(&(first.start..last.end))))
+    }
+
+    fn entry(&self, words: &[Range<usize>]) -> Option<RecordSays> {
+        let plain: Vec<&str> = words.iter().map(|word| &self.text[word.clone()]).collect();
+        Some(match plain.as_slice() {
+            ["the", "rest", "is", "good"] => RecordSays::RestGood,
+            ["no", _] => RecordSays::NoPlaces(self.name(&words[1])?),
+            [_, "may", "be", "more"] => RecordSays::MayBeMore(self.name(&words[0])?),
+            ["quoted", "is", _, ..] => RecordSays::Quoted(self.value(&words[2..])?),
+            ["inspected-on", "is", _, ..] => RecordSays::InspectedOn(self.value(&words[2..])?),
+            ["last", _] => RecordSays::Last(self.path(&words[1])?, None),
+            ["last", _, "is", _, ..] => RecordSays::Last(self.path(&words[1])?, Some(self.value(&words[3..])?)),
+            [_] => RecordSays::Yes(self.path(&words[0])?),
+            [_, "is", "good"] => RecordSays::Good(self.path(&words[0])?),
+            [_, "not", "told"] => RecordSays::NotTold(self.path(&words[0])?),
+            [_, "does", "not", "apply"] => RecordSays::DoesNotApply(self.path(&words[0])?),
+            [_, "is", _, ..] => RecordSays::Is(self.path(&words[0])?, self.value(&words[2..])?),
+            _ => return None,
+        })
+    }
+
+    fn name(&self, word: &Range<usize>) -> Option<Name> {
+        let text = &self.text[word.clone()];
+        let is_name = text.starts_with(char::is_alphabetic) && text.chars().all(scan::is_word);
+        is_name.then(|| Spanned::new(text.to_owned(), self.span(word)))
+    }
+
+    /// Names joined by points; the ones after the first may be numbers.
+    fn path(&self, word: &Range<usize>) -> Option<Path> {
+        let mut segments = Vec::new();
+        let mut start = word.start;
+        for segment in self.text[word.clone()].split('.') {
+            let range = start..start + segment.len();
+            let is_number = !segments.is_empty() && !segment.is_empty() && segment.bytes().all(|byte| byte.is_ascii_digit());
+            segments.push(if is_number { Spanned::new(segment.to_owned(), self.span(&range)) } else { self.name(&range)? });
+            start = range.end + 1;
+        }
+        Some(Path { segments, span: self.span(word) })
+    }
+}
