@@ -150,7 +150,11 @@ fn stretches(from: Number, to: Number, cuts: &[Number], whole: bool) -> Vec<Cell
     let mut last = below;
     let has_room = |low: Number, high: Number| {
         let (low, high) = (low.max(below), high.min(above));
-        if whole { low.floor() + Number::one() < high } else { low < high && !(low == below && high == from) && !(low == to && high == above) }
+        if whole {
+            low.floor() + Number::one() < high
+        } else {
+            low < high && !(low == below && high == from) && !(low == to && high == above)
+        }
     };
     for point in points {
         if has_room(last, point) {
@@ -179,12 +183,10 @@ mod tests {
         assert_eq!(cells.len(), 5);
         let at_the_end = stretches(n(0), n(8), &[n(0), n(8)], false);
         assert_eq!(at_the_end.len(), 3);
-        assert_eq!(stretches(n(0), n(3), &[n(1), n(2)], true), [
-            Cell::Between(n(-1), n(1)),
-            Cell::Point(n(1)),
-            Cell::Point(n(2)),
-            Cell::Between(n(2), n(4)),
-        ]);
+        assert_eq!(
+            stretches(n(0), n(3), &[n(1), n(2)], true),
+            [Cell::Between(n(-1), n(1)), Cell::Point(n(1)), Cell::Point(n(2)), Cell::Between(n(2), n(4)),]
+        );
     }
 
     #[test]

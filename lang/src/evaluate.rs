@@ -2,7 +2,9 @@
 
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
-use crate::book::{ArithmeticSign, Book, Comparison, Formula, LookAt, LookId, PartId, PlaceAt, RowKey, Table, TableId, TableKey, Value};
+use crate::book::{
+    ArithmeticSign, Book, Comparison, Formula, LookAt, LookId, PartId, PlaceAt, RowKey, Table, TableId, TableKey, Value,
+};
 use crate::formula::{wood_moisture, wood_movement};
 use crate::number::Number;
 
@@ -161,11 +163,7 @@ pub fn evaluate(book: &Book, value: &Value, hand: &InHand, inputs: &impl Inputs)
             Some(pointwise(a, b, Number::max))
         }
         Value::DaysFrom(from, to) => {
-            let days = arithmetic(
-                ArithmeticSign::Minus,
-                evaluate(book, to, hand, inputs)?,
-                evaluate(book, from, hand, inputs)?,
-            )?;
+            let days = arithmetic(ArithmeticSign::Minus, evaluate(book, to, hand, inputs)?, evaluate(book, from, hand, inputs)?)?;
             let minutes = Number::from_integer(24 * 60);
             arithmetic(ArithmeticSign::Times, days, Worked::ends(minutes, minutes))
         }
@@ -380,7 +378,10 @@ pub fn inputs_of(book: &Book, value: &Value, hand: &InHand, numbers: &mut Vec<In
             }
         }
         Value::Reckon(reckon) => inputs_of(book, &book[*reckon].value, hand, numbers, keys),
-        Value::Arithmetic(_, left, right) | Value::Lower(left, right) | Value::Higher(left, right) | Value::DaysFrom(left, right) => {
+        Value::Arithmetic(_, left, right)
+        | Value::Lower(left, right)
+        | Value::Higher(left, right)
+        | Value::DaysFrom(left, right) => {
             inputs_of(book, left, hand, numbers, keys);
             inputs_of(book, right, hand, numbers, keys);
         }

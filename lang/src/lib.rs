@@ -4,8 +4,8 @@
 //! input together with every diagnostic it found.
 
 pub mod book;
-pub mod chain;
 pub mod cells;
+pub mod chain;
 pub mod diagnostic;
 pub mod evaluate;
 pub mod formula;

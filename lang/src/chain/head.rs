@@ -1,0 +1,97 @@
+//! The heads of a chain: names, editions and money that must fit, and what a rulebook takes over from its parent.
+
+use super::Merged;
+use crate::book::Parent;
+use crate::diagnostic::Diagnostic;
+use crate::syntax::tree::{Clause, Entry, Name, Says, Tree};
+
+/// Clauses of a head that a rulebook takes over where it says nothing itself.
+const TAKEN_OVER: [&str; 3] = ["money", "language", "least charge"];
+
+/// Checks the heads against each other and fills in what concerns the whole chain.
+pub(super) fn heads(merged: &mut Merged, chain: &[Tree]) {
+    for pair in chain.windows(2) {
+        if let [child, parent] = pair {
+            fits(merged, child, parent);
+        }
+    }
+    let mut own = chain.first().and_then(Tree::rulebook).cloned();
+    for parent in chain.iter().skip(1) {
+        merged.parents.push(Parent {
+            name: parent.rulebook().map_or("", Entry::name_text).to_owned(),
+            edition: parent.edition().map_or(String::new(), |edition| edition.value.clone()),
+        });
+        if let (Some(own), Some(parent)) = (own.as_mut(), parent.rulebook()) {
+            for word in TAKEN_OVER {
+                if !own.has(word) {
+                    own.clauses.extend(parent.all(word).cloned());
+                }
+            }
+        }
+    }
+    merged.rulebook = own;
+    for tree in chain.iter().rev() {
+        let clauses = tree.rulebook().into_iter().flat_map(|head| &head.clauses);
+        merged.notices.extend(clauses.filter_map(|clause| match &clause.says {
+            Says::Notice(notice) => Some(notice.clone()),
+            _ => None,
+        }));
+    }
+}
+
+fn fits(merged: &mut Merged, child: &Tree, parent: &Tree) {
+    let Some(builds_on) = child.builds_on() else { return };
+    let name = &builds_on.name;
+    let parents_name = parent.rulebook().and_then(|head| head.name.as_ref());
+    if let Some(real) = parents_name.filter(|real| real.value != name.value) {
+        merged.diagnostics.push(
+            Diagnostic::error(
+                "parent-differs",
+                name.span,
+                format!("This rulebook builds on {}, and the text found for it is {}.", name.value, real.value),
+            )
+            .help("Name the rulebook that is meant, or give its file: `builds on NAME edition E from \"file\"`.")
+            .place(real.span, "the name of the rulebook found"),
+        );
+        return;
+    }
+    if let Some(real) = parent.edition().filter(|real| real.value != builds_on.edition.value) {
+        let (written, found) = (&builds_on.edition.value, &real.value);
+        merged.diagnostics.push(
+            Diagnostic::error(
+                "edition-differs",
+                builds_on.edition.span,
+                format!("This rulebook was written against edition {written} of {}, and edition {found} is here.", name.value),
+            )
+            .label(format!("edition {found} is here"))
+            .help(format!(
+                "Compare edition {written} with edition {found} of {}, item by item, above all those this rulebook alters or \
+                 drops. Then write `edition {found}`.",
+                name.value
+            ))
+            .place(real.span, "the edition found")
+            .fix(format!("Build on edition {found}"), false, builds_on.edition.span, found.clone()),
+        );
+    }
+    if let (Some(own), Some(theirs)) = (money(child), money(parent))
+        && own.value != theirs.value
+    {
+        merged.diagnostics.push(
+            Diagnostic::error(
+                "money-differs",
+                own.span,
+                format!("This rulebook reckons in {}, and the one it builds on in {}.", own.value, theirs.value),
+            )
+            .help(format!("Write `money {}`: prices are never converted.", theirs.value))
+            .place(theirs.span, "the money of the rulebook it builds on")
+            .fix(format!("Write `{}`", theirs.value), false, own.span, theirs.value.clone()),
+        );
+    }
+}
+
+fn money(tree: &Tree) -> Option<&Name> {
+    tree.rulebook()?.clauses.iter().find_map(|clause| match clause {
+        Clause { says: Says::Money(money), .. } => Some(money),
+        _ => None,
+    })
+}
