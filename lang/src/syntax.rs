@@ -11,6 +11,8 @@ mod record;
 mod scan;
 mod shape;
 mod split;
+#[cfg(test)]
+mod tests;
 pub mod tree;
 
 use tree::Tree;

@@ -24,6 +24,10 @@ pub(super) fn entries(file: FileId, text: &str, range: Range<usize>, diagnostics
         match (words.first(), words.last()) {
             (Some(first), Some(last)) => {
                 let span = reader.span(&(first.start..last.end));
+                if let Some(missing) = reader.comma_missing(&words) {
+                    diagnostics.push(missing);
+                    continue;
+                }
                 match reader.entry(&words) {
                     Some(says) => entries.push(RecordEntry { says, span }),
                     None => diagnostics.push(
@@ -114,6 +118,25 @@ impl Reader<'_> {
             at = skip(self.text, end, piece.end);
         }
         words
+    }
+
+    /// Two entries without a comma between: `is` stands twice.
+    fn comma_missing(&self, words: &[Range<usize>]) -> Option<Diagnostic> {
+        let is = |word: &Range<usize>| &self.text[word.clone()] == "is";
+        let first = words.iter().position(is)?;
+        let second = first + 1 + words[first + 1..].iter().position(is)?;
+        let (before, path) = (words.get(second.checked_sub(2)?)?, words.get(second - 1)?);
+        if second < first + 3 || self.path(path).is_none_or(|path| path.segments.len() < 2) {
+            return None;
+        }
+        let says = format!("Before `{}` a comma is missing.", clip(&self.text[path.clone()]));
+        let at = Span::new(self.file, before.end, before.end);
+        Some(Diagnostic::error("record-entry", self.span(path), says).help("Put commas between the entries of a record.").fix(
+            "Put the comma in",
+            false,
+            at,
+            ",",
+        ))
     }
 
     fn plain(&self, words: &[Range<usize>]) -> String {
