@@ -132,11 +132,15 @@ fn test_met(test: &Test, choice: &Choice, wanted: bool) -> Option<bool> {
 }
 
 fn every(judged: impl Iterator<Item = Option<bool>>) -> Option<bool> {
-    judged.fold(Some(true), |sofar, one| match (sofar, one) {
-        (Some(false), _) | (_, Some(false)) => Some(false),
-        (Some(true), Some(true)) => Some(true),
-        _ => None,
-    })
+    let mut sure = Some(true);
+    for one in judged {
+        match one {
+            Some(false) => return Some(false),
+            Some(true) => {}
+            None => sure = None,
+        }
+    }
+    sure
 }
 
 fn some(judged: impl Iterator<Item = Option<bool>>) -> Option<bool> {

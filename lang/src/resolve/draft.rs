@@ -58,42 +58,6 @@ impl Draft {
     }
 }
 
-/// A clause that may stand once.
-#[derive(Debug)]
-pub struct Once<T> {
-    held: Option<(T, Span)>,
-}
-
-impl<T> Default for Once<T> {
-    fn default() -> Self {
-        Self { held: None }
-    }
-}
-
-impl<T> Once<T> {
-    /// Takes the clause; where there is one already, says so and keeps the first.
-    pub fn set(&mut self, sink: &Sink, word: &str, span: Span, value: T) {
-        match &self.held {
-            None => self.held = Some((value, span)),
-            Some((_, first)) => sink.push(
-                Diagnostic::error(
-                    "clause-twice",
-                    span,
-                    format!("`{word}` stands here for the second time, and an item has one."),
-                )
-                .label("once more")
-                .help("Take one of the two out.")
-                .place(*first, "first here"),
-            ),
-        }
-    }
-
-    /// What was taken.
-    pub fn get(&self) -> Option<&T> {
-        self.held.as_ref().map(|(value, _)| value)
-    }
-}
-
 /// An item that lacks a clause it must have.
 pub fn missing_clause(item: &str, at: Span, word: &str, help: impl Into<String>) -> Diagnostic {
     Diagnostic::error("clause-missing", at, format!("`{item}` has no `{word}`.")).label(format!("no `{word}`")).help(help)

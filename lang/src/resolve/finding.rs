@@ -2,7 +2,7 @@
 
 use super::condition::condition;
 use super::costs::{self, Place, cost};
-use super::draft::{Draft, Once, missing_clause};
+use super::draft::{Draft, missing_clause};
 use super::expression::share;
 use super::ladders::words;
 use super::names::Sink;
@@ -17,11 +17,11 @@ use crate::syntax::tree::{Arrow, Cond, Entry, Kind, Name, On, Quantity, Says, Ur
 /// The clauses of a finding, sorted by what they say.
 #[derive(Default)]
 struct Sorted<'t> {
-    on: Once<&'t On>,
-    signs: Once<&'t Cond>,
+    on: Option<&'t On>,
+    signs: Option<&'t Cond>,
     unless: Vec<&'t Cond>,
     urgency: Vec<(&'t WrittenUrgency, Span)>,
-    again: Once<&'t Quantity>,
+    again: Option<&'t Quantity>,
     left: Vec<(&'t Arrow, Span)>,
     yields_to: Vec<&'t Name>,
     care: Vec<String>,
@@ -36,7 +36,7 @@ pub struct Mending<'t> {
     /// What it costs.
     pub cost: costs::Written<'t>,
     /// Who does it.
-    pub hands: Once<&'t Name>,
+    pub hands: Option<&'t Name>,
     /// For the player.
     pub tell: Vec<String>,
     /// For the luthier.
@@ -45,7 +45,7 @@ pub struct Mending<'t> {
 
 /// Reads a finding. What has an error is left out; the book it goes into is then never handed out.
 pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Finding {
-    let sorted = sort(&draft.sink, entry);
+    let sorted = sort(entry);
     let scope = draft.scope();
     let lacks = |word: &str, help: &str| {
         if !entry.has(word) {
@@ -57,10 +57,10 @@ pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Fin
     let inside = part.map(|part| scope.inside(part, each));
     let read = |written: &Cond| inside.as_ref().and_then(|inside| condition(inside, &draft.facts, written));
     lacks("signs", "Add `signs` and what is seen where it holds.");
-    let signs = sorted.signs.get().and_then(|written| read(written));
+    let signs = sorted.signs.and_then(&read);
     let unless = sorted.unless.iter().filter_map(|written| read(written)).collect();
     let urgency = urgency_lines(draft, entry, &sorted, name, &read, &lacks);
-    let hands = sorted.own.hands.get().and_then(|hand| draft.sink.keep(draft.names.hand(hand)));
+    let hands = sorted.own.hands.and_then(|hand| draft.sink.keep(draft.names.hand(hand)));
     let mut way_entries = entry.entries(Kind::Way).peekable();
     let has_ways = way_entries.peek().is_some();
     if !has_ways || way_entries.any(|way| !way.has("hands")) {
@@ -91,7 +91,7 @@ pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Fin
         cost: own_cost,
         ways,
         becomes: sorted.left.iter().filter_map(|(left, span)| arrow(draft, &scope, left, *span)).collect(),
-        again: sorted.again.get().and_then(|written| read_duration(&draft.sink, written)),
+        again: sorted.again.and_then(|written| read_duration(&draft.sink, written)),
         yields_to: names_once(&draft.sink, &sorted.yields_to, |name| draft.names.finding(name)),
         first: sorted.first,
         tell: sorted.own.tell,
@@ -102,22 +102,22 @@ pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Fin
     }
 }
 
-fn sort<'t>(sink: &Sink, entry: &'t Entry) -> Sorted<'t> {
+fn sort(entry: &Entry) -> Sorted<'_> {
     let mut sorted = Sorted::default();
     for clause in &entry.clauses {
         let span = clause.span;
         match &clause.says {
-            Says::On(on) => sorted.on.set(sink, "on", span, on),
-            Says::Signs(condition) => sorted.signs.set(sink, "signs", span, condition),
+            Says::On(on) => sorted.on = Some(on),
+            Says::Signs(condition) => sorted.signs = Some(condition),
             Says::Unless(condition) => sorted.unless.push(condition),
             Says::Urgency(line) => sorted.urgency.push((line, span)),
-            Says::Again(within) => sorted.again.set(sink, "again", span, within),
+            Says::Again(within) => sorted.again = Some(within),
             Says::Left(arrow) => sorted.left.push((arrow, span)),
             Says::YieldsTo(findings) => sorted.yields_to.extend(findings),
             Says::Care(text) => sorted.care.push(text.value.clone()),
             Says::Basis(text) => sorted.basis.push(text.value.clone()),
             Says::First(text) => sorted.first.push(text.value.clone()),
-            _ => sorted.own.take(sink, clause),
+            _ => sorted.own.take(clause),
         }
     }
     sorted
@@ -125,7 +125,7 @@ fn sort<'t>(sink: &Sink, entry: &'t Entry) -> Sorted<'t> {
 
 /// The part a finding is on, and whether on each of its places.
 fn on(draft: &Draft, sorted: &Sorted, lacks: &dyn Fn(&str, &str)) -> (Option<PartId>, bool) {
-    let Some(On { each, part: name }) = sorted.on.get() else {
+    let Some(On { each, part: name }) = sorted.on else {
         lacks("on", "Add `on` and the part, or `on each` and the part.");
         return (None, false);
     };

@@ -1,6 +1,6 @@
 //! The rulebook's own head: name, edition, keeper, money, language, least charge, and the notices of the whole chain.
 
-use super::draft::{Draft, Once, Troubled, missing_clause};
+use super::draft::{Draft, Troubled, missing_clause};
 use super::expression::sum;
 use super::money::money;
 use super::names::{Names, Sink};
@@ -15,11 +15,11 @@ use crate::unit::Currency;
 /// What the head says.
 #[derive(Default)]
 struct Clauses<'t> {
-    edition: Once<&'t Text>,
-    keeper: Once<&'t Text>,
-    money: Once<&'t Name>,
-    language: Once<&'t Text>,
-    least_charge: Once<&'t Quantity>,
+    edition: Option<&'t Text>,
+    keeper: Option<&'t Text>,
+    money: Option<&'t Name>,
+    language: Option<&'t Text>,
+    least_charge: Option<&'t Quantity>,
 }
 
 /// A draft with the head read, and nothing else. None where not even a placeholder for the money can be had.
@@ -27,7 +27,7 @@ pub fn draft(merged: &Merged) -> Option<Draft> {
     let sink = Sink::default();
     let own = merged.rulebook.as_ref();
     let at = own.map_or(Span::default(), Entry::name_span);
-    let head = own.map(|entry| sorted(&sink, entry)).unwrap_or_default();
+    let head = own.map(|entry| sorted(entry)).unwrap_or_default();
     match own {
         None => {
             let says = "This text does not say which rulebook it is.";
@@ -42,11 +42,11 @@ pub fn draft(merged: &Merged) -> Option<Draft> {
         }
         Some(_) => {}
     }
-    if let Some(language) = head.language.get() {
+    if let Some(language) = head.language {
         check_language(&sink, language);
     }
     let money = money_of(&sink, own, &head, at);
-    let text = |clause: &Once<&Text>| clause.get().map(|text| text.value.clone());
+    let text = |clause: &Option<&Text>| clause.map(|text| text.value.clone());
     let book = Book {
         name: own.map(|entry| entry.name_text().to_owned()).unwrap_or_default(),
         title: own.and_then(|entry| entry.words.as_ref()).map(|words| words.value.clone()).unwrap_or_default(),
@@ -84,20 +84,19 @@ pub fn draft(merged: &Merged) -> Option<Draft> {
         troubled: Troubled::default(),
         rulebook: at,
     };
-    draft.book.least_charge = head.least_charge.get().and_then(|written| sum(&draft.scope(), written, "The least charge"));
+    draft.book.least_charge = head.least_charge.and_then(|written| sum(&draft.scope(), written, "The least charge"));
     Some(draft)
 }
 
-fn sorted<'t>(sink: &Sink, entry: &'t Entry) -> Clauses<'t> {
+fn sorted(entry: &Entry) -> Clauses<'_> {
     let mut head = Clauses::default();
     for clause in &entry.clauses {
-        let span = clause.span;
         match &clause.says {
-            Says::Edition(text) => head.edition.set(sink, "edition", span, text),
-            Says::Keeper(text) => head.keeper.set(sink, "keeper", span, text),
-            Says::Money(code) => head.money.set(sink, "money", span, code),
-            Says::Language(text) => head.language.set(sink, "language", span, text),
-            Says::LeastCharge(written) => head.least_charge.set(sink, "least charge", span, written),
+            Says::Edition(text) => head.edition = Some(text),
+            Says::Keeper(text) => head.keeper = Some(text),
+            Says::Money(code) => head.money = Some(code),
+            Says::Language(text) => head.language = Some(text),
+            Says::LeastCharge(written) => head.least_charge = Some(written),
             _ => {}
         }
     }
@@ -106,7 +105,7 @@ fn sorted<'t>(sink: &Sink, entry: &'t Entry) -> Clauses<'t> {
 
 /// The money; nothing is said where there is no head, or where its `money` could not be read.
 fn money_of(sink: &Sink, own: Option<&Entry>, head: &Clauses, at: Span) -> Option<Currency> {
-    match head.money.get() {
+    match head.money {
         Some(code) => money(sink, Some(code), at),
         None if own.is_none_or(|entry| entry.has("money")) => None,
         None => money(sink, None, at),

@@ -226,31 +226,40 @@ pub fn negative(scope: &Scope, inner: Typed, span: Span) -> Option<Typed> {
     Some(Typed { value, span, ..inner })
 }
 
-/// The formulas by name, with what each argument is called and must be.
-const FORMULAS: &[(&str, Formula, &[(&str, Dimension)], Dimension)] = &[
-    (
-        "wood-moisture",
-        Formula::WoodMoisture,
-        &[("humidity", Dimension::PERCENT), ("temperature", Dimension::TEMPERATURE)],
-        Dimension::PERCENT,
-    ),
-    (
-        "wood-movement",
-        Formula::WoodMovement,
-        &[
+/// A formula as it is called in a rulebook.
+struct Signature {
+    name: &'static str,
+    formula: Formula,
+    /// What each argument is called and must be.
+    wanted: &'static [(&'static str, Dimension)],
+    gives: Dimension,
+}
+
+/// Every formula there is.
+const FORMULAS: &[Signature] = &[
+    Signature {
+        name: "wood-moisture",
+        formula: Formula::WoodMoisture,
+        wanted: &[("humidity", Dimension::PERCENT), ("temperature", Dimension::TEMPERATURE)],
+        gives: Dimension::PERCENT,
+    },
+    Signature {
+        name: "wood-movement",
+        formula: Formula::WoodMovement,
+        wanted: &[
             ("width", Dimension::LENGTH),
             ("coefficient", Dimension::NUMBER),
             ("from-moisture", Dimension::PERCENT),
             ("to-moisture", Dimension::PERCENT),
         ],
-        Dimension::LENGTH,
-    ),
+        gives: Dimension::LENGTH,
+    },
 ];
 
 /// A formula of the trade with its arguments; an argument is none where it had an error of its own.
 pub fn formula(scope: &Scope, name: &Spanned<String>, arguments: Vec<Option<Typed>>, span: Span) -> Option<Typed> {
-    let Some((_, formula, wanted, dimension)) = FORMULAS.iter().find(|(known, ..)| *known == name.value) else {
-        scope.sink.push(unknown(name, "formula is", FORMULAS.iter().map(|(known, ..)| *known)));
+    let Some(&Signature { formula, wanted, gives, .. }) = FORMULAS.iter().find(|known| known.name == name.value) else {
+        scope.sink.push(unknown(name, "formula is", FORMULAS.iter().map(|known| known.name)));
         return None;
     };
     let usage = || {
@@ -263,7 +272,7 @@ pub fn formula(scope: &Scope, name: &Spanned<String>, arguments: Vec<Option<Type
         return None;
     }
     let mut values = Vec::new();
-    for (argument, (called, wanted)) in arguments.into_iter().zip(*wanted) {
+    for (argument, (called, wanted)) in arguments.into_iter().zip(wanted) {
         let Some(argument) = argument else { continue };
         if argument.dimension != *wanted {
             let says = format!("The {called} of `{}` is {wanted}, and {} stands here.", name.value, argument.dimension);
@@ -285,5 +294,5 @@ pub fn formula(scope: &Scope, name: &Spanned<String>, arguments: Vec<Option<Type
             values.push(argument.value);
         }
     }
-    (values.len() == wanted.len()).then(|| Typed::single(Value::Formula(*formula, values), *dimension, span))
+    (values.len() == wanted.len()).then(|| Typed::single(Value::Formula(formula, values), gives, span))
 }

@@ -1,7 +1,7 @@
 //! Parts: the types of their looks, and what is said of each: when it applies, what is good, how to look, what to mind.
 
 use super::condition::condition;
-use super::draft::{Draft, Once};
+use super::draft::Draft;
 use super::goodness::good;
 use super::only_when::simple;
 use crate::book::{Condition, Good, LookId, PartId};
@@ -26,15 +26,15 @@ pub struct Under {
 /// Reads the lines under `entry`, which is `part` itself, a place of it, or its look of that number.
 pub fn under(draft: &Draft, part: PartId, entry: &Entry, look: Option<LookId>) -> Under {
     let sink = &draft.sink;
-    let (mut only_when, mut goodness) = (Once::<&Cond>::default(), Once::<(&tree::Good, Span)>::default());
+    let (mut only_when, mut goodness) = (Option::<&Cond>::None, Option::<(&tree::Good, Span)>::default());
     let (mut how, mut care, mut private) = (Vec::new(), Vec::new(), false);
     if let Head::Place { only_when: Some(written) } = &entry.head {
-        only_when.set(sink, "only when", written.span, written);
+        only_when = Some(written);
     }
     for clause in &entry.clauses {
         match &clause.says {
-            Says::OnlyWhen(written) => only_when.set(sink, "only when", clause.span, written),
-            Says::Good(written) => goodness.set(sink, "good", clause.span, (written, clause.span)),
+            Says::OnlyWhen(written) => only_when = Some(written),
+            Says::Good(written) => goodness = Some((written, clause.span)),
             Says::How(text) => how.push(text.value.as_str()),
             Says::Care(text) => care.push(text.value.as_str()),
             Says::Private => private = true,
@@ -43,14 +43,14 @@ pub fn under(draft: &Draft, part: PartId, entry: &Entry, look: Option<LookId>) -
     }
     // A part as a whole has no place in hand; a place or a look of it has.
     let inside = draft.scope().inside(part, entry.kind != tree::Kind::Part && entry.kind != tree::Kind::Context);
-    let read = only_when.get().and_then(|written| condition(&inside, &draft.facts, written));
-    let good = match (look.and_then(|look| inside.look(look)), goodness.get()) {
-        (Some(look), Some((written, span))) => good(draft, &inside, look, written, *span),
+    let read = only_when.and_then(|written| condition(&inside, &draft.facts, written));
+    let good = match (look.and_then(|look| inside.look(look)), goodness) {
+        (Some(look), Some((written, span))) => good(draft, &inside, look, written, span),
         _ => None,
     };
     let joined = |lines: &[&str]| (!lines.is_empty()).then(|| lines.join(" "));
     Under {
-        only_when: read.filter(|read| simple(sink, read, only_when.get().map(|written| written.span))),
+        only_when: read.filter(|read| simple(sink, read, only_when.map(|written| written.span))),
         good,
         how: joined(&how),
         care: joined(&care),

@@ -1,7 +1,7 @@
 //! Raises, counsels and repair funds.
 
 use super::condition::condition;
-use super::draft::{Draft, Once, missing_clause};
+use super::draft::{Draft, missing_clause};
 use super::expression::{share, sum};
 use super::finding::names_once;
 use super::ladders::words;
@@ -14,13 +14,13 @@ use crate::syntax::tree::{Cond, Entry, Name, Path, Quantity, Says};
 /// Reads a raise.
 pub fn raise(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Raise {
     let sink = &draft.sink;
-    let (mut when, mut by) = (Once::<&Cond>::default(), Once::<(&Spanned<String>, Option<&Name>)>::default());
+    let (mut when, mut by) = (Option::<&Cond>::None, Option::<(&Spanned<String>, Option<&Name>)>::default());
     let mut parts: Vec<&Name> = Vec::new();
     for clause in &entry.clauses {
         match &clause.says {
-            Says::When(condition) => when.set(sink, "when", clause.span, condition),
+            Says::When(condition) => when = Some(condition),
             Says::OnParts(written) => parts.extend(written),
-            Says::By { steps, cap } => by.set(sink, "by", clause.span, (steps, cap.as_ref())),
+            Says::By { steps, cap } => by = Some((steps, cap.as_ref())),
             _ => {}
         }
     }
@@ -38,12 +38,12 @@ pub fn raise(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Raise
         [part] => draft.scope().inside(part, true),
         _ => draft.scope(),
     };
-    let (steps, cap) = by.get().map_or((1, None), |(steps, cap)| (count_of(sink, steps), *cap));
+    let (steps, cap) = by.map_or((1, None), |(steps, cap)| (count_of(sink, steps), cap));
     let top = StepId::from_index(draft.book.steps.len().saturating_sub(1));
     Raise {
         name: name.value.clone(),
         words: words(entry),
-        when: when.get().and_then(|written| condition(&scope, &draft.facts, written)).unwrap_or(nothing()),
+        when: when.and_then(|written| condition(&scope, &draft.facts, written)).unwrap_or(nothing()),
         on,
         by: steps,
         cap: cap.and_then(|cap| sink.keep(draft.names.step(cap))).unwrap_or(top),
@@ -66,11 +66,11 @@ fn count_of(sink: &Sink, written: &Spanned<String>) -> u32 {
 /// Reads a counsel.
 pub fn counsel(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Counsel {
     let sink = &draft.sink;
-    let mut when = Once::<&Cond>::default();
+    let mut when = Option::<&Cond>::None;
     let (mut tell, mut first, mut basis) = (Vec::new(), Vec::new(), Vec::new());
     for clause in &entry.clauses {
         match &clause.says {
-            Says::When(condition) => when.set(sink, "when", clause.span, condition),
+            Says::When(condition) => when = Some(condition),
             Says::Tell(text) => tell.push(text.value.clone()),
             Says::First(text) => first.push(text.value.clone()),
             Says::Basis(text) => basis.push(text.value.clone()),
@@ -85,19 +85,19 @@ pub fn counsel(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Cou
     }
     let mut scope = draft.scope();
     scope.totals = true;
-    let when = when.get().and_then(|written| condition(&scope, &draft.facts, written)).unwrap_or(nothing());
+    let when = when.and_then(|written| condition(&scope, &draft.facts, written)).unwrap_or(nothing());
     Counsel { name: name.value.clone(), words: words(entry), when, tell, first, basis, origin }
 }
 
 /// The clauses of a fund that may stand once.
 #[derive(Default)]
 struct Fund<'t> {
-    who: Once<&'t Cond>,
-    above: Once<&'t Quantity>,
-    pays: Once<&'t Quantity>,
-    cap: Once<&'t Quantity>,
-    family: Once<&'t Quantity>,
-    beyond: Once<(&'t Quantity, &'t Path)>,
+    who: Option<&'t Cond>,
+    above: Option<&'t Quantity>,
+    pays: Option<&'t Quantity>,
+    cap: Option<&'t Quantity>,
+    family: Option<&'t Quantity>,
+    beyond: Option<(&'t Quantity, &'t Path)>,
 }
 
 /// Reads a repair fund.
@@ -107,15 +107,14 @@ pub fn aid(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Aid {
     let mut fund = Fund::default();
     let (mut covers, mut needs): (Vec<&Name>, Vec<&Path>) = (Vec::new(), Vec::new());
     for clause in &entry.clauses {
-        let span = clause.span;
         match &clause.says {
-            Says::For(condition) => fund.who.set(sink, "for", span, condition),
-            Says::CoversAbove(sum) => fund.above.set(sink, "covers above", span, sum),
+            Says::For(condition) => fund.who = Some(condition),
+            Says::CoversAbove(sum) => fund.above = Some(sum),
             Says::Covers(findings) => covers.extend(findings),
-            Says::Pays(share) => fund.pays.set(sink, "pays", span, share),
-            Says::Cap(sum) => fund.cap.set(sink, "cap", span, sum),
-            Says::FamilyPays(sum) => fund.family.set(sink, "family pays", span, sum),
-            Says::NotBeyond(share, of) => fund.beyond.set(sink, "not beyond", span, (share, of)),
+            Says::Pays(share) => fund.pays = Some(share),
+            Says::Cap(sum) => fund.cap = Some(sum),
+            Says::FamilyPays(sum) => fund.family = Some(sum),
+            Says::NotBeyond(share, of) => fund.beyond = Some((share, of)),
             Says::Needs(paths) => needs.extend(paths),
             _ => {}
         }
@@ -126,8 +125,8 @@ pub fn aid(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Aid {
     if !entry.has("pays") {
         sink.push(missing_clause(&name.value, name.span, "pays", "Add `pays` and a percentage; `pays 100 %` is all of it."));
     }
-    let money = |clause: &Once<&Quantity>, subject: &str| clause.get().and_then(|written| sum(&scope, written, subject));
-    let beyond = fund.beyond.get().and_then(|(part, of)| {
+    let money = |clause: &Option<&Quantity>, subject: &str| clause.and_then(|written| sum(&scope, written, subject));
+    let beyond = fund.beyond.and_then(|(part, of)| {
         let part = share(&scope, part, "The share of what it is worth");
         let look = whole_look(draft, of);
         let look = look.filter(|&look| priced(draft, look, of));
@@ -136,10 +135,10 @@ pub fn aid(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Aid {
     Aid {
         name: name.value.clone(),
         words: words(entry),
-        who: fund.who.get().and_then(|written| condition(&scope, &draft.facts, written)),
+        who: fund.who.and_then(|written| condition(&scope, &draft.facts, written)),
         covers_above: money(&fund.above, "What `covers above` names"),
         covers: names_once(sink, &covers, |name| draft.names.finding(name)),
-        pays: fund.pays.get().and_then(|written| share(&scope, written, "What a fund pays")).unwrap_or_default(),
+        pays: fund.pays.and_then(|written| share(&scope, written, "What a fund pays")).unwrap_or_default(),
         cap: money(&fund.cap, "The most a fund pays"),
         family_pays: money(&fund.family, "What the family pays at least"),
         not_beyond: beyond,

@@ -161,7 +161,7 @@ pub fn compare(
     let (left, right) = (left?, right?);
     let fits = comparable(scope, &left, &right);
     let single = one_ended(scope, &left);
-    (fits && single).then(|| Condition::Test(Test::Compare(comparison, left.value, right.value), span))
+    (fits && single).then_some(Condition::Test(Test::Compare(comparison, left.value, right.value), span))
 }
 
 /// `value is from low to high`.
@@ -178,7 +178,7 @@ pub fn between(scope: &Scope, value: Option<Typed>, low: Option<Typed>, high: Op
         scope.sink.push(Diagnostic::error("range-backward", low.span.to(high.span), says).help("Write the lesser end first."));
         return None;
     }
-    (single && fits == [true, true]).then(|| Condition::Test(Test::Between(value.value, low.value, high.value), span))
+    (single && fits == [true, true]).then_some(Condition::Test(Test::Between(value.value, low.value, high.value), span))
 }
 
 /// Whether the left side has one end; a range is what a value is held against.
@@ -284,7 +284,7 @@ pub fn place_is(scope: &Scope, words: &[Spanned<String>], not: bool, span: Span)
         return None;
     }
     let places: Vec<PlaceId> = words.iter().filter_map(|word| scope.sink.keep(scope.names.place(part, word))).collect();
-    (places.len() == words.len()).then(|| Condition::Test(Test::PlaceIs { part, places, not }, span))
+    (places.len() == words.len()).then_some(Condition::Test(Test::PlaceIs { part, places, not }, span))
 }
 
 /// `total urgency is …`, `total tier is …`.

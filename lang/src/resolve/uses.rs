@@ -21,13 +21,13 @@ pub struct Use<'b> {
 pub fn uses(book: &Book) -> Vec<Use<'_>> {
     let mut collector = Collector { book, looks: Looks { parts: &book.parts, looks: &book.looks }, uses: Vec::new() };
     for part in &book.parts {
-        collector.condition(part.only_when.as_ref(), &[], part.origin.span);
+        collector.condition(part.only_when.as_ref(), &[]);
         for place in part.fixed_places() {
-            collector.condition(place.only_when.as_ref(), &[], part.origin.span);
+            collector.condition(place.only_when.as_ref(), &[]);
         }
     }
     for look in &book.looks {
-        collector.condition(look.only_when.as_ref(), &[], look.origin.span);
+        collector.condition(look.only_when.as_ref(), &[]);
         if let Some(Good::Range(value)) = &look.good {
             let guards: Vec<&Condition> = look.only_when.iter().chain(collector.part_guard(look.part)).collect();
             collector.value(value, &guards, false, look.origin.span);
@@ -37,13 +37,13 @@ pub fn uses(book: &Book) -> Vec<Use<'_>> {
         collector.finding(FindingId::from_index(index));
     }
     for raise in &book.raises {
-        collector.condition(Some(&raise.when), &[], raise.origin.span);
+        collector.condition(Some(&raise.when), &[]);
     }
     for counsel in &book.counsels {
-        collector.condition(Some(&counsel.when), &[], counsel.origin.span);
+        collector.condition(Some(&counsel.when), &[]);
     }
     for aid in &book.aids {
-        collector.condition(aid.who.as_ref(), &[], aid.origin.span);
+        collector.condition(aid.who.as_ref(), &[]);
     }
     collector.uses
 }
@@ -65,7 +65,7 @@ impl<'b> Collector<'b> {
         let guards: Vec<&Condition> = self.part_guard(finding.on).into_iter().collect();
         let conditions = [&finding.signs].into_iter().chain(&finding.unless);
         for condition in conditions.chain(finding.urgency.iter().filter_map(|line| line.when.as_ref())) {
-            self.condition(Some(condition), &guards, finding.origin.span);
+            self.condition(Some(condition), &guards);
         }
         for cost in [&finding.cost].into_iter().chain(finding.ways.iter().map(|way| &way.cost)) {
             self.cost(cost, &guards, finding.origin.span);
@@ -82,16 +82,16 @@ impl<'b> Collector<'b> {
         }
     }
 
-    fn condition(&mut self, condition: Option<&'b Condition>, guards: &[&'b Condition], span: Span) {
+    fn condition(&mut self, condition: Option<&'b Condition>, guards: &[&'b Condition]) {
         match condition {
             None => {}
             Some(Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner)) => {
-                inner.iter().for_each(|one| self.condition(Some(one), guards, span));
+                inner.iter().for_each(|one| self.condition(Some(one), guards));
             }
-            Some(Condition::Not(inner)) => self.condition(Some(inner), guards, span),
+            Some(Condition::Not(inner)) => self.condition(Some(inner), guards),
             Some(Condition::Places { part, with, .. }) => {
                 let guards: Vec<&Condition> = guards.iter().copied().chain(self.part_guard(*part)).collect();
-                self.condition(Some(with), &guards, span);
+                self.condition(Some(with), &guards);
             }
             Some(Condition::Found(..)) => {}
             Some(Condition::Test(test, span)) => {

@@ -4,7 +4,6 @@ use super::costs::{Place, cost};
 use super::draft::Draft;
 use super::finding::Mending;
 use super::ladders::words;
-use super::names::Sink;
 use super::scope::Scope;
 use crate::book::{HandId, PartId, Way};
 use crate::diagnostic::Diagnostic;
@@ -12,7 +11,7 @@ use crate::syntax::tree::{Clause, Entry, Kind, Name, Says};
 
 impl<'t> Mending<'t> {
     /// Takes a clause that says something of mending; passes over any other.
-    pub fn take(&mut self, sink: &Sink, clause: &'t Clause) {
+    pub fn take(&mut self, clause: &'t Clause) {
         match &clause.says {
             Says::Work(work) => {
                 self.cost.work.extend(work);
@@ -26,7 +25,7 @@ impl<'t> Mending<'t> {
                 self.cost.cost.push((matches!(clause.says, Says::CostOnSight), clause.span));
                 self.cost.spans.push(clause.span);
             }
-            Says::Hands(hand) => self.hands.set(sink, "hands", clause.span, hand),
+            Says::Hands(hand) => self.hands = Some(hand),
             Says::Tell(text) => self.tell.push(text.value.clone()),
             Says::Refer(text) => self.refer.push(text.value.clone()),
             // A cost that could not be read is no missing one.
@@ -53,9 +52,9 @@ pub fn ways(draft: &Draft, scope: &Scope, finding: &Entry, on: (Option<PartId>, 
         names.push(name);
         let mut mending = Mending::default();
         for clause in &entry.clauses {
-            mending.take(&draft.sink, clause);
+            mending.take(clause);
         }
-        let own = mending.hands.get().and_then(|hand| draft.sink.keep(draft.names.hand(hand)));
+        let own = mending.hands.and_then(|hand| draft.sink.keep(draft.names.hand(hand)));
         ways.push(Way {
             name: name.value.clone(),
             words: words(entry),
