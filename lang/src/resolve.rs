@@ -32,6 +32,8 @@ mod rows;
 mod scope;
 mod single;
 mod table;
+#[cfg(test)]
+mod tests;
 mod typed;
 mod uses;
 mod warnings;

@@ -19,19 +19,48 @@ impl<'a> Looks<'a> {
     /// Every choice of `keys` that can occur while all of `guards` are met; none if there are more than [`MOST_CHOICES`].
     /// With `absent`, choices in which a key's look does not apply are among them.
     pub fn choices(self, keys: &[TableKey], guards: &[&Condition], absent: bool) -> Option<Vec<Choice>> {
-        let mut choices: Vec<Choice> = vec![Vec::new()];
-        for &key in keys {
-            let values = self.values(key, absent);
-            if choices.len().saturating_mul(values.len()) > MOST_CHOICES {
-                return None;
+        let chosen: Vec<(TableKey, Vec<Option<usize>>)> = keys.iter().map(|&key| (key, self.values(key, absent))).collect();
+        // What decides whether a key or a guard applies is chosen along, as far as that stays small.
+        let mut all = chosen.clone();
+        for key in self.deciders(keys, guards) {
+            let values = self.values(key, true);
+            if size(&all).saturating_mul(values.len()) <= MOST_CHOICES {
+                all.push((key, values));
             }
-            choices = choices
-                .iter()
-                .flat_map(|choice| values.iter().map(move |&value| choice.iter().copied().chain([(key, value)]).collect()))
-                .collect();
+        }
+        if size(&chosen) > MOST_CHOICES {
+            return None;
+        }
+        let mut choices: Vec<Choice> = vec![Vec::new()];
+        for (key, values) in &all {
+            let with = |choice: &Choice, value| choice.iter().copied().chain([(*key, value)]).collect();
+            choices = choices.iter().flat_map(|choice| values.iter().map(move |&value| with(choice, value))).collect();
         }
         choices.retain(|choice| self.possible(choice) && guards.iter().all(|guard| met(guard, choice) != Some(false)));
+        choices.iter_mut().for_each(|choice| choice.truncate(keys.len()));
+        // The keys come first, so choices that differ in nothing else stand side by side.
+        choices.dedup();
         Some(choices)
+    }
+
+    /// The choices and places, beyond the keys, on which it hangs whether keys apply and guards are met.
+    fn deciders(self, keys: &[TableKey], guards: &[&Condition]) -> Vec<TableKey> {
+        let mut known: Vec<TableKey> = keys.to_vec();
+        guards.iter().for_each(|guard| asked(guard, &mut known));
+        let mut next = 0;
+        while let Some(&key) = known.get(next) {
+            next += 1;
+            match key {
+                TableKey::Look(at) => self.applies(at).for_each(|condition| asked(condition, &mut known)),
+                TableKey::Place(part) => {
+                    if let Some(part) = self.parts.get(part.index()) {
+                        let places = part.fixed_places().iter().filter_map(|place| place.only_when.as_ref());
+                        part.only_when.iter().chain(places).for_each(|condition| asked(condition, &mut known));
+                    }
+                }
+            }
+        }
+        known.split_off(keys.len())
     }
 
     fn values(self, key: TableKey, absent: bool) -> Vec<Option<usize>> {
@@ -76,6 +105,32 @@ impl<'a> Looks<'a> {
             .into_iter()
             .chain(part.and_then(|part| part.only_when.as_ref()))
             .chain(place.and_then(|place| place.only_when.as_ref()))
+    }
+}
+
+/// How many choices there are of all keys together.
+fn size(keys: &[(TableKey, Vec<Option<usize>>)]) -> usize {
+    keys.iter().fold(1, |sofar: usize, (_, values)| sofar.saturating_mul(values.len()))
+}
+
+/// The choices and places that the single tests of a condition ask for.
+fn asked(condition: &Condition, into: &mut Vec<TableKey>) {
+    match condition {
+        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => {
+            inner.iter().for_each(|one| asked(one, into));
+        }
+        Condition::Not(inner) => asked(inner, into),
+        Condition::Test(test, _) => {
+            let key = match test {
+                Test::IsOneOf { look, .. } => TableKey::Look(*look),
+                Test::PlaceIs { part, .. } => TableKey::Place(*part),
+                _ => return,
+            };
+            if !into.contains(&key) {
+                into.push(key);
+            }
+        }
+        Condition::Places { .. } | Condition::Found(..) => {}
     }
 }
 

@@ -20,8 +20,8 @@ pub struct Written<'t> {
     pub work: Vec<&'t Name>,
     /// Goods with their prices.
     pub goods: Vec<&'t WrittenGoods>,
-    /// Each `cost on sight` (true) or `cost nothing` (false).
-    pub cost: Vec<(bool, Span)>,
+    /// `cost on sight` (true) or `cost nothing` (false).
+    pub cost: Option<(bool, Span)>,
     /// Every cost clause.
     pub spans: Vec<Span>,
     /// Whether one of them was broken, so that nothing can be said of what is missing.
@@ -61,7 +61,7 @@ pub fn cost(draft: &Draft, scope: &Scope, written: &Written, place: &Place) -> C
         }
         goods.push(Goods { words: one.words.value.clone(), price: typed.value });
     }
-    Cost { work, goods, on_sight: written.cost.iter().any(|(on_sight, _)| *on_sight) }
+    Cost { work, goods, on_sight: written.cost.is_some_and(|(on_sight, _)| on_sight) }
 }
 
 /// Work and goods, or `cost on sight`, or `cost nothing`: one of them.
@@ -75,13 +75,8 @@ fn one_kind(scope: &Scope, written: &Written, place: &Place) {
                 .help("Add `work` or `goods`, or `cost on sight`, or `cost nothing`."),
         );
     }
-    let Some((_, first)) = written.cost.first() else { return };
-    if let Some((_, second)) = written.cost.get(1) {
-        let says = format!("`{name}` says twice what it costs.");
-        scope
-            .sink
-            .push(Diagnostic::error("cost-twice", *second, says).help("Take one of the two out.").place(*first, "first here"));
-    } else if let Some(other) = written.spans.iter().find(|span| *span != first) {
+    let Some((_, first)) = &written.cost else { return };
+    if let Some(other) = written.spans.iter().find(|span| *span != first) {
         let says = format!("`{name}` has work or goods, and a `cost` beside them.");
         scope.sink.push(
             Diagnostic::error("cost-twice", *first, says)

@@ -85,10 +85,18 @@ impl<'b> Collector<'b> {
     fn condition(&mut self, condition: Option<&'b Condition>, guards: &[&'b Condition]) {
         match condition {
             None => {}
-            Some(Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner)) => {
+            // Beside a test that is not met, it does not matter that a table has no row.
+            Some(Condition::All(inner)) => {
+                for (index, one) in inner.iter().enumerate() {
+                    let others = inner.iter().enumerate().filter(|(other, _)| *other != index).map(|(_, other)| other);
+                    let guards: Vec<&Condition> = guards.iter().copied().chain(others).collect();
+                    self.condition(Some(one), &guards);
+                }
+            }
+            Some(Condition::Any(inner) | Condition::AtLeast(_, inner)) => {
                 inner.iter().for_each(|one| self.condition(Some(one), guards));
             }
-            Some(Condition::Not(inner)) => self.condition(Some(inner), guards),
+            Some(Condition::Not(inner)) => self.negated(inner, guards),
             Some(Condition::Places { part, with, .. }) => {
                 let guards: Vec<&Condition> = guards.iter().copied().chain(self.part_guard(*part)).collect();
                 self.condition(Some(with), &guards);
@@ -106,6 +114,16 @@ impl<'b> Collector<'b> {
                     guards.iter().copied().chain(read.iter().flat_map(|&at| self.looks.applies(at))).collect();
                 values.iter().for_each(|value| self.value(value, &guards, false, *span));
             }
+        }
+    }
+
+    /// Under a `not`, what stands side by side is any of its opposites, and guards nothing.
+    fn negated(&mut self, condition: &'b Condition, guards: &[&'b Condition]) {
+        match condition {
+            Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => {
+                inner.iter().for_each(|one| self.negated(one, guards));
+            }
+            other => self.condition(Some(other), guards),
         }
     }
 

@@ -22,7 +22,7 @@ impl<'t> Mending<'t> {
                 self.cost.spans.push(clause.span);
             }
             Says::CostOnSight | Says::CostNothing => {
-                self.cost.cost.push((matches!(clause.says, Says::CostOnSight), clause.span));
+                self.cost.cost = Some((matches!(clause.says, Says::CostOnSight), clause.span));
                 self.cost.spans.push(clause.span);
             }
             Says::Hands(hand) => self.hands = Some(hand),
