@@ -41,8 +41,9 @@ mod ways;
 mod work;
 
 use crate::book::Book;
-use crate::chain::Merged;
+use crate::chain::merge;
 use crate::diagnostic::Diagnostic;
+use crate::syntax::tree::Tree;
 
 /// A book, if there is no error, and everything there is to say.
 #[derive(Debug)]
@@ -53,8 +54,10 @@ pub struct Resolved {
     pub diagnostics: Vec<Diagnostic>,
 }
 
-/// Resolves a chain of rulebooks that is laid into one. What the parser found wrong is the caller's to count as well.
-pub fn resolve_merged(merged: Merged) -> Resolved {
+/// Resolves a rulebook together with the ones it is built on: `chain[0]` is the rulebook, `chain[1]` its parent, and so
+/// on. What the parser found wrong is the caller's to count as well.
+pub fn resolve(chain: &[Tree]) -> Resolved {
+    let merged = merge(chain);
     let Some(mut draft) = head::draft(&merged) else { return Resolved { book: None, diagnostics: merged.diagnostics } };
     let read = read::read(&mut draft, &merged);
     draft.sink.extend(merged.diagnostics);

@@ -10,7 +10,7 @@ mod places;
 mod tables;
 mod units;
 
-use super::{Resolved, resolve_merged};
+use super::{Resolved, resolve};
 use crate::book::Book;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::span::FileId;
@@ -80,7 +80,7 @@ fn read(text: &str) -> Resolved {
     let parsed = parse(FileId(0), text);
     let errors: Vec<&str> = parsed.diagnostics.iter().map(|diagnostic| diagnostic.says.as_str()).collect();
     assert!(errors.is_empty(), "the parser refuses it: {errors:?}\n{text}");
-    resolve_merged(merged(parsed.tree))
+    resolve(&[parsed.tree])
 }
 
 /// What is said of [`HEAD`] with `text` after it: slug and spanned text, in the order of the text.
@@ -164,17 +164,4 @@ fn every_sentence_stands_alone_and_every_help_begins_with_a_verb() {
         );
         assert!(diagnostic.help.ends_with('.') && diagnostic.help.starts_with(char::is_uppercase), "{diagnostic:#?}");
     }
-}
-
-fn merged(tree: crate::syntax::tree::Tree) -> crate::chain::Merged {
-    use crate::syntax::tree::Kind;
-    let mut merged = crate::chain::Merged::default();
-    for item in tree.items {
-        match item.entry.kind {
-            Kind::Rulebook => merged.rulebook = Some(item.entry),
-            Kind::Example => merged.examples.push(item.entry),
-            _ => merged.entries.push(item.entry),
-        }
-    }
-    merged
 }
