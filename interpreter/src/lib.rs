@@ -6,6 +6,7 @@ pub mod compared;
 #[cfg(test)]
 mod fixture;
 pub mod outcome;
+pub mod plan;
 pub mod record;
 pub mod records;
 pub mod report;

@@ -75,10 +75,6 @@ pub fn build(book: &Book, counts: &FxHashMap<PartId, Found>, scale: Scaled) -> R
 }
 
 impl Builder<'_> {
-    fn book(&self) -> &Book {
-        self.compiler.book
-    }
-
     /// Lists every finding at every place, then those that only something left can bring about: a finding on each
     /// of a part, reached from elsewhere, comes about at one place that nobody has named.
     fn announce(&mut self) -> Vec<(FindingId, Spot, bool)> {

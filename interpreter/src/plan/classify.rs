@@ -60,7 +60,7 @@ pub fn key_combinations(book: &Book, keys: &[LookSpot]) -> Vec<Vec<(LookSpot, Op
     let mut at = vec![0; keys.len()];
     let mut all = Vec::new();
     loop {
-        all.push(keys.iter().zip(&at).map(|(&look, &i)| (look, i.checked_sub(1))).collect());
+        all.push(keys.iter().zip(&at).map(|(&look, &i)| (look, usize::checked_sub(i, 1))).collect());
         if !step(&mut at, |i| sizes[i]) {
             return all;
         }

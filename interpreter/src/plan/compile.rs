@@ -328,7 +328,7 @@ impl<'a> Compiler<'a> {
             Test::Compare(comparison, left, right) => self.compare(*comparison, left, right, hand, not),
             Test::Between(value, low, high) => {
                 let pairs = [(Comparison::AtLeast, low), (Comparison::AtMost, high)];
-                let mut side = |this: &mut Self, not| pairs.map(|(comparison, limit)| this.compare(comparison, value, limit, hand, not));
+                let side = |this: &mut Self, not| pairs.map(|(comparison, limit)| this.compare(comparison, value, limit, hand, not));
                 let met = side(self, false);
                 if !not {
                     return Node::all(met);

@@ -83,7 +83,7 @@ pub fn scale_of(book: &Book) -> Scaled {
     let mut scale: Scaled = 10_i128.pow(book.money.minor_places().min(4));
     let mut amounts: Scaled = 1;
     let mut factors: Scaled = 60;
-    let mut collect = |value: &Value, into: &mut Scaled| {
+    let collect = |value: &Value, into: &mut Scaled| {
         denominators(value, &mut |number| {
             let next = into.lcm(number.denom());
             if next <= MOST {

@@ -1,0 +1,534 @@
+//! From a record to sets of cells: what each variable of the layout can still be.
+
+use std::sync::Arc;
+
+use num_traits::Zero;
+use purfle_lang::book::{Book, Good, LookKind, PartId, Places, RecordPath};
+use purfle_lang::cells::date_range;
+use purfle_lang::evaluate::{InHand, Input, Inputs, LookSpot, Reach, Spot, compare, evaluate};
+use purfle_lang::number::Number;
+use purfle_lang::saying::Saying;
+use rustc_hash::FxHashMap;
+
+use super::prepared::{Prepared, every_cell};
+use crate::plan::classify::crossings;
+use crate::plan::layout::{SlotId, Stands};
+use crate::plan::node::{CellSet, VariableId};
+use crate::plan::price::{Scaled, to_scaled};
+use crate::record::{Entry, Record};
+
+/// A value was written down.
+pub const STATED: u8 = 1;
+/// It was written that the look does not apply.
+pub const DASH: u8 = 2;
+/// Somebody looked and could not tell.
+pub const UNSURE: u8 = 4;
+/// Filled because its part is good.
+pub const GOOD: u8 = 8;
+
+/// A number or date that a look can still have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Extent {
+    /// Least and greatest; none for a dated look without a date.
+    pub ends: Option<(Number, Number)>,
+    /// Whether it can have no date.
+    pub nothing: bool,
+}
+
+/// What a record leaves open.
+#[derive(Debug, Default)]
+pub struct Seen {
+    /// What each variable can be.
+    pub sets: Vec<CellSet>,
+    /// Marks of each slot.
+    pub marks: Vec<u8>,
+    /// Numbers of the slots that need them and were seen.
+    pub numbers: Vec<(SlotId, Extent)>,
+    /// The record before.
+    pub last: Vec<(LookSpot, Extent)>,
+    /// The day of the inspection.
+    pub inspected_on: Option<i64>,
+    /// Rooms that something was said about.
+    pub touched: Vec<bool>,
+    /// Parts that something was said about.
+    pub parts: Vec<bool>,
+    /// Variables whose answers are only enclosed.
+    pub blurred: Vec<VariableId>,
+    /// Prices worked out for this record: the ends, and whether both are reached.
+    pub open_prices: Vec<(Scaled, Scaled, bool)>,
+    /// Parts with places as found of which nobody said how many there are.
+    pub more_places: Vec<PartId>,
+    /// A look whose value leaves no cell at all.
+    pub empty: Option<SlotId>,
+}
+
+/// What is remembered of sayings.
+#[derive(Debug, Default)]
+pub struct SayingMemory {
+    sets: FxHashMap<(SlotId, usize), (Arc<Saying>, CellSet, Extent)>,
+    dynamic: FxHashMap<DynamicKey, CellSet>,
+}
+
+type DynamicKey = (VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<(Number, Number)>);
+
+/// The most sayings remembered.
+const MOST_REMEMBERED: usize = 1 << 17;
+
+impl Seen {
+    /// Takes a record in.
+    pub fn take(&mut self, book: &Book, prepared: &Prepared, record: &Record, memory: &mut SayingMemory, scale: Scaled) {
+        let layout = &prepared.built.layout;
+        self.sets.clear();
+        self.sets.extend_from_slice(&prepared.unseen);
+        self.marks.clear();
+        self.marks.resize(layout.slots.len(), 0);
+        self.touched.clear();
+        self.touched.resize(layout.rooms.len(), false);
+        self.parts.clear();
+        self.parts.resize(book.parts.len(), false);
+        self.numbers.clear();
+        self.last.clear();
+        self.blurred.clear();
+        self.open_prices.clear();
+        self.more_places.clear();
+        self.empty = None;
+        self.inspected_on = record.inspected_on;
+        for (look, path, saying) in &record.last {
+            if let Some(extent) = extent_of(&book[*look].kind, saying) {
+                self.last.push((LookSpot { look: *look, spot: spot_of(*path) }, extent));
+            }
+        }
+        for entry in &record.entries {
+            if let Entry::Look(look, path, saying) = entry {
+                let look = LookSpot { look: *look, spot: spot_of(*path) };
+                self.parts[book[look.look].part.index()] = true;
+                if let Some(slot) = prepared.slot(look) {
+                    self.say(book, prepared, slot, saying, memory);
+                }
+            }
+        }
+        let mut rest = false;
+        for entry in &record.entries {
+            match entry {
+                Entry::Good(part, path) => self.good(book, prepared, *part, *path),
+                Entry::Absent(part, path) => {
+                    self.parts[part.index()] = true;
+                    for &slot in &prepared.slots_of[part.index()] {
+                        if path.is_none_or(|path| spot_of(path) == layout.slots[slot as usize].look.spot) {
+                            self.mark(prepared, slot, DASH);
+                        }
+                    }
+                }
+                Entry::NoPlaces(part) | Entry::MayBeMore(part) | Entry::Place(part, _) => self.parts[part.index()] = true,
+                Entry::RestGood => rest = true,
+                Entry::Look(..) => {}
+            }
+        }
+        if rest {
+            for at in 0..book.parts.len() {
+                if !self.parts[at] {
+                    self.good(book, prepared, PartId::from_index(at), None);
+                }
+            }
+        }
+        for (&part, found) in &prepared.counts {
+            if found.unnamed > 0 && matches!(book[part].places, Places::AsFound) {
+                self.more_places.push(part);
+            }
+        }
+        self.more_places.sort_unstable();
+        self.cut_by_record(book, prepared, memory);
+        self.work_out(book, prepared, scale);
+    }
+
+    fn mark(&mut self, prepared: &Prepared, slot: SlotId, mark: u8) {
+        self.marks[slot as usize] |= mark;
+        if let Some(room) = prepared.constrains[slot as usize] {
+            self.touched[room as usize] = true;
+        }
+    }
+
+    fn narrow(&mut self, prepared: &Prepared, variable: VariableId, set: CellSet) {
+        self.sets[variable as usize] &= set;
+        if let Some(room) = prepared.room_of[variable as usize] {
+            self.touched[room as usize] = true;
+        }
+    }
+
+    fn say(&mut self, book: &Book, prepared: &Prepared, slot: SlotId, saying: &Arc<Saying>, memory: &mut SayingMemory) {
+        match &**saying {
+            Saying::CouldNotTell => return self.mark(prepared, slot, UNSURE),
+            Saying::DoesNotApply => return self.mark(prepared, slot, DASH),
+            _ => self.mark(prepared, slot, STATED),
+        }
+        let place = &prepared.built.layout.slots[slot as usize];
+        if let Saying::Exactly(chosen) = &**saying {
+            for (choice, variable) in &place.choices {
+                self.narrow(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
+            }
+            return;
+        }
+        if place.variable.is_none() && !prepared.needs_number[slot as usize] {
+            return;
+        }
+        let key = (slot, Arc::as_ptr(saying) as usize);
+        let (set, extent) = match memory.sets.get(&key) {
+            Some((_, set, extent)) => (*set, *extent),
+            None => {
+                let kind = &book[place.look.look].kind;
+                let extent = extent_of(kind, saying).unwrap_or(Extent { ends: None, nothing: false });
+                let set = place.variable.map_or(0, |variable| cells_of(prepared, variable, saying, extent));
+                if memory.sets.len() < MOST_REMEMBERED {
+                    memory.sets.insert(key, (Arc::clone(saying), set, extent));
+                }
+                (set, extent)
+            }
+        };
+        if let Some(variable) = place.variable {
+            self.narrow(prepared, variable, set);
+            if self.sets[variable as usize] == 0 {
+                self.empty = Some(slot);
+            }
+        }
+        if prepared.needs_number[slot as usize] {
+            self.numbers.push((slot, extent));
+        }
+    }
+
+    /// Fills the looks of a good part, or of one place of it, that have a `good` and were not written down.
+    fn good(&mut self, book: &Book, prepared: &Prepared, part: PartId, path: Option<RecordPath>) {
+        self.parts[part.index()] = true;
+        let layout = &prepared.built.layout;
+        for &slot in &prepared.slots_of[part.index()] {
+            let place = &layout.slots[slot as usize];
+            if self.marks[slot as usize] & (STATED | DASH | UNSURE) != 0 || path.is_some_and(|path| spot_of(path) != place.look.spot) {
+                continue;
+            }
+            if let Some((set, extent)) = good_of(book, prepared, slot, self) {
+                self.marks[slot as usize] |= GOOD;
+                if let Some(variable) = place.variable {
+                    self.narrow(prepared, variable, set);
+                }
+                if prepared.needs_number[slot as usize]
+                    && let Some(extent) = extent
+                {
+                    self.numbers.push((slot, extent));
+                }
+                if let Some(Good::Choices(chosen)) = &book[place.look.look].good {
+                    for (choice, variable) in &place.choices {
+                        self.narrow(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
+                    }
+                }
+            }
+        }
+    }
+
+    /// Cuts the looks that are compared with something the record brings along.
+    fn cut_by_record(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory) {
+        for &variable in &prepared.dynamic {
+            let known = &prepared.built.layout.variables[variable as usize];
+            let Stands::Look(look, dynamics) = &known.stands else {
+                continue;
+            };
+            let slot = prepared.slot(*look).unwrap_or_default();
+            let extent = self.numbers.iter().find(|(s, _)| *s == slot).map(|(_, extent)| *extent);
+            let extent = extent.unwrap_or_else(|| whole_extent(&book[look.look].kind));
+            let lasts: Vec<(Number, Number)> =
+                self.last.iter().filter(|(l, _)| l.look == look.look).filter_map(|(_, extent)| extent.ends).collect();
+            let key: DynamicKey = (variable, extent.ends, extent.nothing, self.inspected_on, lasts);
+            let (set, blurred) = match memory.dynamic.get(&key) {
+                Some(set) => (*set, false),
+                None => {
+                    let (set, blurred) = dynamic_cells(book, known.cells.len(), &known.cells, *look, dynamics, extent, self);
+                    if !blurred && memory.dynamic.len() < MOST_REMEMBERED {
+                        memory.dynamic.insert(key, set);
+                    }
+                    (set, blurred)
+                }
+            };
+            if blurred {
+                self.blurred.push(variable);
+            }
+            self.narrow(prepared, variable, set);
+        }
+    }
+
+    /// Works out the expressions over several measures, and the prices that measures decide.
+    fn work_out(&mut self, book: &Book, prepared: &Prepared, scale: Scaled) {
+        let layout = &prepared.built.layout;
+        for &variable in &prepared.worked {
+            let known = &layout.variables[variable as usize];
+            let set = match &known.stands {
+                Stands::Expression(value, hand) => {
+                    let nothing: CellSet = 1 << (known.size - 1);
+                    match evaluate(book, value, hand, &FromRecord { book, prepared, seen: self }) {
+                        None => nothing,
+                        Some(worked) => {
+                            let cells = known.cells.within(worked.low.0, worked.high.1);
+                            let set = cells.fold(0, |set, cell| set | 1 << cell);
+                            if worked.nothing { set | nothing } else { set }
+                        }
+                    }
+                }
+                Stands::Opaque(comparison, left, right, hand) => {
+                    let inputs = FromRecord { book, prepared, seen: self };
+                    let verdict =
+                        compare(*comparison, evaluate(book, left, hand, &inputs), evaluate(book, right, hand, &inputs));
+                    CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2
+                }
+                _ => continue,
+            };
+            if known.shared && set.count_ones() > 1 {
+                self.blurred.push(variable);
+            }
+            if set != self.sets[variable as usize] {
+                self.narrow(prepared, variable, set);
+            }
+        }
+        for open in &prepared.built.open_prices {
+            let inputs = FromRecord { book, prepared, seen: self };
+            let worked = evaluate(book, &open.value, &open.hand, &inputs);
+            let price = worked.and_then(|worked| {
+                let (low, high, exact) = to_scaled(worked.low.0 * open.rate, worked.high.1 * open.rate, scale)?;
+                let single = worked.low.0 == worked.low.1 && worked.high.0 == worked.high.1 && !worked.nothing;
+                Some((low.max(0), high.max(0), exact && single))
+            });
+            self.open_prices.push(price.unwrap_or((0, 0, false)));
+        }
+    }
+}
+
+/// The place that a path of a record names.
+pub fn spot_of(path: RecordPath) -> Spot {
+    match path {
+        RecordPath::Single => Spot::Single,
+        RecordPath::Fixed(place) => Spot::Fixed(place.0),
+        RecordPath::Found(n) => Spot::Found(n.saturating_sub(1)),
+    }
+}
+
+/// What a look's number can be at all.
+pub fn whole_extent(kind: &LookKind) -> Extent {
+    let ends = match kind {
+        LookKind::Measured { from, to, .. } | LookKind::Priced { from, to } => Some((*from, *to)),
+        LookKind::Counted { from, to } => Some((Number::from_integer((*from).into()), Number::from_integer((*to).into()))),
+        LookKind::Dated => Some(date_range()),
+        _ => None,
+    };
+    Extent { ends, nothing: matches!(kind, LookKind::Dated) }
+}
+
+/// What a saying leaves of a number or date: a reading widened by its error, and cut to the look.
+pub fn extent_of(kind: &LookKind, saying: &Saying) -> Option<Extent> {
+    let whole = whole_extent(kind).ends;
+    match saying {
+        Saying::Between { low, high, reading } => {
+            let (from, to) = whole?;
+            let error = match kind {
+                LookKind::Measured { give_or_take: Some(error), .. } if *reading => *error,
+                _ => Number::zero(),
+            };
+            let low = low.map_or(from, |low| low - error).max(from);
+            let high = high.map_or(to, |high| high + error).min(to);
+            Some(Extent { ends: (low <= high).then_some((low, high)), nothing: false })
+        }
+        Saying::DateBetween(low, high) => {
+            let (from, to) = whole?;
+            let day = |day: i64| Number::from_integer(day.into());
+            Some(Extent { ends: Some((low.map_or(from, day), high.map_or(to, day))), nothing: false })
+        }
+        Saying::NoDate => Some(Extent { ends: None, nothing: true }),
+        Saying::CouldNotTell => Some(whole_extent(kind)),
+        Saying::OneOf(_) | Saying::Exactly(_) | Saying::Text(_) | Saying::DoesNotApply => None,
+    }
+}
+
+/// The cells of a variable that a saying leaves; for looks that the record cuts, every answer to those cuts.
+fn cells_of(prepared: &Prepared, variable: VariableId, saying: &Saying, extent: Extent) -> CellSet {
+    let known = &prepared.built.layout.variables[variable as usize];
+    let cells = match saying {
+        Saying::OneOf(choices) => choices.iter().fold(0, |set, choice| set | 1 << (*choice).min(127)),
+        _ => cells_within(&known.cells, extent),
+    };
+    spread(cells, known.cells.len(), known.size)
+}
+
+/// The cells that an extent touches.
+fn cells_within(cells: &purfle_lang::cells::Cells, extent: Extent) -> CellSet {
+    let numbers = extent.ends.map_or(0..0, |(low, high)| cells.within(low, high));
+    let set: CellSet = numbers.fold(0, |set, cell| set | 1 << cell);
+    if extent.nothing { set | 1 } else { set }
+}
+
+/// The same cells for every answer to the record's own cuts.
+fn spread(cells: CellSet, count: usize, size: usize) -> CellSet {
+    (0..size / count.max(1)).fold(0, |set, at| set | cells << (at * count))
+}
+
+fn dynamic_cells(
+    book: &Book,
+    count: usize,
+    cells: &purfle_lang::cells::Cells,
+    look: LookSpot,
+    dynamics: &[crate::plan::layout::Dynamic],
+    extent: Extent,
+    seen: &Seen,
+) -> (CellSet, bool) {
+    let mut samples: Vec<Option<Number>> = Vec::new();
+    if extent.nothing {
+        samples.push(None);
+    }
+    let at = |x: Option<Number>| Straight { look, x, seen };
+    if let Some((low, high)) = extent.ends {
+        let mut marks = vec![low, high];
+        for dynamic in dynamics {
+            let sides = |x: i128| {
+                let inputs = at(Some(Number::from_integer(x)));
+                Some((evaluate(book, &dynamic.left, &dynamic.hand, &inputs)?, evaluate(book, &dynamic.right, &dynamic.hand, &inputs)?))
+            };
+            if let (Some(zero), Some(one)) = (sides(0), sides(1)) {
+                marks.extend(crossings(zero, one));
+            }
+        }
+        for cell in cells.iter() {
+            match cell {
+                purfle_lang::cells::Cell::Point(point) => marks.push(point),
+                purfle_lang::cells::Cell::Between(from, to) => marks.extend([from, to]),
+                _ => {}
+            }
+        }
+        marks.retain(|mark| low <= *mark && *mark <= high);
+        marks.sort_unstable();
+        marks.dedup();
+        let whole = matches!(book[look.look].kind, LookKind::Dated | LookKind::Counted { .. });
+        for (i, mark) in marks.iter().enumerate() {
+            if !whole || mark.is_integer() {
+                samples.push(Some(*mark));
+            }
+            if let Some(next) = marks.get(i + 1) {
+                let middle = if whole { mark.floor() + Number::from_integer(1) } else { (mark + next) / Number::from_integer(2) };
+                if middle < *next {
+                    samples.push(Some(middle));
+                }
+            }
+        }
+    }
+    let (mut set, mut blurred) = (0, false);
+    for sample in samples {
+        let cell = match sample {
+            None => 0,
+            Some(x) => cells.within(x, x).start,
+        };
+        let mut codes = vec![cell];
+        let mut stride = count;
+        for dynamic in dynamics {
+            let inputs = at(sample);
+            let verdict = compare(
+                dynamic.comparison,
+                evaluate(book, &dynamic.left, &dynamic.hand, &inputs),
+                evaluate(book, &dynamic.right, &dynamic.hand, &inputs),
+            );
+            let digits: Vec<usize> =
+                [(verdict.met, 0), (verdict.unmet, 1), (verdict.neither, 2)].into_iter().filter(|(can, _)| *can).map(|(_, d)| d).collect();
+            blurred |= digits.len() > 1;
+            codes = codes.iter().flat_map(|code| digits.iter().map(move |digit| code + digit * stride)).collect();
+            stride *= 3;
+        }
+        for code in codes {
+            set |= 1 << code;
+        }
+    }
+    (set, blurred && dynamics.len() > 1)
+}
+
+/// One look at one value, the rest as the record has it.
+struct Straight<'a> {
+    look: LookSpot,
+    x: Option<Number>,
+    seen: &'a Seen,
+}
+
+impl Inputs for Straight<'_> {
+    fn number(&self, input: Input) -> Reach {
+        match input {
+            Input::Look(look) if look == self.look => self.x.map_or(Reach::NOTHING, Reach::point),
+            Input::Last(look) => last_reach(self.seen, look),
+            Input::InspectedOn => self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into()))),
+            _ => Reach::NOTHING,
+        }
+    }
+
+    fn key(&self, _: LookSpot) -> Vec<Option<usize>> {
+        vec![None]
+    }
+}
+
+fn last_reach(seen: &Seen, look: LookSpot) -> Reach {
+    seen.last.iter().find(|(l, _)| *l == look).map_or(Reach::NOTHING, |(_, extent)| Reach { ends: extent.ends, nothing: extent.nothing })
+}
+
+/// All that a record leaves open, for working out an enclosure.
+pub struct FromRecord<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// The layout.
+    pub prepared: &'a Prepared,
+    /// What the record says.
+    pub seen: &'a Seen,
+}
+
+impl Inputs for FromRecord<'_> {
+    fn number(&self, input: Input) -> Reach {
+        match input {
+            Input::Look(look) => {
+                let known = self.prepared.slot(look).and_then(|slot| self.seen.numbers.iter().find(|(s, _)| *s == slot));
+                let extent = known.map_or_else(|| whole_extent(&self.book[look.look].kind), |(_, extent)| *extent);
+                Reach { ends: extent.ends, nothing: extent.nothing }
+            }
+            Input::Last(look) => last_reach(self.seen, look),
+            Input::InspectedOn => self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into()))),
+            Input::TotalCost => Reach::NOTHING,
+        }
+    }
+
+    fn key(&self, look: LookSpot) -> Vec<Option<usize>> {
+        let layout = &self.prepared.built.layout;
+        let Some(slot) = self.prepared.slot(look) else {
+            return vec![None];
+        };
+        let place = &layout.slots[slot as usize];
+        let Some(variable) = place.variable else {
+            return (0..self.book[look.look].choices().len().max(2)).map(Some).chain([None]).collect();
+        };
+        let size = layout.variables[variable as usize].cells.len();
+        let set = self.seen.sets[variable as usize];
+        let bounds = place.applies.bounds(&layout.atoms, &self.seen.sets, &[]);
+        let present = (0..size).filter(|cell| bounds.possibly && set >> cell & 1 == 1).map(Some);
+        present.chain((!bounds.surely).then_some(None)).collect()
+    }
+}
+
+/// The cells and the extent of a look's `good`, if it has one.
+pub fn good_of(book: &Book, prepared: &Prepared, slot: SlotId, seen: &Seen) -> Option<(CellSet, Option<Extent>)> {
+    let place = &prepared.built.layout.slots[slot as usize];
+    let known = place.variable.map(|variable| &prepared.built.layout.variables[variable as usize]);
+    let all = |set: CellSet| known.map_or(set, |known| spread(set, known.cells.len(), known.size));
+    match book[place.look.look].good.as_ref()? {
+        Good::Choices(choices) => Some((all(choices.iter().fold(0, |set, choice| set | 1 << (*choice).min(127))), None)),
+        Good::NoDate => Some((all(1), Some(Extent { ends: None, nothing: true }))),
+        Good::Range(value) => {
+            let hand = InHand::nothing().with(book[place.look.look].part, place.look.spot);
+            let worked = evaluate(book, value, &hand, &FromRecord { book, prepared, seen })?;
+            let (from, to) = whole_extent(&book[place.look.look].kind).ends?;
+            let (low, high) = (worked.low.0.max(from), worked.high.1.min(to));
+            let extent = Extent { ends: (low <= high).then_some((low, high)), nothing: false };
+            let set = known.map_or(0, |known| cells_within(&known.cells, extent));
+            extent.ends.map(|_| (all(set), Some(extent)))
+        }
+    }
+}
+
+/// Every cell of a variable, for looks that nobody looked at.
+pub fn unseen(prepared: &Prepared, variable: VariableId) -> CellSet {
+    every_cell(prepared.built.layout.variables[variable as usize].size)
+}

@@ -1,0 +1,196 @@
+//! A layout with what its rooms share and what a record starts from, made once for each number of places as found.
+
+use purfle_lang::book::{Book, PartId};
+use purfle_lang::evaluate::{Input, LookSpot, inputs_of};
+use rustc_hash::FxHashMap;
+
+use super::sharing::{Bits, Sharing};
+use crate::plan::build::Built;
+use crate::plan::compile::Found;
+use crate::plan::layout::{SlotId, Stands};
+use crate::plan::node::{CellSet, VariableId};
+
+/// All cells of a variable.
+pub fn every_cell(size: usize) -> CellSet {
+    if size >= 128 { CellSet::MAX } else { (1 << size) - 1 }
+}
+
+/// A layout ready for records.
+#[derive(Debug)]
+pub struct Prepared {
+    /// The layout and what is judged last.
+    pub built: Built,
+    /// What its rooms share.
+    pub sharing: Sharing,
+    /// How many places as found, by part.
+    pub counts: FxHashMap<PartId, Found>,
+    /// What each variable can be when nothing was seen.
+    pub unseen: Vec<CellSet>,
+    /// The room of each variable, for those that are a room's own.
+    pub room_of: Vec<Option<u32>>,
+    /// The rooms that each slot's constraint narrows.
+    pub constrains: Vec<Option<u32>>,
+    /// Whether a slot's number is needed beyond its cell.
+    pub needs_number: Vec<bool>,
+    /// Variables worked out over several measures.
+    pub worked: Vec<VariableId>,
+    /// Looks that the record's own constants cut.
+    pub dynamic: Vec<VariableId>,
+    /// The slots of each part, by index of the part.
+    pub slots_of: Vec<Vec<SlotId>>,
+    /// Whether each part has a look that anything reads.
+    pub part_read: Vec<bool>,
+}
+
+/// Makes rooms of one shape share one memory.
+#[derive(Debug, Default)]
+pub struct Shapes {
+    known: FxHashMap<Vec<u64>, usize>,
+}
+
+impl Shapes {
+    /// How many memories there are.
+    pub fn count(&self) -> usize {
+        self.known.len()
+    }
+}
+
+impl Prepared {
+    /// Makes a layout ready.
+    pub fn new(book: &Book, mut built: Built, counts: FxHashMap<PartId, Found>, bits: &mut Bits, shapes: &mut Shapes) -> Self {
+        let sharing = Sharing::of(&built.layout, bits);
+        for room in 0..built.layout.rooms.len() {
+            let shape = shape(&built, &sharing, room);
+            let next = shapes.known.len();
+            built.layout.rooms[room].memory = *shapes.known.entry(shape).or_insert(next);
+        }
+        let layout = &built.layout;
+        let unseen = layout.variables.iter().map(|v| every_cell(v.size)).collect();
+        let mut room_of = vec![None; layout.variables.len()];
+        let mut constrains = vec![None; layout.slots.len()];
+        for (at, room) in layout.rooms.iter().enumerate() {
+            for &variable in &room.variables {
+                room_of[variable as usize] = Some(at as u32);
+            }
+            for &slot in &room.constraints {
+                constrains[slot as usize] = Some(at as u32);
+            }
+        }
+        let mut needs_number = vec![false; layout.slots.len()];
+        let mut need = |input: &Input| {
+            if let Input::Look(look) = input
+                && let Some(&slot) = layout.slot_of.get(look)
+            {
+                needs_number[slot as usize] = true;
+            }
+        };
+        let (mut worked, mut dynamic) = (Vec::new(), Vec::new());
+        for (id, variable) in layout.variables.iter().enumerate() {
+            let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+            match &variable.stands {
+                Stands::Expression(value, hand) => inputs_of(book, value, hand, &mut numbers, &mut keys),
+                Stands::Opaque(_, left, right, hand) => {
+                    inputs_of(book, left, hand, &mut numbers, &mut keys);
+                    inputs_of(book, right, hand, &mut numbers, &mut keys);
+                }
+                Stands::Look(look, dynamics) if !dynamics.is_empty() => {
+                    dynamic.push(id as VariableId);
+                    numbers.push(Input::Look(*look));
+                }
+                _ => {}
+            }
+            if matches!(variable.stands, Stands::Expression(..) | Stands::Opaque(..)) {
+                worked.push(id as VariableId);
+            }
+            numbers.iter().for_each(&mut need);
+        }
+        for open in &built.open_prices {
+            let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+            inputs_of(book, &open.value, &open.hand, &mut numbers, &mut keys);
+            numbers.iter().for_each(&mut need);
+        }
+        for aid in &book.aids {
+            if let Some((_, look)) = aid.not_beyond {
+                layout.slots.iter().filter(|s| s.look.look == look).for_each(|s| need(&Input::Look(s.look)));
+            }
+        }
+        let mut slots_of = vec![Vec::new(); book.parts.len()];
+        let mut part_read = vec![false; book.parts.len()];
+        for (id, slot) in layout.slots.iter().enumerate() {
+            let part = book[slot.look.look].part.index();
+            slots_of[part].push(id as SlotId);
+            part_read[part] |= slot.variable.is_some() || !slot.choices.is_empty() || needs_number[id];
+        }
+        Self { sharing, counts, unseen, room_of, constrains, needs_number, worked, dynamic, slots_of, part_read, built }
+    }
+
+    /// The slot of a look at a place.
+    pub fn slot(&self, look: LookSpot) -> Option<SlotId> {
+        self.built.layout.slot_of.get(&look).copied()
+    }
+
+    /// Whether anything reads the look.
+    pub fn reads(&self, slot: SlotId) -> bool {
+        let s = &self.built.layout.slots[slot as usize];
+        s.variable.is_some() || !s.choices.is_empty() || self.needs_number[slot as usize]
+    }
+}
+
+/// What makes two rooms give equal results for equal cells: their findings in order, what those share, and the sizes
+/// of their variables. Places as found count by their order only.
+fn shape(built: &Built, sharing: &Sharing, room: usize) -> Vec<u64> {
+    use purfle_lang::evaluate::Spot;
+    let layout = &built.layout;
+    let room = &layout.rooms[room];
+    let mut found: Vec<(u32, u32)> = Vec::new();
+    let mut shape = Vec::new();
+    for &id in &room.instances {
+        let instance = &layout.instances[id as usize];
+        let place = match instance.spot {
+            Spot::Single => 0,
+            Spot::Fixed(at) => 1 + u64::from(at),
+            Spot::Found(at) => {
+                let key = (instance.finding.0, at);
+                if !found.contains(&key) {
+                    found.push(key);
+                }
+                let same: Vec<u32> = found.iter().filter(|(f, _)| *f == instance.finding.0).map(|(_, at)| *at).collect();
+                (1 << 32) + same.iter().position(|a| *a == at).unwrap_or(0) as u64
+            }
+        };
+        shape.push(u64::from(instance.finding.0) << 33 | place);
+        shape.push(sharing.holds[id as usize].map_or(0, u64::from));
+        // All that it can become is priced in its room.
+        let mut chain = vec![id];
+        let mut at = 0;
+        while let Some(&link) = chain.get(at) {
+            at += 1;
+            let link = &layout.instances[link as usize];
+            shape.extend(link.occurrences.iter().map(|&o| sharing.steps[o as usize].map_or(0, u64::from)));
+            for (goal, ..) in &link.becomes {
+                shape.push(sharing.holds[*goal as usize].map_or(0, u64::from) + 1000);
+                if !chain.contains(goal) {
+                    chain.push(*goal);
+                }
+            }
+        }
+        shape.push(u64::MAX);
+    }
+    for &slot in &room.constraints {
+        shape.push(u64::from(layout.slots[slot as usize].look.look.0) | 1 << 40);
+    }
+    for &variable in room.variables.iter().chain(&room.context) {
+        let variable = &layout.variables[variable as usize];
+        let kind = match &variable.stands {
+            Stands::Look(look, _) => 1 + (u64::from(look.look.0) << 8),
+            Stands::Choice(look, choice) => 2 + (u64::from(look.look.0) << 8) + ((*choice as u64) << 40),
+            Stands::Expression(..) => 3,
+            Stands::Opaque(..) => 4,
+            Stands::Exists(part, _) => 5 + (u64::from(part.0) << 8),
+            Stands::TotalUrgency => 6,
+            Stands::TotalTier => 7,
+        };
+        shape.push(kind);
+    }
+    shape
+}

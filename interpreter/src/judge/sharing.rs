@@ -1,0 +1,250 @@
+//! What rooms share when money is added up: bench steps that several need, and what several can become if left.
+//!
+//! A room's cost in a case is a sum of its own and a set of shared bits; the total is the sum of the own sums and
+//! the price of the union of the bits. Bits keep their meaning across layouts, so that rooms of one shape can share
+//! what is remembered of them.
+
+use purfle_lang::book::{FindingId, PartId, WorkId};
+use purfle_lang::evaluate::Spot;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::plan::layout::Layout;
+use crate::plan::node::InstanceId;
+use crate::plan::price::Scaled;
+
+/// A set of shared bits.
+pub type Shared = u128;
+
+/// The bit that says that there is any work at all.
+pub const WORK: Shared = 1;
+
+/// How many bits there are.
+const MOST_BITS: u32 = 128;
+
+/// What a bit stands for, in every layout.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Key {
+    Step(WorkId, Option<(PartId, Spot)>),
+    Holds(FindingId, Spot),
+}
+
+/// Gives bits out.
+#[derive(Debug, Default)]
+pub struct Bits {
+    known: FxHashMap<Key, u32>,
+}
+
+impl Bits {
+    fn bit(&mut self, key: Key) -> Option<u32> {
+        let next = self.known.len() as u32 + 1;
+        if let Some(&bit) = self.known.get(&key) {
+            return Some(bit);
+        }
+        (next < MOST_BITS).then(|| {
+            self.known.insert(key, next);
+            next
+        })
+    }
+}
+
+/// What the bits mean in one layout.
+#[derive(Debug, Clone, Default)]
+pub struct Sharing {
+    /// The bit of each occurrence, where it is shared.
+    pub steps: Vec<Option<u32>>,
+    /// The bit of each finding at its place that something in another room can become, or that yields to such a one
+    /// or is yielded to by it.
+    pub holds: Vec<Option<u32>>,
+    /// Occurrences by bit.
+    pub step_of: Vec<(u32, u32)>,
+    /// Findings by bit.
+    pub instance_of: Vec<(u32, InstanceId)>,
+    /// The bits whose presence can lower the total, so that fewer is not always cheaper.
+    pub fickle: Shared,
+    /// Whether there were more things to share than bits; figures are then only enclosed.
+    pub overflowed: bool,
+    /// Everything each finding can become at last, itself left out, when every arrow applies.
+    pub room_of: Vec<Option<u32>>,
+}
+
+impl Sharing {
+    /// Works out what the rooms of a layout share.
+    pub fn of(layout: &Layout, bits: &mut Bits) -> Self {
+        let mut sharing = Self {
+            steps: vec![None; layout.occurrences.len()],
+            holds: vec![None; layout.instances.len()],
+            room_of: vec![None; layout.instances.len()],
+            ..Self::default()
+        };
+        for (at, room) in layout.rooms.iter().enumerate() {
+            for &instance in &room.instances {
+                sharing.room_of[instance as usize] = Some(at as u32);
+            }
+        }
+        let goals = sharing.goals(layout);
+        for &goal in &goals {
+            let instance = &layout.instances[goal as usize];
+            match bits.bit(Key::Holds(instance.finding, instance.spot)) {
+                Some(bit) => {
+                    sharing.holds[goal as usize] = Some(bit);
+                    sharing.instance_of.push((bit, goal));
+                }
+                None => sharing.overflowed = true,
+            }
+        }
+        for &goal in &goals {
+            let yields = &layout.instances[goal as usize].yields_to;
+            for &other in yields.iter().filter(|other| goals.contains(other)) {
+                for id in [goal, other] {
+                    sharing.fickle |= sharing.holds[id as usize].map_or(0, |bit| 1 << bit);
+                }
+            }
+        }
+        for at in 0..layout.occurrences.len() {
+            let mut users: Vec<Option<u32>> = Vec::new();
+            let mut by_goal = false;
+            for (id, instance) in layout.instances.iter().enumerate() {
+                if instance.occurrences.contains(&(at as u32)) {
+                    by_goal |= goals.contains(&(id as InstanceId));
+                    if !users.contains(&sharing.room_of[id]) {
+                        users.push(sharing.room_of[id]);
+                    }
+                }
+            }
+            let included = !layout.occurrences[at].included_by.is_empty()
+                || layout.occurrences.iter().any(|other| other.included_by.contains(&(at as u32)));
+            if users.len() > 1 || by_goal || included {
+                let occurrence = &layout.occurrences[at];
+                match bits.bit(Key::Step(occurrence.work, occurrence.at)) {
+                    Some(bit) => {
+                        sharing.steps[at] = Some(bit);
+                        sharing.step_of.push((bit, at as u32));
+                    }
+                    None => sharing.overflowed = true,
+                }
+            }
+        }
+        sharing
+    }
+
+    /// Findings that something in another room can become, all they become in turn, and all that yield to them or
+    /// are yielded to by them.
+    fn goals(&self, layout: &Layout) -> FxHashSet<InstanceId> {
+        let mut goals: FxHashSet<InstanceId> = FxHashSet::default();
+        let mut waiting: Vec<InstanceId> = Vec::new();
+        for (id, instance) in layout.instances.iter().enumerate() {
+            for (goal, ..) in &instance.becomes {
+                if self.room_of[*goal as usize].is_none() || self.room_of[*goal as usize] != self.room_of[id] {
+                    waiting.push(*goal);
+                }
+            }
+        }
+        while let Some(id) = waiting.pop() {
+            if !goals.insert(id) {
+                continue;
+            }
+            let instance = &layout.instances[id as usize];
+            waiting.extend(instance.becomes.iter().map(|(goal, ..)| *goal));
+            waiting.extend(&instance.yields_to);
+            waiting.extend(
+                (0..layout.instances.len() as u32).filter(|&other| layout.instances[other as usize].yields_to.contains(&id)),
+            );
+        }
+        goals
+    }
+}
+
+/// One way a room's cost can come out: its own sum, and what it shares.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Choice {
+    /// The shared bits.
+    pub shared: Shared,
+    /// The room's own sum.
+    pub own: Scaled,
+}
+
+/// Which end of a figure is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// The least.
+    Low,
+    /// The greatest.
+    High,
+}
+
+/// Leaves out every choice that another one beats whatever is shared besides: for the least, one with no more bits
+/// and no more cost of its own; for the greatest, one with no fewer and no less. Fickle bits must be the same.
+pub fn prune(choices: &mut Vec<Choice>, end: End, fickle: Shared) {
+    choices.sort_unstable_by_key(|choice| (choice.own, choice.shared));
+    choices.dedup();
+    if end == End::High {
+        choices.reverse();
+    }
+    let mut kept: Vec<Choice> = Vec::with_capacity(choices.len().min(8));
+    for choice in choices.iter() {
+        let beaten = kept.iter().any(|better| {
+            (better.shared ^ choice.shared) & fickle == 0
+                && match end {
+                    End::Low => better.own <= choice.own && better.shared & !choice.shared == 0,
+                    End::High => better.own >= choice.own && choice.shared & !better.shared == 0,
+                }
+        });
+        if !beaten {
+            kept.retain(|worse| {
+                (worse.shared ^ choice.shared) & fickle != 0
+                    || match end {
+                        End::Low => !(choice.own <= worse.own && choice.shared & !worse.shared == 0),
+                        End::High => !(choice.own >= worse.own && worse.shared & !choice.shared == 0),
+                    }
+            });
+            kept.push(*choice);
+        }
+    }
+    *choices = kept;
+}
+
+/// The most states a fold keeps before it gives up and encloses.
+pub const MOST_STATES: usize = 4096;
+
+/// Joins two rooms' choices; false if there were too many to keep.
+pub fn join(states: &mut Vec<Choice>, choices: &[Choice], end: End, fickle: Shared) -> bool {
+    if let [only] = choices {
+        for state in states.iter_mut() {
+            state.shared |= only.shared;
+            state.own += only.own;
+        }
+        return true;
+    }
+    if states.len().saturating_mul(choices.len()) > MOST_STATES * 4 {
+        return false;
+    }
+    let mut joined = Vec::with_capacity(states.len() * choices.len());
+    for state in states.iter() {
+        for choice in choices {
+            joined.push(Choice { shared: state.shared | choice.shared, own: state.own + choice.own });
+        }
+    }
+    prune(&mut joined, end, fickle);
+    *states = joined;
+    states.len() <= MOST_STATES
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_beaten_goes() {
+        let choice = |shared, own| Choice { shared, own };
+        let mut low = vec![choice(0b10, 5), choice(0, 5), choice(0b100, 3), choice(0b110, 9)];
+        prune(&mut low, End::Low, 0);
+        low.sort_unstable_by_key(|c| c.own);
+        assert_eq!(low, [choice(0b100, 3), choice(0, 5)]);
+        let mut high = vec![choice(0, 5), choice(0b10, 5), choice(0b100, 7)];
+        prune(&mut high, End::High, 0);
+        assert_eq!(high, [choice(0b100, 7), choice(0b10, 5)]);
+        let mut fickle = vec![choice(0, 5), choice(0b10, 5)];
+        prune(&mut fickle, End::Low, 0b10);
+        assert_eq!(fickle.len(), 2);
+    }
+}
