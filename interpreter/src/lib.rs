@@ -5,6 +5,7 @@
 pub mod compared;
 #[cfg(test)]
 mod fixture;
+pub mod judge;
 pub mod outcome;
 pub mod plan;
 pub mod record;

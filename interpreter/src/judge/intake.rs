@@ -119,7 +119,7 @@ impl Seen {
                         }
                     }
                 }
-                Entry::NoPlaces(part) | Entry::MayBeMore(part) | Entry::Place(part, _) => self.parts[part.index()] = true,
+                Entry::NoPlaces(part) | Entry::MayBeMore(part) | Entry::There(part, _) => self.parts[part.index()] = true,
                 Entry::RestGood => rest = true,
                 Entry::Look(..) => {}
             }

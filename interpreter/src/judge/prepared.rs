@@ -4,11 +4,14 @@ use purfle_lang::book::{Book, PartId};
 use purfle_lang::evaluate::{Input, LookSpot, inputs_of};
 use rustc_hash::FxHashMap;
 
+use super::intake::{SayingMemory, Seen};
 use super::sharing::{Bits, Sharing};
 use crate::plan::build::Built;
 use crate::plan::compile::Found;
 use crate::plan::layout::{SlotId, Stands};
 use crate::plan::node::{CellSet, VariableId};
+use crate::plan::price::Scaled;
+use crate::record::Record;
 
 /// All cells of a variable.
 pub fn every_cell(size: usize) -> CellSet {
@@ -40,6 +43,8 @@ pub struct Prepared {
     pub slots_of: Vec<Vec<SlotId>>,
     /// Whether each part has a look that anything reads.
     pub part_read: Vec<bool>,
+    /// Which layout of its judge this is.
+    pub number: usize,
 }
 
 /// Makes rooms of one shape share one memory.
@@ -121,7 +126,31 @@ impl Prepared {
             slots_of[part].push(id as SlotId);
             part_read[part] |= slot.variable.is_some() || !slot.choices.is_empty() || needs_number[id];
         }
-        Self { sharing, counts, unseen, room_of, constrains, needs_number, worked, dynamic, slots_of, part_read, built }
+        Self { sharing, counts, unseen, room_of, constrains, needs_number, worked, dynamic, slots_of, part_read, built, number: 0 }
+    }
+
+    /// Works out what expressions can be when nothing was seen.
+    pub fn start(&mut self, book: &Book, scale: Scaled) {
+        let mut seen = Seen::default();
+        seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
+        for &variable in &self.worked {
+            self.unseen[variable as usize] = seen.sets[variable as usize];
+        }
+    }
+
+    /// A record of which nothing was seen but the context, as `seen` has it.
+    pub fn blank(&self, seen: &Seen) -> Seen {
+        let mut blank = Seen {
+            sets: self.unseen.clone(),
+            marks: vec![0; self.built.layout.slots.len()],
+            touched: vec![false; self.built.layout.rooms.len()],
+            open_prices: seen.open_prices.clone(),
+            ..Seen::default()
+        };
+        for &variable in &self.built.layout.context {
+            blank.sets[variable as usize] = seen.sets[variable as usize];
+        }
+        blank
     }
 
     /// The slot of a look at a place.

@@ -19,7 +19,7 @@ pub type Shared = u128;
 pub const WORK: Shared = 1;
 
 /// How many bits there are.
-const MOST_BITS: u32 = 128;
+const MOST_BITS: u32 = 127;
 
 /// What a bit stands for, in every layout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

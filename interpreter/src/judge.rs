@@ -1,0 +1,189 @@
+//! Judging one record: certain answers and figures from least to greatest, over all cases it leaves open.
+
+mod counsel;
+mod fold;
+mod fund;
+mod impossible;
+mod intake;
+mod next;
+mod prepared;
+mod record_result;
+mod sharing;
+mod solve;
+
+use std::sync::Arc;
+
+use num_traits::CheckedMul;
+use purfle_lang::book::{Book, PartId, Places, RecordPath};
+use purfle_lang::evaluate::Spot;
+use purfle_lang::number::Number;
+use rustc_hash::FxHashMap;
+
+use crate::outcome::{At, Impossible, Outcome};
+use crate::plan::Plan;
+use crate::plan::build::{TooFine, build};
+use crate::plan::compile::Found;
+use crate::plan::price::Scaled;
+use crate::record::{Entry, Record};
+use intake::{SayingMemory, Seen};
+use prepared::{Prepared, Shapes};
+use record_result::Working;
+use sharing::Bits;
+use solve::{Ground, RoomResult, Scratch};
+
+/// Judges records by one plan, one after another. It remembers what it has worked out, so that records that look
+/// alike cost little; each thread has its own.
+pub struct Judge {
+    plan: Arc<Plan>,
+    least_charge: Scaled,
+    layouts: FxHashMap<Vec<Found>, Arc<Prepared>>,
+    bits: Bits,
+    shapes: Shapes,
+    sayings: SayingMemory,
+    memory: Memory,
+    seen: Seen,
+    scratch: Scratch,
+}
+
+/// Rooms worked out before.
+#[derive(Default)]
+struct Memory {
+    rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
+    untouched: FxHashMap<(usize, Vec<u8>), Arc<[u32]>>,
+    results: Vec<RoomResult>,
+    key: Vec<u64>,
+}
+
+/// The most rooms remembered before everything is forgotten and begun anew.
+const MOST_RESULTS: usize = 60_000;
+
+impl Judge {
+    /// A judge for a plan.
+    pub fn new(plan: Arc<Plan>) -> Self {
+        let least = plan.book.least_charge.and_then(|least| least.checked_mul(&Number::from_integer(plan.scale)));
+        let least_charge = least.map_or(0, |least| least.ceil().to_integer());
+        Self {
+            plan,
+            least_charge,
+            layouts: FxHashMap::default(),
+            bits: Bits::default(),
+            shapes: Shapes::default(),
+            sayings: SayingMemory::default(),
+            memory: Memory::default(),
+            seen: Seen::default(),
+            scratch: Scratch::default(),
+        }
+    }
+
+    /// The plan it judges by.
+    pub fn plan(&self) -> &Arc<Plan> {
+        &self.plan
+    }
+
+    /// Makes ready for records without places as found, so that the first one is as quick as the rest.
+    /// An error names the look that has more limits than can be kept apart.
+    pub fn warm_up(&mut self) -> Result<(), TooFine> {
+        let counts = self.counts(&Record::default());
+        self.layout(&counts).map(|_| ())
+    }
+
+    /// Judges one record. An error says which of its fields cannot be together.
+    pub fn judge(&mut self, record: &Record) -> Result<Outcome, Impossible> {
+        let counts = self.counts(record);
+        let prepared = self.layout(&counts).map_err(|fine| impossible::too_fine(&self.plan.book, fine))?;
+        let plan = Arc::clone(&self.plan);
+        self.seen.take(&plan.book, &prepared, record, &mut self.sayings, plan.scale);
+        if self.memory.results.len() > MOST_RESULTS {
+            self.memory = Memory::default();
+        }
+        self.memory.rooms.resize_with(self.shapes.count(), FxHashMap::default);
+        let mut seen = std::mem::take(&mut self.seen);
+        let mut working = Working {
+            book: &plan.book,
+            prepared: &prepared,
+            least_charge: self.least_charge,
+            scale: plan.scale,
+            memory: &mut self.memory,
+            scratch: &mut self.scratch,
+        };
+        let result = match seen.empty {
+            Some(_) => None,
+            None => working.outcome(&mut seen, record),
+        };
+        let result = result.ok_or_else(|| impossible::explain(&mut working, &mut seen, record));
+        self.seen = seen;
+        result
+    }
+
+    /// How many places of each part as found the record leaves room for.
+    fn counts(&self, record: &Record) -> Vec<Found> {
+        let book = &self.plan.book;
+        let mut rest = false;
+        let mut counts: Vec<(Found, bool, bool)> =
+            self.plan.found.iter().map(|_| (Found { recorded: 0, unnamed: 0 }, false, false)).collect();
+        let mut note = |part: PartId, n: Option<u32>, none: bool, more: bool| {
+            if let Some(at) = self.plan.found.iter().position(|(p, _)| *p == part) {
+                let (found, said, open) = &mut counts[at];
+                found.recorded = found.recorded.max(n.unwrap_or(0));
+                *said |= none || n.is_some();
+                *open |= more;
+            }
+        };
+        for entry in &record.entries {
+            match entry {
+                Entry::Look(look, path, _) => note(book[*look].part, nth(*path), false, false),
+                Entry::There(part, path) => note(*part, nth(*path), false, false),
+                Entry::Good(part, path) | Entry::Absent(part, path) => note(*part, path.and_then(nth), path.is_none(), false),
+                Entry::NoPlaces(part) => note(*part, None, true, false),
+                Entry::MayBeMore(part) => note(*part, None, false, true),
+                Entry::RestGood => rest = true,
+            }
+        }
+        for (at, (_, most)) in self.plan.found.iter().enumerate() {
+            let (found, said, open) = &mut counts[at];
+            if *open || !(*said || rest) {
+                found.unnamed = *most;
+            }
+        }
+        counts.into_iter().map(|(found, ..)| found).collect()
+    }
+
+    fn layout(&mut self, counts: &[Found]) -> Result<Arc<Prepared>, TooFine> {
+        if let Some(known) = self.layouts.get(counts) {
+            return Ok(Arc::clone(known));
+        }
+        let by_part: FxHashMap<PartId, Found> =
+            self.plan.found.iter().zip(counts).map(|((part, _), found)| (*part, *found)).collect();
+        let built = build(&self.plan.book, &by_part, self.plan.scale)?;
+        let mut prepared = Prepared::new(&self.plan.book, built, by_part, &mut self.bits, &mut self.shapes);
+        prepared.number = self.layouts.len();
+        prepared.start(&self.plan.book, self.plan.scale);
+        let prepared = Arc::new(prepared);
+        self.layouts.insert(counts.to_vec(), Arc::clone(&prepared));
+        Ok(prepared)
+    }
+}
+
+fn nth(path: RecordPath) -> Option<u32> {
+    match path {
+        RecordPath::Found(n) => Some(n),
+        RecordPath::Single | RecordPath::Fixed(_) => None,
+    }
+}
+
+/// Where something was judged, as the outcome says it.
+fn at_of(ground: Ground<'_>, part: PartId, spot: Spot) -> At {
+    match spot {
+        Spot::Single => At::Part,
+        Spot::Fixed(at) => At::Place(RecordPath::Fixed(purfle_lang::book::PlaceId(at))),
+        Spot::Found(at) => {
+            let recorded = ground.prepared.counts.get(&part).map_or(0, |found| found.recorded);
+            if at < recorded { At::Place(RecordPath::Found(at + 1)) } else { At::Unnamed }
+        }
+    }
+}
+
+/// Whether a part repeats as found.
+fn is_found(book: &Book, part: PartId) -> bool {
+    matches!(book[part].places, Places::AsFound)
+}

@@ -1,0 +1,722 @@
+//! Working one room out: every case of its own looks, for one choice of the context.
+
+use purfle_lang::book::{Book, PartId};
+
+use super::intake::{DASH, Seen, good_of};
+use super::prepared::Prepared;
+use super::sharing::{Choice, End, Shared, WORK, prune};
+use crate::plan::layout::{Instance, Layout, Room};
+use crate::plan::node::{Bounds, CellSet, InstanceId, Node, VariableId};
+use crate::plan::price::{Price, Scaled};
+
+/// The most cases a room is worked out by; beyond, its figures are enclosed.
+pub const MOST_CASES: u64 = 60_000;
+
+/// What is known of one finding in a room.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct InstanceResult {
+    /// It holds in every case.
+    pub surely: bool,
+    /// It holds in some case.
+    pub possibly: bool,
+    /// Something seen points to it.
+    pub pointed_to: bool,
+    /// Its urgency over the cases in which it holds.
+    pub urgency: (u8, u8),
+    /// The least and greatest cost if it were the only job, before the least charge.
+    pub alone: (Scaled, Scaled),
+    /// A finding that surely holds too and that it yields to.
+    pub yields_to: Option<InstanceId>,
+}
+
+/// What a look of the room can still change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Change {
+    /// Whether the instrument may be played.
+    pub played: bool,
+    /// Whether a piece that stands apart may be.
+    pub apart: bool,
+    /// The highest step that two cases differing only here differ by, one up; nought for none.
+    pub urgency: u8,
+    /// The same for hands.
+    pub hands: u8,
+    /// The room's own sum.
+    pub cost: bool,
+    /// What it shares.
+    pub shared: Shared,
+    /// The room's own sum if left.
+    pub left: bool,
+    /// What it shares if left.
+    pub left_shared: Shared,
+}
+
+impl Change {
+    /// Whether it can change nothing.
+    pub fn is_nothing(self) -> bool {
+        self == Self::default()
+    }
+}
+
+/// One money figure of a room: all ways it can come out that matter for each end.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Figure {
+    /// For the least.
+    pub low: Vec<Choice>,
+    /// For the greatest.
+    pub high: Vec<Choice>,
+}
+
+/// A room worked out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RoomResult {
+    /// Whether it has a case at all.
+    pub possible: bool,
+    /// Its findings, in the room's order.
+    pub instances: Vec<InstanceResult>,
+    /// Urgency over the cases, nought for none: step.
+    pub urgency: (u8, u8),
+    /// Hands, one up; nought for none.
+    pub hands: (u8, u8),
+    /// Whether some case forbids playing the instrument, and whether some allows it.
+    pub played: (bool, bool),
+    /// The same for pieces that stand apart.
+    pub apart: Vec<(PartId, bool, bool)>,
+    /// Cost now.
+    pub now: Figure,
+    /// Cost if left.
+    pub left: Figure,
+    /// What each fund covers.
+    pub aids: Vec<Figure>,
+    /// Whether some case holds a cost known only on sight: now, and if left.
+    pub on_sight: (bool, bool),
+    /// Whether the figures are reached by cases.
+    pub exact: bool,
+    /// What each of the room's own variables can still change.
+    pub changes: Vec<Change>,
+}
+
+/// Working memory of the solver.
+#[derive(Debug, Default)]
+pub struct Scratch {
+    case: Vec<u8>,
+    holds: Vec<bool>,
+    bounds: Vec<Bounds>,
+    rows: Vec<Option<Row>>,
+    used: Vec<bool>,
+}
+
+/// One case in short.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Row {
+    urgency: u8,
+    hands: u8,
+    forbids: bool,
+    apart: u64,
+    now: (Scaled, Scaled, Shared),
+    left: (Scaled, Scaled, Shared),
+}
+
+/// What a solver needs to know.
+#[derive(Clone, Copy)]
+pub struct Ground<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// The layout.
+    pub prepared: &'a Prepared,
+    /// The record; its context variables have one cell each.
+    pub seen: &'a Seen,
+    /// What each fund asks of a finding alone.
+    pub least_charge: Scaled,
+    /// Money in shares.
+    pub scale: Scaled,
+}
+
+impl Ground<'_> {
+    fn layout(&self) -> &Layout {
+        &self.prepared.built.layout
+    }
+}
+
+/// Works a room out.
+pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
+    let cases = room
+        .variables
+        .iter()
+        .try_fold(1_u64, |product, v| product.checked_mul(u64::from(ground.seen.sets[*v as usize].count_ones())))
+        .unwrap_or(u64::MAX);
+    let layout = ground.layout();
+    scratch.holds.clear();
+    scratch.holds.resize(layout.instances.len(), false);
+    scratch.case.clear();
+    scratch.case.resize(layout.variables.len(), 0);
+    scratch.used.clear();
+    scratch.used.resize(layout.occurrences.len(), false);
+    for &variable in &room.context {
+        scratch.case[variable as usize] = ground.seen.sets[variable as usize].trailing_zeros().min(127) as u8;
+    }
+    let mut result = if cases <= MOST_CASES { by_cases(ground, room, scratch) } else { enclosed(ground, room, scratch) };
+    for (at, &id) in room.instances.iter().enumerate() {
+        if result.instances[at].possibly && !result.instances[at].surely {
+            result.instances[at].pointed_to = pointed_to(ground, &layout.instances[id as usize]);
+        }
+    }
+    result
+}
+
+fn blank(room: &Room, aids: usize) -> RoomResult {
+    let none = InstanceResult {
+        surely: true,
+        possibly: false,
+        pointed_to: false,
+        urgency: (u8::MAX, 0),
+        alone: (Scaled::MAX, 0),
+        yields_to: None,
+    };
+    RoomResult {
+        possible: false,
+        instances: vec![none; room.instances.len()],
+        urgency: (u8::MAX, 0),
+        hands: (u8::MAX, 0),
+        played: (false, false),
+        apart: Vec::new(),
+        now: Figure::default(),
+        left: Figure::default(),
+        aids: vec![Figure::default(); aids],
+        on_sight: (false, false),
+        exact: true,
+        changes: vec![Change::default(); room.variables.len()],
+    }
+}
+
+fn by_cases(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
+    let layout = ground.layout();
+    let mut result = blank(room, ground.book.aids.len());
+    let cells: Vec<Vec<u8>> = room.variables.iter().map(|v| cells(ground.seen.sets[*v as usize])).collect();
+    if cells.iter().any(Vec::is_empty) {
+        finish(&mut result, ground);
+        return result;
+    }
+    let apart_parts = apart_parts(ground, room);
+    let mut surely_yields: Vec<Option<Vec<InstanceId>>> = vec![None; room.instances.len()];
+    scratch.rows.clear();
+    let mut at = vec![0; cells.len()];
+    for (i, &variable) in room.variables.iter().enumerate() {
+        scratch.case[variable as usize] = cells[i][0];
+    }
+    loop {
+        let allowed = room.constraints.iter().all(|&slot| {
+            let marks = ground.seen.marks[slot as usize];
+            if marks & (super::intake::STATED | DASH) == 0 {
+                return true;
+            }
+            let applies = layout.slots[slot as usize].applies.met(&layout.atoms, &scratch.case, &scratch.holds);
+            applies == (marks & DASH == 0)
+        });
+        let row = allowed.then(|| one_case(ground, room, scratch, &apart_parts, &mut result, &mut surely_yields));
+        scratch.rows.push(row);
+        let mut i = 0;
+        loop {
+            let Some(digit) = at.get_mut(i) else {
+                let rows = std::mem::take(&mut scratch.rows);
+                changes(&cells, &rows, &mut result);
+                scratch.rows = rows;
+                for (instance, yields) in result.instances.iter_mut().zip(surely_yields) {
+                    instance.yields_to = yields.and_then(|y| y.first().copied());
+                }
+                apart_result(&apart_parts, &scratch.rows, &mut result);
+                finish(&mut result, ground);
+                return result;
+            };
+            *digit += 1;
+            if *digit < cells[i].len() {
+                scratch.case[room.variables[i] as usize] = cells[i][*digit];
+                break;
+            }
+            *digit = 0;
+            scratch.case[room.variables[i] as usize] = cells[i][0];
+            i += 1;
+        }
+    }
+}
+
+fn finish(result: &mut RoomResult, ground: Ground<'_>) {
+    let fickle = ground.prepared.sharing.fickle;
+    for instance in &mut result.instances {
+        instance.surely &= instance.possibly;
+    }
+    if !result.possible {
+        return;
+    }
+    prune(&mut result.now.low, End::Low, 0);
+    prune(&mut result.now.high, End::High, 0);
+    prune(&mut result.left.low, End::Low, fickle);
+    prune(&mut result.left.high, End::High, fickle);
+    for aid in &mut result.aids {
+        prune(&mut aid.low, End::Low, 0);
+        prune(&mut aid.high, End::High, 0);
+    }
+}
+
+fn one_case(
+    ground: Ground<'_>,
+    room: &Room,
+    scratch: &mut Scratch,
+    apart_parts: &[PartId],
+    result: &mut RoomResult,
+    surely_yields: &mut [Option<Vec<InstanceId>>],
+) -> Row {
+    let layout = ground.layout();
+    result.possible = true;
+    let mut row = Row { urgency: 0, hands: 0, forbids: false, apart: 0, now: (0, 0, 0), left: (0, 0, 0) };
+    for &id in &room.instances {
+        scratch.holds[id as usize] = layout.instances[id as usize].holds.met(&layout.atoms, &scratch.case, &scratch.holds);
+    }
+    let mut holding: Vec<InstanceId> = Vec::new();
+    for (at, &id) in room.instances.iter().enumerate() {
+        let known = &mut result.instances[at];
+        if !scratch.holds[id as usize] {
+            known.surely = false;
+            continue;
+        }
+        holding.push(id);
+        let instance = &layout.instances[id as usize];
+        let urgency = urgency(ground, instance, |node| node.met(&layout.atoms, &scratch.case, &scratch.holds));
+        known.possibly = true;
+        known.urgency = (known.urgency.0.min(urgency), known.urgency.1.max(urgency));
+        let finding = &ground.book[instance.finding];
+        row.urgency = row.urgency.max(urgency);
+        row.hands = row.hands.max(instance.hands.0 as u8 + 1);
+        if ground.book.steps[usize::from(urgency)].not_played {
+            match apart_parts.iter().position(|part| *part == finding.on) {
+                Some(part) => row.apart |= 1 << part,
+                None => row.forbids = true,
+            }
+        }
+        let yields: Vec<InstanceId> = instance.yields_to.iter().copied().filter(|y| scratch.holds[*y as usize] && *y != id).collect();
+        match &mut surely_yields[at] {
+            Some(so_far) => so_far.retain(|y| yields.contains(y)),
+            None => surely_yields[at] = Some(yields),
+        }
+    }
+    result.urgency = (result.urgency.0.min(row.urgency), result.urgency.1.max(row.urgency));
+    result.hands = (result.hands.0.min(row.hands), result.hands.1.max(row.hands));
+    result.played = (result.played.0 || row.forbids, result.played.1 || !row.forbids);
+
+    let standing: Vec<InstanceId> = holding
+        .iter()
+        .copied()
+        .filter(|id| !layout.instances[*id as usize].yields_to.iter().any(|y| *y != *id && scratch.holds[*y as usize]))
+        .collect();
+    row.now = add_up(ground, scratch, &standing, &[], &mut result.exact);
+    result.on_sight.0 |= standing.iter().any(|id| layout.instances[*id as usize].on_sight);
+    result.now.low.push(Choice { own: row.now.0, shared: row.now.2 });
+    result.now.high.push(Choice { own: row.now.1, shared: row.now.2 });
+    for (at, &id) in room.instances.iter().enumerate() {
+        if scratch.holds[id as usize] {
+            let alone = alone(ground, scratch, id, &mut result.exact);
+            let known = &mut result.instances[at].alone;
+            *known = (known.0.min(alone.0), known.1.max(alone.1));
+        }
+    }
+    for (aid, figure) in result.aids.iter_mut().enumerate() {
+        let mut exact = true;
+        let mut covered = |end: End| {
+            let covered: Vec<InstanceId> =
+                standing.iter().copied().filter(|id| covers(ground, scratch, *id, aid, end)).collect();
+            let something = if covered.is_empty() { 0 } else { COVERED };
+            let (low, high, shared) = add_up(ground, scratch, &covered, &[], &mut exact);
+            Choice { own: if end == End::Low { low } else { high }, shared: shared | something }
+        };
+        figure.low.push(covered(End::Low));
+        figure.high.push(covered(End::High));
+    }
+    // If left: all that they become, then what stands, then the sum.
+    let mut left = holding.clone();
+    let mut next = 0;
+    while let Some(&id) = left.get(next) {
+        next += 1;
+        for (goal, _, applies) in &layout.instances[id as usize].becomes {
+            if !left.contains(goal) && applies.met(&layout.atoms, &scratch.case, &scratch.holds) {
+                left.push(*goal);
+            }
+        }
+    }
+    let bit = |id: InstanceId| ground.prepared.sharing.holds[id as usize];
+    let (goals, own): (Vec<InstanceId>, Vec<InstanceId>) = left.iter().copied().partition(|id| bit(*id).is_some());
+    let stands = |id: &InstanceId| !layout.instances[*id as usize].yields_to.iter().any(|y| *y != *id && left.contains(y));
+    let own_standing: Vec<InstanceId> = own.into_iter().filter(stands).collect();
+    row.left = add_up(ground, scratch, &own_standing, &goals, &mut result.exact);
+    result.on_sight.1 |=
+        own_standing.iter().chain(&goals).any(|id| layout.instances[*id as usize].on_sight && stands(id));
+    result.left.low.push(Choice { own: row.left.0, shared: row.left.2 });
+    result.left.high.push(Choice { own: row.left.1, shared: row.left.2 });
+    row
+}
+
+/// The bit that says that a fund covers something at all.
+pub const COVERED: Shared = 1 << 127;
+
+fn urgency(ground: Ground<'_>, instance: &Instance, met: impl Fn(&Node) -> bool) -> u8 {
+    let own = instance.lines.iter().filter(|(_, when)| met(when)).map(|(step, _)| step.0 as u8).max().unwrap_or(0);
+    let top = ground.book.steps.len().saturating_sub(1) as u32;
+    let raised = instance.raises.iter().filter(|(.., when)| met(when)).map(|(by, cap, _)| {
+        (u32::from(own) + by).min(cap.0).min(top) as u8
+    });
+    raised.fold(own, u8::max)
+}
+
+/// The own sum of a room for the findings that stand, and what it shares; goals count by their bit alone.
+fn add_up(
+    ground: Ground<'_>,
+    scratch: &mut Scratch,
+    standing: &[InstanceId],
+    goals: &[InstanceId],
+    exact: &mut bool,
+) -> (Scaled, Scaled, Shared) {
+    let layout = ground.layout();
+    let sharing = &ground.prepared.sharing;
+    let (mut low, mut high, mut shared) = (0, 0, 0);
+    let mut used: Vec<u32> = Vec::new();
+    for &id in standing {
+        let instance = &layout.instances[id as usize];
+        for goods in &instance.goods {
+            let price = price_at(ground, scratch, goods, exact);
+            low += price.0;
+            high += price.1;
+        }
+        for &occurrence in &instance.occurrences {
+            if std::mem::replace(&mut scratch.used[occurrence as usize], true) {
+                continue;
+            }
+            used.push(occurrence);
+            shared |= WORK;
+            match sharing.steps[occurrence as usize] {
+                Some(bit) => shared |= 1 << bit,
+                None => {
+                    let price = price_at(ground, scratch, &layout.occurrences[occurrence as usize].price, exact);
+                    low += price.0;
+                    high += price.1;
+                }
+            }
+        }
+    }
+    for occurrence in used {
+        scratch.used[occurrence as usize] = false;
+    }
+    for &goal in goals {
+        shared |= sharing.holds[goal as usize].map_or(0, |bit| 1 << bit);
+    }
+    (low, high, shared)
+}
+
+fn price_at(ground: Ground<'_>, scratch: &Scratch, price: &Price, exact: &mut bool) -> (Scaled, Scaled) {
+    match price {
+        Price::Open(open) => {
+            let (low, high, reached) = ground.seen.open_prices.get(*open as usize).copied().unwrap_or((0, 0, false));
+            *exact &= reached;
+            (low, high)
+        }
+        Price::Table(_) => price.at(&ground.layout().atoms, &scratch.case, &scratch.holds).unwrap_or((0, 0)),
+    }
+}
+
+/// What a finding costs by itself in this case, before the least charge.
+fn alone(ground: Ground<'_>, scratch: &Scratch, id: InstanceId, exact: &mut bool) -> (Scaled, Scaled) {
+    let layout = ground.layout();
+    let instance = &layout.instances[id as usize];
+    let mut sum = (0, 0);
+    let mut add = |price: (Scaled, Scaled)| sum = (sum.0 + price.0, sum.1 + price.1);
+    for goods in &instance.goods {
+        add(price_at(ground, scratch, goods, exact));
+    }
+    for (at, occurrence) in instance.occurrences.iter().enumerate() {
+        let step = &layout.occurrences[*occurrence as usize];
+        let again = instance.occurrences[..at].contains(occurrence);
+        let falls_away = step.included_by.iter().any(|other| instance.occurrences.contains(other));
+        if !again && !falls_away {
+            add(price_at(ground, scratch, &step.price, exact));
+        }
+    }
+    sum
+}
+
+/// Raises a sum that has work in it to the least charge.
+pub fn charged(sum: Scaled, works: bool, least: Scaled) -> Scaled {
+    if works && sum > 0 { sum.max(least) } else { sum }
+}
+
+/// Whether a fund covers a finding, by itself, at that end of its price.
+fn covers(ground: Ground<'_>, scratch: &Scratch, id: InstanceId, aid: usize, end: End) -> bool {
+    let instance = &ground.layout().instances[id as usize];
+    let fund = &ground.book.aids[aid];
+    if instance.named_by.iter().any(|named| named.index() == aid) {
+        return true;
+    }
+    let Some(above) = fund.covers_above else {
+        return false;
+    };
+    let mut exact = true;
+    let sum = alone(ground, scratch, id, &mut exact);
+    let price = charged(if end == End::Low { sum.0 } else { sum.1 }, instance.works, ground.least_charge);
+    above_limit(price, above, ground.scale)
+}
+
+/// Whether a sum in shares is above a limit in money.
+pub fn above_limit(sum: Scaled, limit: purfle_lang::number::Number, scale: Scaled) -> bool {
+    sum.saturating_mul(*limit.denom()) > limit.numer().saturating_mul(scale)
+}
+
+fn cells(mut set: CellSet) -> Vec<u8> {
+    let mut cells = Vec::with_capacity(set.count_ones() as usize);
+    while set != 0 {
+        cells.push(set.trailing_zeros() as u8);
+        set &= set - 1;
+    }
+    cells
+}
+
+fn apart_parts(ground: Ground<'_>, room: &Room) -> Vec<PartId> {
+    let mut parts: Vec<PartId> = room
+        .instances
+        .iter()
+        .map(|id| ground.book[ground.layout().instances[*id as usize].finding].on)
+        .filter(|part| ground.book[*part].apart)
+        .collect();
+    parts.sort_unstable();
+    parts.dedup();
+    parts.truncate(64);
+    parts
+}
+
+fn apart_result(parts: &[PartId], rows: &[Option<Row>], result: &mut RoomResult) {
+    for (at, part) in parts.iter().enumerate() {
+        let forbids = |row: &Row| row.apart >> at & 1 == 1;
+        let some = rows.iter().flatten().any(forbids);
+        let not_all = rows.iter().flatten().any(|row| !forbids(row));
+        result.apart.push((*part, some, not_all));
+    }
+}
+
+/// What each variable can change: two cases that differ in it alone and in a figure.
+fn changes(cells: &[Vec<u8>], rows: &[Option<Row>], result: &mut RoomResult) {
+    let mut stride = 1;
+    for (variable, own) in cells.iter().enumerate() {
+        let count = own.len();
+        if count > 1 {
+            let change = &mut result.changes[variable];
+            for block in (0..rows.len()).step_by(stride * count) {
+                for first in block..(block + stride).min(rows.len()) {
+                    compare_rows((0..count).filter_map(|i| rows.get(first + i * stride).copied().flatten()), change);
+                }
+            }
+        }
+        stride *= count;
+    }
+}
+
+fn compare_rows(mut rows: impl Iterator<Item = Row>, change: &mut Change) {
+    let Some(first) = rows.next() else {
+        return;
+    };
+    let (mut urgency, mut hands) = ((first.urgency, first.urgency), (first.hands, first.hands));
+    for row in rows {
+        urgency = (urgency.0.min(row.urgency), urgency.1.max(row.urgency));
+        hands = (hands.0.min(row.hands), hands.1.max(row.hands));
+        change.played |= row.forbids != first.forbids;
+        change.apart |= row.apart != first.apart;
+        change.cost |= (row.now.0, row.now.1) != (first.now.0, first.now.1);
+        change.shared |= row.now.2 ^ first.now.2;
+        change.left |= (row.left.0, row.left.1) != (first.left.0, first.left.1);
+        change.left_shared |= row.left.2 ^ first.left.2;
+    }
+    if urgency.0 != urgency.1 {
+        change.urgency = change.urgency.max(urgency.1 + 1);
+    }
+    if hands.0 != hands.1 {
+        change.hands = change.hands.max(hands.1);
+    }
+}
+
+/// Bounds for a room with too many cases: each test by itself.
+fn enclosed(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
+    let layout = ground.layout();
+    let sets = &ground.seen.sets;
+    let mut result = blank(room, ground.book.aids.len());
+    result.exact = false;
+    result.possible = room.constraints.iter().all(|&slot| {
+        let marks = ground.seen.marks[slot as usize];
+        let applies = layout.slots[slot as usize].applies.bounds(&layout.atoms, sets, &[]);
+        (marks & super::intake::STATED == 0 || applies.possibly) && (marks & DASH == 0 || !applies.surely)
+    });
+    scratch.bounds.clear();
+    scratch.bounds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
+    let (mut low, mut high) = ((0, 0, 0), (0, 0, 0));
+    let mut left_high: Vec<InstanceId> = Vec::new();
+    let (mut urgency, mut hands) = ((0_u8, 0_u8), (0_u8, 0_u8));
+    let (mut forbidden, mut allowed) = (false, true);
+    for (at, &id) in room.instances.iter().enumerate() {
+        let instance = &layout.instances[id as usize];
+        let bounds = instance.holds.bounds(&layout.atoms, sets, &scratch.bounds);
+        scratch.bounds[id as usize] = bounds;
+        let known = &mut result.instances[at];
+        (known.surely, known.possibly) = (bounds.surely, bounds.possibly);
+        if !bounds.possibly {
+            continue;
+        }
+        let step = |surely: bool| {
+            self::urgency(ground, instance, |node| {
+                let bounds = node.bounds(&layout.atoms, sets, &scratch.bounds);
+                if surely { bounds.surely } else { bounds.possibly }
+            })
+        };
+        known.urgency = (step(true), step(false));
+        let (own_low, own_high) = enclosed_alone(ground, instance);
+        known.alone = (own_low, own_high);
+        let part = ground.book[instance.finding].on;
+        let apart = ground.book[part].apart;
+        let forbids = |step: u8| ground.book.steps[usize::from(step)].not_played;
+        if apart {
+            let sure = bounds.surely && forbids(known.urgency.0);
+            match result.apart.iter_mut().find(|(p, ..)| *p == part) {
+                Some(found) => *found = (part, found.1 || forbids(known.urgency.1), found.2 && !sure),
+                None => result.apart.push((part, forbids(known.urgency.1), !sure)),
+            }
+        } else {
+            forbidden |= forbids(known.urgency.1);
+            allowed &= !(bounds.surely && forbids(known.urgency.0));
+        }
+        urgency.1 = urgency.1.max(known.urgency.1);
+        hands.1 = hands.1.max(instance.hands.0 as u8 + 1);
+        if bounds.surely {
+            urgency.0 = urgency.0.max(known.urgency.0);
+            hands.0 = hands.0.max(instance.hands.0 as u8 + 1);
+        }
+        result.on_sight.0 |= instance.on_sight;
+        let may_yield = instance.yields_to.iter().any(|y| scratch.bounds[*y as usize].possibly || !room.instances[..at].contains(y));
+        if bounds.surely && !may_yield {
+            low.0 += own_low;
+        }
+        high.0 += own_high;
+        high.2 |= if instance.works { WORK } else { 0 };
+        left_high.push(id);
+    }
+    result.urgency = urgency;
+    result.hands = hands;
+    result.played = (forbidden, allowed);
+    low.1 = low.0;
+    let mut next = 0;
+    let mut left_sum = high.0;
+    let mut goals: Shared = 0;
+    while let Some(&id) = left_high.get(next) {
+        next += 1;
+        for (goal, _, applies) in &layout.instances[id as usize].becomes {
+            if !left_high.contains(goal) && applies.bounds(&layout.atoms, sets, &scratch.bounds).possibly {
+                left_high.push(*goal);
+                match ground.prepared.sharing.holds[*goal as usize] {
+                    Some(bit) => goals |= 1 << bit,
+                    None => left_sum += enclosed_alone(ground, &layout.instances[*goal as usize]).1,
+                }
+                result.on_sight.1 |= layout.instances[*goal as usize].on_sight;
+            }
+        }
+    }
+    result.on_sight.1 |= result.on_sight.0;
+    result.now.low.push(Choice { own: low.0, shared: 0 });
+    result.now.high.push(Choice { own: high.0, shared: high.2 });
+    result.left.low.push(Choice { own: 0, shared: 0 });
+    result.left.high.push(Choice { own: left_sum, shared: high.2 | goals });
+    for figure in &mut result.aids {
+        figure.low.push(Choice { own: 0, shared: 0 });
+        figure.high.push(Choice { own: high.0, shared: high.2 | COVERED });
+    }
+    for (at, &variable) in room.variables.iter().enumerate() {
+        if sets[variable as usize].count_ones() > 1 {
+            result.changes[at] = Change {
+                played: forbidden && allowed,
+                apart: result.apart.iter().any(|(_, some, not_all)| *some && *not_all),
+                urgency: if urgency.0 != urgency.1 { urgency.1 + 1 } else { 0 },
+                hands: if hands.0 != hands.1 { hands.1 } else { 0 },
+                cost: low.0 != high.0,
+                shared: 0,
+                left: true,
+                left_shared: 0,
+            };
+        }
+    }
+    result
+}
+
+/// The least and the greatest a finding can cost by itself, whatever the case.
+fn enclosed_alone(ground: Ground<'_>, instance: &Instance) -> (Scaled, Scaled) {
+    let layout = ground.layout();
+    let mut sum = (0, 0);
+    let prices = instance.goods.iter().chain(instance.occurrences.iter().map(|o| &layout.occurrences[*o as usize].price));
+    for price in prices {
+        let (low, high) = price_bounds(ground, price);
+        sum = (sum.0 + low, sum.1 + high);
+    }
+    // What includes another is counted beside it here; the least then is that of the dearest alone.
+    if instance.occurrences.iter().any(|o| layout.occurrences[*o as usize].included_by.iter().any(|by| instance.occurrences.contains(by))) {
+        sum.0 = 0;
+    }
+    sum
+}
+
+/// The least and the greatest of a price over all cells its variables can still have.
+pub fn price_bounds(ground: Ground<'_>, price: &Price) -> (Scaled, Scaled) {
+    match price {
+        Price::Open(open) => {
+            let (low, high, _) = ground.seen.open_prices.get(*open as usize).copied().unwrap_or((0, 0, false));
+            (low, high)
+        }
+        Price::Table(tables) => {
+            let mut found: Option<(Scaled, Scaled)> = None;
+            for table in tables {
+                if !table.guard.bounds(&ground.layout().atoms, &ground.seen.sets, &[]).possibly {
+                    continue;
+                }
+                each_cell(&table.variables, &ground.seen.sets, 0, 0, &mut |at| {
+                    let (low, high) = table.prices[at as usize].unwrap_or((0, 0));
+                    found = Some(found.map_or((low, high), |f| (f.0.min(low), f.1.max(high))));
+                });
+            }
+            found.unwrap_or((0, 0))
+        }
+    }
+}
+
+fn each_cell(variables: &[(VariableId, u32)], sets: &[CellSet], depth: usize, at: u32, tell: &mut impl FnMut(u32)) {
+    let Some((variable, stride)) = variables.get(depth) else {
+        tell(at);
+        return;
+    };
+    for cell in cells(sets[*variable as usize]) {
+        each_cell(variables, sets, depth + 1, at + u32::from(cell) * stride, tell);
+    }
+}
+
+/// Whether something seen points to an open finding: one of its own signs is met, or lies within the reading error.
+/// The context points to nothing, and neither does a value that is good anyway.
+fn pointed_to(ground: Ground<'_>, instance: &Instance) -> bool {
+    let layout = ground.layout();
+    let seen = ground.seen;
+    instance.signs.iter().any(|sign| {
+        let (Node::Met(atom) | Node::Opposite(atom)) = sign else {
+            return false;
+        };
+        let atom = &layout.atoms[*atom as usize];
+        let points = atom.variables.iter().any(|(variable, _)| {
+            let known = &layout.variables[*variable as usize];
+            let Some(slot) = known.slot else {
+                return false;
+            };
+            let part = ground.book[layout.slots[slot as usize].look.look].part;
+            let set = seen.sets[*variable as usize];
+            if ground.book[part].context || seen.marks[slot as usize] & super::intake::STATED == 0 {
+                return false;
+            }
+            good_of(ground.book, ground.prepared, slot, seen).is_none_or(|(good, _)| set & !good != 0)
+        });
+        points && sign.bounds(&layout.atoms, &seen.sets, &[]).possibly
+    })
+}
