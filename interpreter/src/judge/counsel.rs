@@ -76,10 +76,7 @@ pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: 
         return quick;
     }
     let mut variables: Vec<VariableId> = Vec::new();
-    node.visit(
-        &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
-        &mut |_| {},
-    );
+    node.visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
     variables.sort_unstable();
     variables.dedup();
     variables.retain(|v| sets[*v as usize].count_ones() > 1);

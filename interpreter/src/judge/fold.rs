@@ -155,10 +155,8 @@ fn shared_price(ground: Ground<'_>, shared: Shared, left: bool, end: End) -> (Sc
             continue;
         }
         let occurrence = &layout.occurrences[id as usize];
-        let falls_away = occurrence
-            .included_by
-            .iter()
-            .any(|by| sharing.steps[*by as usize].is_some_and(|bit| steps >> bit & 1 == 1));
+        let falls_away =
+            occurrence.included_by.iter().any(|by| sharing.steps[*by as usize].is_some_and(|bit| steps >> bit & 1 == 1));
         if !falls_away {
             let price = price_bounds(ground, &occurrence.price);
             sure &= hangs_on_nothing_open(ground, id);
@@ -291,9 +289,4 @@ fn set_price(ground: Ground<'_>, holding: &[InstanceId]) -> (Scaled, Scaled, boo
         }
     }
     (low, high, !steps.is_empty())
-}
-
-/// Whether a spot is one that nobody has named.
-pub fn is_unnamed(spot: Spot, recorded: u32) -> bool {
-    matches!(spot, Spot::Found(at) if at >= recorded)
 }

@@ -116,15 +116,10 @@ fn needs(ground: Ground<'_>, needs: &[LookId]) -> (Vec<LookId>, bool) {
             missing.push(look);
         }
         if matches!(ground.book[look].kind, LookKind::YesNo) {
-            denied |= slots.any(|(slot, marks)| {
-                marks & STATED != 0 && slot.variable.is_some_and(|v| ground.seen.sets[v as usize] == 1)
-            });
+            denied |= slots
+                .any(|(slot, marks)| marks & STATED != 0 && slot.variable.is_some_and(|v| ground.seen.sets[v as usize] == 1));
         }
-        denied |= layout
-            .slots
-            .iter()
-            .zip(&ground.seen.marks)
-            .any(|(slot, marks)| slot.look.look == look && marks & DASH != 0);
+        denied |= layout.slots.iter().zip(&ground.seen.marks).any(|(slot, marks)| slot.look.look == look && marks & DASH != 0);
     }
     (missing, denied)
 }

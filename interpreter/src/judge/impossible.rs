@@ -12,10 +12,7 @@ use crate::record::{Entry, Record};
 /// A look with more limits than can be kept apart.
 pub fn too_fine(book: &Book, fine: TooFine) -> Impossible {
     let path = book.look_path(fine.look);
-    Impossible {
-        why: format!("the rulebook compares {path} with more limits than can be kept apart"),
-        fields: vec![path],
-    }
+    Impossible { why: format!("the rulebook compares {path} with more limits than can be kept apart"), fields: vec![path] }
 }
 
 /// The fewest fields that cannot be together: each is left out in turn, and stays out if the rest still cannot be.

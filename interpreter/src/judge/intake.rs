@@ -201,7 +201,9 @@ impl Seen {
         let layout = &prepared.built.layout;
         for &slot in &prepared.slots_of[part.index()] {
             let place = &layout.slots[slot as usize];
-            if self.marks[slot as usize] & (STATED | DASH | UNSURE) != 0 || path.is_some_and(|path| spot_of(path) != place.look.spot) {
+            if self.marks[slot as usize] & (STATED | DASH | UNSURE) != 0
+                || path.is_some_and(|path| spot_of(path) != place.look.spot)
+            {
                 continue;
             }
             if let Some((set, extent)) = good_of(book, prepared, slot, self) {
@@ -272,8 +274,7 @@ impl Seen {
                 }
                 Stands::Opaque(comparison, left, right, hand) => {
                     let inputs = FromRecord { book, prepared, seen: self };
-                    let verdict =
-                        compare(*comparison, evaluate(book, left, hand, &inputs), evaluate(book, right, hand, &inputs));
+                    let verdict = compare(*comparison, evaluate(book, left, hand, &inputs), evaluate(book, right, hand, &inputs));
                     CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2
                 }
                 _ => continue,
@@ -384,7 +385,10 @@ fn dynamic_cells(
         for dynamic in dynamics {
             let sides = |x: i128| {
                 let inputs = at(Some(Number::from_integer(x)));
-                Some((evaluate(book, &dynamic.left, &dynamic.hand, &inputs)?, evaluate(book, &dynamic.right, &dynamic.hand, &inputs)?))
+                Some((
+                    evaluate(book, &dynamic.left, &dynamic.hand, &inputs)?,
+                    evaluate(book, &dynamic.right, &dynamic.hand, &inputs)?,
+                ))
             };
             if let (Some(zero), Some(one)) = (sides(0), sides(1)) {
                 marks.extend(crossings(zero, one));
@@ -428,8 +432,11 @@ fn dynamic_cells(
                 evaluate(book, &dynamic.left, &dynamic.hand, &inputs),
                 evaluate(book, &dynamic.right, &dynamic.hand, &inputs),
             );
-            let digits: Vec<usize> =
-                [(verdict.met, 0), (verdict.unmet, 1), (verdict.neither, 2)].into_iter().filter(|(can, _)| *can).map(|(_, d)| d).collect();
+            let digits: Vec<usize> = [(verdict.met, 0), (verdict.unmet, 1), (verdict.neither, 2)]
+                .into_iter()
+                .filter(|(can, _)| *can)
+                .map(|(_, d)| d)
+                .collect();
             blurred |= digits.len() > 1;
             codes = codes.iter().flat_map(|code| digits.iter().map(move |digit| code + digit * stride)).collect();
             stride *= 3;
@@ -453,7 +460,9 @@ impl Inputs for Straight<'_> {
         match input {
             Input::Look(look) if look == self.look => self.x.map_or(Reach::NOTHING, Reach::point),
             Input::Last(look) => last_reach(self.seen, look),
-            Input::InspectedOn => self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into()))),
+            Input::InspectedOn => {
+                self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into())))
+            }
             _ => Reach::NOTHING,
         }
     }
@@ -464,7 +473,10 @@ impl Inputs for Straight<'_> {
 }
 
 fn last_reach(seen: &Seen, look: LookSpot) -> Reach {
-    seen.last.iter().find(|(l, _)| *l == look).map_or(Reach::NOTHING, |(_, extent)| Reach { ends: extent.ends, nothing: extent.nothing })
+    seen.last
+        .iter()
+        .find(|(l, _)| *l == look)
+        .map_or(Reach::NOTHING, |(_, extent)| Reach { ends: extent.ends, nothing: extent.nothing })
 }
 
 /// All that a record leaves open, for working out an enclosure.
@@ -486,7 +498,9 @@ impl Inputs for FromRecord<'_> {
                 Reach { ends: extent.ends, nothing: extent.nothing }
             }
             Input::Last(look) => last_reach(self.seen, look),
-            Input::InspectedOn => self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into()))),
+            Input::InspectedOn => {
+                self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into())))
+            }
             Input::TotalCost => Reach::NOTHING,
         }
     }
@@ -526,9 +540,4 @@ pub fn good_of(book: &Book, prepared: &Prepared, slot: SlotId, seen: &Seen) -> O
             extent.ends.map(|_| (all(set), Some(extent)))
         }
     }
-}
-
-/// Every cell of a variable, for looks that nobody looked at.
-pub fn unseen(prepared: &Prepared, variable: VariableId) -> CellSet {
-    every_cell(prepared.built.layout.variables[variable as usize].size)
 }

@@ -127,7 +127,8 @@ impl Gathered {
                 && let Some(slot) = ground.prepared.slot(look)
             {
                 let known = ground.seen.numbers.iter().find(|(s, _)| *s == slot);
-                let settled = known.is_some_and(|(_, extent)| extent.ends.is_none_or(|(low, high)| low == high) && !extent.nothing);
+                let settled =
+                    known.is_some_and(|(_, extent)| extent.ends.is_none_or(|(low, high)| low == high) && !extent.nothing);
                 if !settled {
                     self.ask_slot(ground, slot, figures, reach, depth);
                 }
@@ -152,10 +153,9 @@ impl Gathered {
         if !bounds.surely {
             // It is asked only once it surely applies; before that, what decides it.
             let mut variables = Vec::new();
-            place.applies.visit(
-                &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
-                &mut |_| {},
-            );
+            place
+                .applies
+                .visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
             for variable in variables {
                 self.ask(ground, variable, figures, reach, depth + 1);
             }

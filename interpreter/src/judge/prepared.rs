@@ -126,7 +126,20 @@ impl Prepared {
             slots_of[part].push(id as SlotId);
             part_read[part] |= slot.variable.is_some() || !slot.choices.is_empty() || needs_number[id];
         }
-        Self { sharing, counts, unseen, room_of, constrains, needs_number, worked, dynamic, slots_of, part_read, built, number: 0 }
+        Self {
+            sharing,
+            counts,
+            unseen,
+            room_of,
+            constrains,
+            needs_number,
+            worked,
+            dynamic,
+            slots_of,
+            part_read,
+            built,
+            number: 0,
+        }
     }
 
     /// Works out what expressions can be when nothing was seen.
@@ -156,12 +169,6 @@ impl Prepared {
     /// The slot of a look at a place.
     pub fn slot(&self, look: LookSpot) -> Option<SlotId> {
         self.built.layout.slot_of.get(&look).copied()
-    }
-
-    /// Whether anything reads the look.
-    pub fn reads(&self, slot: SlotId) -> bool {
-        let s = &self.built.layout.slots[slot as usize];
-        s.variable.is_some() || !s.choices.is_empty() || self.needs_number[slot as usize]
     }
 }
 

@@ -448,9 +448,7 @@ impl Working<'_> {
                 first.push(said);
             }
         }
-        let bounds = |id: InstanceId| {
-            states[id as usize].map_or((false, false), |state| (state.surely, state.possibly))
-        };
+        let bounds = |id: InstanceId| states[id as usize].map_or((false, false), |state| (state.surely, state.possibly));
         let tier = tiers(&cost);
         let counsel = counsel::counsels(ground, &bounds, urgency, &cost, tier, record.quoted, &mut looks);
         first.extend(
@@ -462,7 +460,12 @@ impl Working<'_> {
         let aid = fund::funds(ground, &gather.aids, &bounds, gather.exact, record.quoted, &mut looks);
         Outcome {
             played: played(gather.played.0, gather.played.1),
-            apart: gather.apart.iter().filter(|(_, some, _)| *some).map(|(part, some, rest)| (*part, played(*some, *rest))).collect(),
+            apart: gather
+                .apart
+                .iter()
+                .filter(|(_, some, _)| *some)
+                .map(|(part, some, rest)| (*part, played(*some, *rest)))
+                .collect(),
             urgency,
             suspected: suspected.min(urgency.to),
             urgency_exact: gather.exact,
@@ -503,13 +506,8 @@ impl Working<'_> {
             (false, false) => StateWord::Open,
         };
         let charge = |sum: Scaled| self.money(charged(sum, instance.works, self.least_charge));
-        let cost = Sum {
-            from: charge(state.alone.0),
-            to: charge(state.alone.1),
-            exact,
-            or_more: false,
-            and_more: instance.on_sight,
-        };
+        let cost =
+            Sum { from: charge(state.alone.0), to: charge(state.alone.1), exact, or_more: false, and_more: instance.on_sight };
         // What nobody looked at is only named, so its chain is not reckoned.
         let left = (word != StateWord::Open && !instance.becomes.is_empty()).then(|| alone_left(ground, id));
         let yields_to = state.yields_to.filter(|other| states[*other as usize].is_some_and(|other| other.surely));

@@ -292,7 +292,8 @@ fn one_case(
                 None => row.forbids = true,
             }
         }
-        let yields: Vec<InstanceId> = instance.yields_to.iter().copied().filter(|y| scratch.holds[*y as usize] && *y != id).collect();
+        let yields: Vec<InstanceId> =
+            instance.yields_to.iter().copied().filter(|y| scratch.holds[*y as usize] && *y != id).collect();
         match &mut surely_yields[at] {
             Some(so_far) => so_far.retain(|y| yields.contains(y)),
             None => surely_yields[at] = Some(yields),
@@ -321,8 +322,7 @@ fn one_case(
     for (aid, figure) in result.aids.iter_mut().enumerate() {
         let mut exact = true;
         let mut covered = |end: End| {
-            let covered: Vec<InstanceId> =
-                standing.iter().copied().filter(|id| covers(ground, scratch, *id, aid, end)).collect();
+            let covered: Vec<InstanceId> = standing.iter().copied().filter(|id| covers(ground, scratch, *id, aid, end)).collect();
             let something = if covered.is_empty() { 0 } else { COVERED };
             let (low, high, shared) = add_up(ground, scratch, &covered, &[], &mut exact);
             Choice { own: if end == End::Low { low } else { high }, shared: shared | something }
@@ -346,8 +346,7 @@ fn one_case(
     let stands = |id: &InstanceId| !layout.instances[*id as usize].yields_to.iter().any(|y| *y != *id && left.contains(y));
     let own_standing: Vec<InstanceId> = own.into_iter().filter(stands).collect();
     row.left = add_up(ground, scratch, &own_standing, &goals, &mut result.exact);
-    result.on_sight.1 |=
-        own_standing.iter().chain(&goals).any(|id| layout.instances[*id as usize].on_sight && stands(id));
+    result.on_sight.1 |= own_standing.iter().chain(&goals).any(|id| layout.instances[*id as usize].on_sight && stands(id));
     result.left.low.push(Choice { own: row.left.0, shared: row.left.2 });
     result.left.high.push(Choice { own: row.left.1, shared: row.left.2 });
     row
@@ -359,9 +358,8 @@ pub const COVERED: Shared = 1 << 127;
 fn urgency(ground: Ground<'_>, instance: &Instance, met: impl Fn(&Node) -> bool) -> u8 {
     let own = instance.lines.iter().filter(|(_, when)| met(when)).map(|(step, _)| step.0 as u8).max().unwrap_or(0);
     let top = ground.book.steps.len().saturating_sub(1) as u32;
-    let raised = instance.raises.iter().filter(|(.., when)| met(when)).map(|(by, cap, _)| {
-        (u32::from(own) + by).min(cap.0).min(top) as u8
-    });
+    let raised =
+        instance.raises.iter().filter(|(.., when)| met(when)).map(|(by, cap, _)| (u32::from(own) + by).min(cap.0).min(top) as u8);
     raised.fold(own, u8::max)
 }
 
@@ -592,7 +590,8 @@ fn enclosed(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResul
             hands.0 = hands.0.max(instance.hands.0 as u8 + 1);
         }
         result.on_sight.0 |= instance.on_sight;
-        let may_yield = instance.yields_to.iter().any(|y| scratch.bounds[*y as usize].possibly || !room.instances[..at].contains(y));
+        let may_yield =
+            instance.yields_to.iter().any(|y| scratch.bounds[*y as usize].possibly || !room.instances[..at].contains(y));
         if bounds.surely && !may_yield {
             low.0 += own_low;
         }
@@ -656,7 +655,11 @@ fn enclosed_alone(ground: Ground<'_>, instance: &Instance) -> (Scaled, Scaled) {
         sum = (sum.0 + low, sum.1 + high);
     }
     // What includes another is counted beside it here; the least then is that of the dearest alone.
-    if instance.occurrences.iter().any(|o| layout.occurrences[*o as usize].included_by.iter().any(|by| instance.occurrences.contains(by))) {
+    if instance
+        .occurrences
+        .iter()
+        .any(|o| layout.occurrences[*o as usize].included_by.iter().any(|by| instance.occurrences.contains(by)))
+    {
         sum.0 = 0;
     }
     sum

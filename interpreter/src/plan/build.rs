@@ -114,10 +114,12 @@ impl Builder<'_> {
 
     fn walk(&mut self, places: &[(FindingId, Spot, bool)]) -> (Vec<Instance>, Whole) {
         self.compiler.lay_out_looks();
-        let instances = places.iter().map(|&(finding, spot, only_left)| self.instance(finding, spot, only_left, places)).collect();
+        let instances =
+            places.iter().map(|&(finding, spot, only_left)| self.instance(finding, spot, only_left, places)).collect();
         let book = self.compiler.book;
         let nothing = InHand::nothing();
-        let counsels = book.counsels.iter().map(|counsel| self.compiler.condition(&counsel.when, &nothing, None, false)).collect();
+        let counsels =
+            book.counsels.iter().map(|counsel| self.compiler.condition(&counsel.when, &nothing, None, false)).collect();
         let aids = book
             .aids
             .iter()
@@ -151,7 +153,8 @@ impl Builder<'_> {
                 .urgency
                 .iter()
                 .map(|line| {
-                    let when = line.when.as_ref().map_or(Node::Constant(true), |c| self.compiler.condition(c, &hand, owner, false));
+                    let when =
+                        line.when.as_ref().map_or(Node::Constant(true), |c| self.compiler.condition(c, &hand, owner, false));
                     (line.step, when)
                 })
                 .collect();
@@ -193,8 +196,7 @@ impl Builder<'_> {
             };
             becomes.extend(find(arrow.to, place).into_iter().map(|goal| (goal, arrow.odds, applies.clone())));
         }
-        let named_by =
-            (0..book.aids.len()).map(AidId::from_index).filter(|aid| book[*aid].covers.contains(&id)).collect();
+        let named_by = (0..book.aids.len()).map(AidId::from_index).filter(|aid| book[*aid].covers.contains(&id)).collect();
         Instance {
             finding: id,
             spot,
@@ -218,7 +220,8 @@ impl Builder<'_> {
         let book = self.compiler.book;
         let step = &book[work];
         let at = (!step.once).then_some(at);
-        let rate = if step.timed { book[step.by].rate.unwrap_or_else(Number::one) / Number::from_integer(60) } else { Number::one() };
+        let rate =
+            if step.timed { book[step.by].rate.unwrap_or_else(Number::one) / Number::from_integer(60) } else { Number::one() };
         if let Some(&known) = self.occurrence_of.get(&(work, at)) {
             if self.compiler.learning() {
                 return known;
@@ -241,7 +244,8 @@ impl Builder<'_> {
     /// at the same place, or either of them once.
     fn includes(&mut self) {
         let book = self.compiler.book;
-        let all: Vec<(WorkId, Option<(PartId, Spot)>)> = self.compiler.layout.occurrences.iter().map(|o| (o.work, o.at)).collect();
+        let all: Vec<(WorkId, Option<(PartId, Spot)>)> =
+            self.compiler.layout.occurrences.iter().map(|o| (o.work, o.at)).collect();
         for occurrence in &mut self.compiler.layout.occurrences {
             for (i, (other, at)) in all.iter().enumerate() {
                 let meets = at.is_none() || occurrence.at.is_none() || *at == occurrence.at;
@@ -285,7 +289,10 @@ impl Builder<'_> {
         for absent in 0..1_u32 << doubtful.len().min(12) {
             let is_absent = |i: usize| doubtful.iter().position(|&d| d == i).is_some_and(|bit| absent >> bit & 1 == 1);
             let guard = Node::all(
-                applies.iter().enumerate().map(|(i, (_, node))| if is_absent(i) { Node::unmet(node.clone()) } else { node.clone() }),
+                applies
+                    .iter()
+                    .enumerate()
+                    .map(|(i, (_, node))| if is_absent(i) { Node::unmet(node.clone()) } else { node.clone() }),
             );
             if guard == Node::Constant(false) {
                 continue;

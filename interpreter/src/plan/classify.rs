@@ -79,9 +79,18 @@ pub fn read(book: &Book, comparison: Comparison, left: &Value, right: &Value, ha
     Reading { numbers, keys, kind }
 }
 
-fn kind(book: &Book, _comparison: Comparison, left: &Value, right: &Value, hand: &InHand, numbers: &[Input], keys: &[LookSpot]) -> Kind {
+fn kind(
+    book: &Book,
+    _comparison: Comparison,
+    left: &Value,
+    right: &Value,
+    hand: &InHand,
+    numbers: &[Input],
+    keys: &[LookSpot],
+) -> Kind {
     let combinations: usize = keys.iter().map(|&look| key_size(book, look) + 1).product();
-    let looks: Vec<LookSpot> = numbers.iter().filter_map(|i| if let Input::Look(look) = i { Some(*look) } else { None }).collect();
+    let looks: Vec<LookSpot> =
+        numbers.iter().filter_map(|i| if let Input::Look(look) = i { Some(*look) } else { None }).collect();
     let brings = numbers.iter().any(|i| !matches!(i, Input::Look(_)));
     if combinations > MOST_COMBINATIONS || numbers.contains(&Input::TotalCost) {
         return Kind::Opaque;
@@ -143,7 +152,13 @@ pub fn crossings(at_0: (Worked, Worked), at_1: (Worked, Worked)) -> Vec<Number> 
 fn is_straight(book: &Book, value: &Value) -> bool {
     use purfle_lang::book::ArithmeticSign::{By, Minus, Plus, Times};
     match value {
-        Value::Number(_) | Value::Range(..) | Value::Date(_) | Value::Look(_) | Value::Last(_) | Value::InspectedOn | Value::TotalCost => true,
+        Value::Number(_)
+        | Value::Range(..)
+        | Value::Date(_)
+        | Value::Look(_)
+        | Value::Last(_)
+        | Value::InspectedOn
+        | Value::TotalCost => true,
         Value::Table(table) => book[*table].rows.iter().all(|row| reads_no_number(book, &row.value)),
         Value::Reckon(reckon) => is_straight(book, &book[*reckon].value),
         Value::Negative(inner) => is_straight(book, inner),

@@ -2,9 +2,7 @@
 //!
 //! Everything is walked twice: first to learn which limits cut which look, then, with the cells known, to build.
 
-use purfle_lang::book::{
-    Book, Comparison, Condition, Count, FindingId, LookKind, PartId, Places, Test, Value,
-};
+use purfle_lang::book::{Book, Comparison, Condition, Count, FindingId, LookKind, PartId, Places, Test, Value};
 use purfle_lang::cells::{Cell, Cells};
 use purfle_lang::evaluate::{InHand, Input, LookSpot, Spot, Worked, compare, evaluate};
 use purfle_lang::number::Number;
@@ -189,10 +187,12 @@ impl<'a> Compiler<'a> {
         }
         let whole = self.part_applies(part);
         let own = match (&self.book[part].places, spot) {
-            (Places::Fixed(places), Spot::Fixed(at)) => match places.get(at as usize).and_then(|place| place.only_when.as_ref()) {
-                Some(condition) => self.condition(condition, &InHand::nothing().with(part, spot), None, false),
-                None => Node::Constant(true),
-            },
+            (Places::Fixed(places), Spot::Fixed(at)) => {
+                match places.get(at as usize).and_then(|place| place.only_when.as_ref()) {
+                    Some(condition) => self.condition(condition, &InHand::nothing().with(part, spot), None, false),
+                    None => Node::Constant(true),
+                }
+            }
             (Places::AsFound, Spot::Found(at)) => {
                 let recorded = self.counts.get(&part).map_or(0, |found| found.recorded);
                 if at < recorded { Node::Constant(true) } else { self.there(part, at) }
@@ -302,8 +302,7 @@ impl<'a> Compiler<'a> {
                 let applies = self.look_applies(look);
                 let variable = self.look_variable(look);
                 let size = key_size(self.book, look);
-                let node =
-                    self.single(variable, size, |cell| answer(choices.contains(&cell)), not != *written);
+                let node = self.single(variable, size, |cell| answer(choices.contains(&cell)), not != *written);
                 Node::all([applies, node])
             }
             Test::HasAny { look, choices } => {
@@ -328,7 +327,8 @@ impl<'a> Compiler<'a> {
             Test::Compare(comparison, left, right) => self.compare(*comparison, left, right, hand, not),
             Test::Between(value, low, high) => {
                 let pairs = [(Comparison::AtLeast, low), (Comparison::AtMost, high)];
-                let side = |this: &mut Self, not| pairs.map(|(comparison, limit)| this.compare(comparison, value, limit, hand, not));
+                let side =
+                    |this: &mut Self, not| pairs.map(|(comparison, limit)| this.compare(comparison, value, limit, hand, not));
                 let met = side(self, false);
                 if !not {
                     return Node::all(met);
@@ -506,7 +506,13 @@ impl<'a> Compiler<'a> {
     ) -> Node {
         let verdict = |left: Option<Worked>, right: Option<Worked>| {
             let verdict = compare(comparison, left, right);
-            if verdict.met { Answer::Met } else if verdict.unmet { Answer::Opposite } else { Answer::Neither }
+            if verdict.met {
+                Answer::Met
+            } else if verdict.unmet {
+                Answer::Opposite
+            } else {
+                Answer::Neither
+            }
         };
         // The variable that carries the measure, and how many answers it takes.
         let measured: Option<(VariableId, usize)> = match &reading.kind {
@@ -520,7 +526,9 @@ impl<'a> Compiler<'a> {
                 let cells = self.layout.variables[variable as usize].cells.len();
                 let size = self.layout.variables[variable as usize].size;
                 let digit = self.dynamics.get(look).and_then(|known| {
-                    known.iter().position(|d| d.comparison == comparison && d.left == *left && d.right == *right && d.hand == *hand)
+                    known
+                        .iter()
+                        .position(|d| d.comparison == comparison && d.left == *left && d.right == *right && d.hand == *hand)
                 });
                 let divisor = cells * 3_usize.pow(digit.unwrap_or(0) as u32);
                 let answers = (0..size).map(|at| digit_answer(at / divisor % 3)).collect();

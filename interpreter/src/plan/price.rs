@@ -137,7 +137,13 @@ fn denominators(value: &Value, tell: &mut impl FnMut(&Number)) {
         }
         Value::Negative(a) => denominators(a, tell),
         Value::Formula(_, arguments) => arguments.iter().for_each(|a| denominators(a, tell)),
-        Value::Date(_) | Value::Look(_) | Value::Last(_) | Value::InspectedOn | Value::Table(_) | Value::Reckon(_) | Value::TotalCost => {}
+        Value::Date(_)
+        | Value::Look(_)
+        | Value::Last(_)
+        | Value::InspectedOn
+        | Value::Table(_)
+        | Value::Reckon(_)
+        | Value::TotalCost => {}
     }
 }
 

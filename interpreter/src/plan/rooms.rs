@@ -49,9 +49,7 @@ pub fn group(book: &Book, layout: &mut Layout, _whole: &Whole) {
             groups.join(root, first_variable + variable as usize);
         }
     }
-    layout.context = (0..layout.variables.len() as u32)
-        .filter(|&v| context[v as usize] && readers.contains_key(&v))
-        .collect();
+    layout.context = (0..layout.variables.len() as u32).filter(|&v| context[v as usize] && readers.contains_key(&v)).collect();
     let mut room_at: FxHashMap<usize, usize> = FxHashMap::default();
     let mut rooms: Vec<Room> = Vec::new();
     let mut room_of = |groups: &mut Groups, node: usize, rooms: &mut Vec<Room>| -> usize {
@@ -107,10 +105,9 @@ struct Reads {
 impl Reads {
     fn node(&mut self, atoms: &[Atom], node: &Node) {
         let Self { variables, instances, .. } = self;
-        node.visit(
-            &mut |atom| variables.extend(atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
-            &mut |instance| instances.push(instance),
-        );
+        node.visit(&mut |atom| variables.extend(atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |instance| {
+            instances.push(instance)
+        });
     }
 
     fn price(&mut self, atoms: &[Atom], price: &Price) {
