@@ -71,9 +71,12 @@ impl Slip<'_> {
         let tag = record.tag.as_deref().map(|tag| format!("  (tag {})", shown(tag))).unwrap_or_default();
         let day = record.inspected_on.map(|day| format!("inspected on {}", format_date(day))).unwrap_or_default();
         sides(out, "", &format!("{}{tag}", shown(&record.id)), &day);
-        let noted = noted(self.book, record, self.settings.without_names);
-        if !noted.is_empty() {
-            let words: Vec<String> = noted.into_iter().map(|(_, look, says)| format!("{look} {}", shown(&says))).collect();
+        let noted = noted(self.book, record, self.settings.without_names).into_iter();
+        let mut words: Vec<String> = noted.map(|(_, look, says)| format!("{look} {}", shown(&says))).collect();
+        if !self.settings.without_names {
+            words.extend(record.carried.iter().map(|(name, text)| format!("{} {}", shown(name), shown(text))));
+        }
+        if !words.is_empty() {
             paragraph(out, "noted  ", &words.join("; "));
         }
         let _ = writeln!(out, "{}", "-".repeat(WIDTH));
