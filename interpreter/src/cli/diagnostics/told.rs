@@ -7,7 +7,6 @@ use miette::{LabeledSpan, NamedSource, SourceCode};
 use purfle_lang::diagnostic::{Diagnostic, Severity};
 use purfle_lang::span::{FileId, Span};
 
-use super::position::character_start;
 use crate::load::SourceText;
 use crate::report::shown;
 
@@ -106,6 +105,15 @@ fn label(text: &str, span: Span, words: &str, primary: bool) -> LabeledSpan {
     }
     let words = (!words.is_empty()).then(|| shown(words).into_owned());
     if primary { LabeledSpan::new_primary_with_span(words, start..end) } else { LabeledSpan::new_with_span(words, start..end) }
+}
+
+/// Where the character begins that a byte belongs to; the end of the text for bytes past it.
+fn character_start(text: &str, byte: usize) -> usize {
+    let mut at = byte.min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
 }
 
 impl fmt::Display for Told<'_> {
