@@ -2,12 +2,15 @@
 //!
 //! Data goes one way: a book is made ready as a plan, a record is judged by it, the outcome is reported.
 
+pub mod cli;
 pub mod compared;
 #[cfg(test)]
 mod fixture;
 pub mod judge;
+pub mod load;
 pub mod outcome;
 pub mod plan;
 pub mod record;
 pub mod records;
+pub mod rehearse;
 pub mod report;

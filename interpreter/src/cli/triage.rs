@@ -140,8 +140,7 @@ fn judge(
                 earlier.fill(record);
             }
             let outcome = judge.judge(record).map_err(|impossible| Refused::impossible(record, impossible))?;
-            let ways = if renderer.wants_ways() { judge.ways(record, &outcome) } else { Vec::new() };
-            Ok(renderer.outcome(record, &outcome, &ways))
+            Ok(renderer.outcome(record, &outcome, &[]))
         }
     };
     Run { book, inputs, threads }.each(make, |answer| {

@@ -1,10 +1,10 @@
 //! A diagnostic dressed for miette: spans clamped to their text, one source for each file.
 
 use std::fmt;
-use std::sync::Arc;
 
-use miette::{LabeledSpan, NamedSource, SourceCode};
+use miette::{LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use purfle_lang::diagnostic::{Diagnostic, Severity};
+use purfle_lang::source::LineIndex;
 use purfle_lang::span::{FileId, Span};
 
 use crate::load::SourceText;
@@ -12,18 +12,56 @@ use crate::report::shown;
 
 /// The texts of a chain, made harmless for a terminal.
 pub struct Texts {
-    named: Vec<NamedSource<Arc<str>>>,
+    texts: Vec<Text>,
+}
+
+/// One text and where its lines begin, so that showing a few of them does not read all of it.
+#[derive(Debug)]
+struct Text {
+    name: String,
+    text: String,
+    index: LineIndex,
 }
 
 impl Texts {
     /// Dresses the texts of a chain.
     pub fn new(sources: &[SourceText]) -> Self {
-        let named = |source: &SourceText| NamedSource::new(shown(&source.name), Arc::from(harmless(&source.text)));
-        Self { named: sources.iter().map(named).collect() }
+        let text = |source: &SourceText| {
+            let text = harmless(&source.text);
+            Text { name: shown(&source.name).into_owned(), index: LineIndex::new(&text), text }
+        };
+        Self { texts: sources.iter().map(text).collect() }
     }
 
-    fn get(&self, file: FileId) -> Option<&NamedSource<Arc<str>>> {
-        self.named.get(file.0 as usize)
+    fn get(&self, file: FileId) -> Option<&Text> {
+        self.texts.get(file.0 as usize)
+    }
+}
+
+impl SourceCode for Text {
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        lines_before: usize,
+        lines_after: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let line_of = |byte: usize| self.index.line_column(&self.text, byte).line;
+        let end = span.offset() + span.len();
+        if end > self.text.len() {
+            return Err(MietteError::OutOfBounds);
+        }
+        let first = line_of(span.offset()).saturating_sub(lines_before).max(1);
+        // A span that ends behind a line break ends on the line before it.
+        let last = (line_of(end.saturating_sub(1).max(span.offset())) + lines_after).min(self.index.lines());
+        let lines = self.index.line(&self.text, first).zip(self.index.line(&self.text, last));
+        let (start, end) = lines.map(|(first, last)| (first.start, last.end)).ok_or(MietteError::OutOfBounds)?;
+        // Asked for no lines before, the contents begin with the span itself: so the place in the heading is told.
+        let start = if lines_before == 0 { span.offset() } else { start };
+        let column = self.index.line_column(&self.text, start).column - 1;
+        let end = end.max(start);
+        let shown = SourceSpan::from(start..end);
+        let data = &self.text.as_bytes()[start..end];
+        Ok(Box::new(MietteSpanContents::new_named(self.name.clone(), data, shown, first - 1, column, last - first + 1)))
     }
 }
 
@@ -48,7 +86,7 @@ pub struct Told<'a> {
     says: String,
     help: Option<String>,
     labels: Vec<LabeledSpan>,
-    source: Option<&'a NamedSource<Arc<str>>>,
+    source: Option<&'a Text>,
     /// Places in other files, which miette shows as diagnostics of their own.
     elsewhere: Vec<Elsewhere<'a>>,
 }
@@ -60,9 +98,9 @@ impl<'a> Told<'a> {
         let source = texts.get(own);
         let mut labels = Vec::new();
         if let Some(source) = source {
-            labels.push(label(source.inner(), diagnostic.span, &diagnostic.label, true));
+            labels.push(label(&source.text, diagnostic.span, &diagnostic.label, true));
             let here = diagnostic.places.iter().filter(|place| place.span.file == own);
-            labels.extend(here.map(|place| label(source.inner(), place.span, &place.says, false)));
+            labels.extend(here.map(|place| label(&source.text, place.span, &place.says, false)));
         }
         let elsewhere = diagnostic
             .places
@@ -70,12 +108,13 @@ impl<'a> Told<'a> {
             .filter(|place| place.span.file != own)
             .filter_map(|place| {
                 let source = texts.get(place.span.file)?;
-                let label = label(source.inner(), place.span, "", false);
+                let label = label(&source.text, place.span, "", false);
                 Some(Elsewhere { says: shown(&place.says).into_owned(), label, source })
             })
             .collect();
         let mut help = shown(&diagnostic.help).into_owned();
-        for fix in &diagnostic.fixes {
+        // A fix is often all there is to say, and the help has said it.
+        for fix in diagnostic.fixes.iter().filter(|fix| fix.title != diagnostic.help.trim_end_matches('.')) {
             if !help.is_empty() {
                 help.push('\n');
             }
@@ -161,7 +200,7 @@ impl miette::Diagnostic for Told<'_> {
 struct Elsewhere<'a> {
     says: String,
     label: LabeledSpan,
-    source: &'a NamedSource<Arc<str>>,
+    source: &'a Text,
 }
 
 impl fmt::Display for Elsewhere<'_> {
@@ -190,6 +229,7 @@ impl miette::Diagnostic for Elsewhere<'_> {
 mod tests {
     use miette::{GraphicalReportHandler, GraphicalTheme};
     use purfle_lang::diagnostic::Diagnostic;
+    use purfle_lang::source::LineIndex;
     use purfle_lang::span::{FileId, Span};
 
     use super::{Texts, Told};

@@ -1,0 +1,7 @@
+//! The `purfle` program.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    purfle::cli::run()
+}
