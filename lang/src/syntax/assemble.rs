@@ -20,10 +20,14 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
         split::Doing::Drops => (Rule::without_item, shape::WITHOUT.0, shape::WITHOUT.1),
     };
     let mut raw = raw;
-    if let Some(rest) = peel(lower, rule, &mut raw.line, Vec::new(), 0, kind) {
+    let (pair, rest) = peel(lower, rule, &mut raw.line, 0, kind);
+    if let Some(rest) = rest {
         raw.clauses.insert(0, rest);
     }
-    let (line, broken) = lower.item_line(&raw, kind, rule, shape, example);
+    let (line, broken) = match read(lower, rule, shape, example, &raw.line, pair) {
+        Some(pair) => (lower.line(kind, &pair, &[]), raw.line.spoiled),
+        None => (lower.rescue(kind, raw.doing, &raw.line), true),
+    };
     let keyword = Span::new(lower.file, raw.line.first.start, raw.line.first.end);
     let own = Span::new(lower.file, raw.line.range.start, raw.line.range.end);
     let because = line.because.clone();
@@ -52,13 +56,11 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
     let mut queue: std::collections::VecDeque<RawClause> = raw.clauses.into();
     while let Some(mut raw) = queue.pop_front() {
         let Some(shape) = shape::clause(kind, raw.first) else { continue };
-        let bullets = std::mem::take(&mut raw.bullets);
-        let (bullets, rest) = clauses.peel_all(kind, shape, &mut raw, bullets);
-        raw.bullets = bullets;
+        let (pair, rest) = clauses.peel_all(kind, shape, &mut raw);
         if let Some(rest) = rest {
             queue.push_front(rest);
         }
-        clauses.clause(kind, shape, &raw);
+        clauses.clause(kind, shape, &raw, pair);
     }
     Some(Item { doing, entry })
 }
@@ -79,50 +81,81 @@ fn entry(kind: Kind, keyword: Span, line: Line, own: Span, broken: bool) -> Entr
 }
 
 /// Where a line that goes on with `slice` cannot go on, and the slice reads without it, the line is a clause whose
-/// word nobody knows: it is reported, cut off and, where its word is nearly right, handed back as that clause.
-fn peel(
-    lower: &mut Lower<'_>,
+/// word nobody knows: it is reported, cut off and, where its word is nearly right, handed back as that clause. The
+/// pair is what the slice says, as far as it was read on the way.
+fn peel<'t>(
+    lower: &mut Lower<'t>,
     rule: Rule,
     slice: &mut Slice,
-    bullets: Vec<Slice>,
     skipped: usize,
     kind: Kind,
-) -> Option<RawClause> {
+) -> (Option<Pair<'t>>, Option<RawClause>) {
     if slice.goes_on.is_empty() || slice.spoiled {
-        return None;
+        return (None, None);
     }
     let before = lower.diagnostics.len();
     let failure = match lower.read(rule, slice, skipped) {
+        Ok(pair) => return (Some(pair), None),
         Err(Unread::Stopped(failure)) => failure,
-        _ => {
+        Err(Unread::Reported) => {
             lower.diagnostics.truncate(before);
-            return None;
+            return (None, None);
         }
     };
-    let at = skip(lower.text, failure.at.min(slice.range.end), slice.range.end);
+    let Some((front, rest)) = cut(lower.text, slice, failure.at) else { return (None, None) };
+    let Ok(pair) = lower.read(rule, &front, skipped) else { return (None, None) };
+    *slice = front;
+    let near = unknown_clause(lower, kind, &rest.first);
+    (Some(pair), near.map(|first| RawClause { line: rest, bullets: Vec::new(), first }))
+}
+
+/// Cuts a slice before the line on which it cannot go on, if it is at the first word of a line that it cannot.
+fn cut(text: &str, slice: &Slice, stopped: usize) -> Option<(Slice, Slice)> {
+    let at = skip(text, stopped.min(slice.range.end), slice.range.end);
     let index = slice.goes_on.iter().position(|line| line.start == at)?;
-    let written = &lower.text[at..slice.range.end];
-    let word = &written[..written.find(|char| !scan::is_word(char)).unwrap_or(written.len())];
-    if word.is_empty() {
-        return None;
-    }
+    let (front, rest) = cut_at(text, slice, index)?;
+    (!rest.first.is_empty()).then_some((front, rest))
+}
+
+/// Cuts a slice before one of the lines that go on with it. What is cut off is spoiled: its word is not known.
+fn cut_at(text: &str, slice: &Slice, index: usize) -> Option<(Slice, Slice)> {
+    let line = slice.goes_on.get(index)?;
+    let written = &text[line.clone()];
+    let length = written.find(|char| !scan::is_word(char)).unwrap_or(written.len());
     let mut front = slice.clone();
     front.range.end = index.checked_sub(1).map_or(slice.own_end, |before| slice.goes_on[before].end);
     front.goes_on.truncate(index);
-    if lower.read(rule, &front, skipped).is_err() {
-        return None;
-    }
-    let first = at..at + word.len();
-    let near = unknown_clause(lower, kind, &first);
     let rest = Slice {
-        range: at..slice.range.end,
-        own_end: slice.goes_on[index].end,
-        first,
+        range: line.start..slice.range.end,
+        own_end: line.end,
+        first: line.start..line.start + length,
         spoiled: true,
         goes_on: slice.goes_on[index + 1..].to_vec(),
     };
-    *slice = front;
-    near.map(|first| RawClause { line: rest, bullets, first })
+    Some((front, rest))
+}
+
+/// Reads a slice, unless that was done on the way here, and tells why it cannot be read.
+fn read<'t>(
+    lower: &mut Lower<'t>,
+    rule: Rule,
+    shape: &str,
+    example: &str,
+    slice: &Slice,
+    pair: Option<Pair<'t>>,
+) -> Option<Pair<'t>> {
+    if let Some(pair) = pair {
+        lower.begin(slice.range.start);
+        return Some(pair);
+    }
+    match lower.read(rule, slice, 0) {
+        Ok(pair) => Some(pair),
+        Err(Unread::Reported) => None,
+        Err(Unread::Stopped(failure)) => {
+            lower.report(&failure, slice.range.end, shape, example);
+            None
+        }
+    }
 }
 
 /// Reports a word that begins no clause of this kind of entry; the nearest that does.
@@ -153,103 +186,72 @@ struct Clauses<'l, 't, 'e> {
 
 impl<'t> Clauses<'_, 't, '_> {
     /// Cuts off lines that go on with the clause or with a bullet and cannot. What follows them goes along.
-    fn peel_all(
-        &mut self,
-        kind: Kind,
-        shape: &ClauseShape,
-        raw: &mut RawClause,
-        bullets: Vec<Slice>,
-    ) -> (Vec<Slice>, Option<RawClause>) {
+    fn peel_all(&mut self, kind: Kind, shape: &ClauseShape, raw: &mut RawClause) -> (Option<Pair<'t>>, Option<RawClause>) {
         if shape.rule == Rule::record_clause {
-            return (bullets, self.peel_record(kind, raw));
+            return (None, self.peel_record(kind, raw));
         }
         let lines = raw.line.goes_on.len();
-        let rest = peel(self.lower, shape.rule, &mut raw.line, bullets.clone(), 0, kind);
+        let (pair, rest) = peel(self.lower, shape.rule, &mut raw.line, 0, kind);
         if raw.line.goes_on.len() < lines {
-            return (Vec::new(), rest);
+            let bullets = std::mem::take(&mut raw.bullets);
+            return (pair, rest.map(|rest| RawClause { bullets, ..rest }));
         }
-        let mut kept: Vec<Slice> = Vec::new();
-        let mut waiting = bullets.into_iter();
-        while let Some(mut bullet) = waiting.next() {
-            let lines = bullet.goes_on.len();
-            let following: Vec<Slice> = if lines == 0 { Vec::new() } else { waiting.as_slice().to_vec() };
-            let rest = peel(self.lower, Rule::bullet, &mut bullet, following, 1, kind);
-            let cut = bullet.goes_on.len() < lines;
-            kept.push(bullet);
-            if cut {
-                return (kept, rest);
+        for at in 0..raw.bullets.len() {
+            let lines = raw.bullets[at].goes_on.len();
+            if lines == 0 {
+                continue;
+            }
+            let (_, rest) = peel(self.lower, Rule::bullet, &mut raw.bullets[at], 1, kind);
+            if raw.bullets[at].goes_on.len() < lines {
+                let bullets = raw.bullets.split_off(at + 1);
+                return (pair, rest.map(|rest| RawClause { bullets, ..rest }));
             }
         }
-        (kept, None)
+        (pair, None)
     }
 
     /// In a record a line goes on after a comma, or inside a value; one that does neither and begins with what is
     /// nearly a clause word is that clause.
     fn peel_record(&mut self, kind: Kind, raw: &mut RawClause) -> Option<RawClause> {
-        let slice = &raw.line;
-        let index = slice.goes_on.iter().enumerate().position(|(index, line)| {
-            let before = index.checked_sub(1).map_or(slice.own_end, |before| slice.goes_on[before].end);
-            let written = &self.lower.text[line.clone()];
+        let text = self.lower.text;
+        let words = || shape::clauses(kind).iter().map(|shape| shape.first);
+        let index = raw.line.goes_on.iter().enumerate().position(|(index, line)| {
+            let written = &text[line.clone()];
             let word = &written[..written.find(|char| !scan::is_word(char)).unwrap_or(written.len())];
-            let words = shape::clauses(kind).iter().map(|shape| shape.first);
-            let dotted = written[word.len()..].starts_with('.');
-            !self.lower.text[..before].ends_with(',') && !dotted && word.len() > 3 && nearest(word, words).is_some()
+            let before = index.checked_sub(1).map_or(raw.line.own_end, |before| raw.line.goes_on[before].end);
+            let goes_on = text[..before].ends_with(',') || written[word.len()..].starts_with('.') || word.len() < 4;
+            !goes_on && nearest(word, words()).is_some()
         })?;
-        let line = slice.goes_on[index].clone();
-        let written = &self.lower.text[line.clone()];
-        let length = written.find(|char| !scan::is_word(char)).unwrap_or(written.len());
-        let first = line.start..line.start + length;
-        let near = unknown_clause(self.lower, kind, &first);
-        let rest = Slice {
-            range: line.start..slice.range.end,
-            own_end: line.end,
-            first,
-            spoiled: true,
-            goes_on: slice.goes_on[index + 1..].to_vec(),
-        };
-        raw.line.range.end = index.checked_sub(1).map_or(slice.own_end, |before| slice.goes_on[before].end);
-        raw.line.goes_on.truncate(index);
+        let (front, rest) = cut_at(text, &raw.line, index)?;
+        raw.line = front;
+        let near = unknown_clause(self.lower, kind, &rest.first);
         near.map(|first| RawClause { line: rest, bullets: Vec::new(), first })
     }
 
-    fn clause(&mut self, kind: Kind, shape: &'static ClauseShape, raw: &RawClause) {
+    fn clause(&mut self, kind: Kind, shape: &'static ClauseShape, raw: &RawClause, pair: Option<Pair<'t>>) {
         let keyword = Span::new(self.lower.file, raw.line.first.start, raw.line.first.end);
         let end = raw.bullets.last().map_or(raw.line.range.end, |bullet| bullet.range.end);
         let span = Span::new(self.lower.file, raw.line.range.start, end);
-        let says = match nested(shape.rule) {
-            Some(inner) => self.nested(inner, shape, raw, keyword),
-            None if shape.rule == Rule::record_clause => self.record(raw),
-            None => match self.read(shape, raw) {
-                Some(pair) => self.lower.clause(&pair, &raw.bullets),
-                None => Says::Broken,
-            },
+        let says = if shape.rule == Rule::record_clause {
+            self.record(raw)
+        } else {
+            let pair = read(self.lower, shape.rule, shape.shape, shape.example, &raw.line, pair);
+            match (nested(shape.rule), pair) {
+                (Some(inner), pair) => self.nested(inner, raw, keyword, pair),
+                (None, Some(pair)) => self.lower.clause(&pair, &raw.bullets),
+                (None, None) => Says::Broken,
+            }
         };
         let clause = Clause { word: shape.word, keyword, span, says };
         self.place(kind, shape, clause);
     }
 
-    fn read(&mut self, shape: &ClauseShape, raw: &RawClause) -> Option<Pair<'t>> {
-        match self.lower.read(shape.rule, &raw.line, 0) {
-            Ok(pair) => Some(pair),
-            Err(Unread::Reported) => None,
-            Err(Unread::Stopped(failure)) => {
-                self.lower.report(&failure, raw.line.range.end, shape.shape, shape.example);
-                None
-            }
-        }
-    }
-
     /// A clause with a name of its own.
-    fn nested(&mut self, kind: Kind, shape: &ClauseShape, raw: &RawClause, keyword: Span) -> Says {
+    fn nested(&mut self, kind: Kind, raw: &RawClause, keyword: Span, pair: Option<Pair<'t>>) -> Says {
         let own = Span::new(self.lower.file, raw.line.range.start, raw.line.range.end);
-        let (line, broken) = match self.lower.read(shape.rule, &raw.line, 0) {
-            Ok(pair) => (self.lower.line(kind, &pair, &raw.bullets), raw.line.spoiled),
-            Err(unread) => {
-                if let Unread::Stopped(failure) = unread {
-                    self.lower.report(&failure, raw.line.range.end, shape.shape, shape.example);
-                }
-                (self.lower.rescue(kind, split::Doing::Writes, &raw.line), true)
-            }
+        let (line, broken) = match pair {
+            Some(pair) => (self.lower.line(kind, &pair, &raw.bullets), raw.line.spoiled),
+            None => (self.lower.rescue(kind, split::Doing::Writes, &raw.line), true),
         };
         Says::Entry(Box::new(entry(kind, keyword, line, own, broken)))
     }
@@ -342,8 +344,8 @@ fn nested(rule: Rule) -> Option<Kind> {
 /// Adds a clause, unless it stands there already and may not do so twice.
 fn push(lower: &mut Lower<'_>, entry: &mut Entry, shape: &ClauseShape, clause: Clause) {
     let on_own_line = clause.word == "only when" && matches!(entry.head, Head::Place { only_when: Some(_) });
-    let first = entry.first(clause.word).map(|first| first.keyword).or_else(|| on_own_line.then_some(entry.line));
-    if let Some(first) = first.filter(|_| shape.once) {
+    let first = || entry.first(clause.word).map(|first| first.keyword).or_else(|| on_own_line.then_some(entry.line));
+    if let Some(first) = shape.once.then(first).flatten() {
         let says = format!("`{}` stands here twice.", clause.word);
         lower.diagnostics.push(
             Diagnostic::error("clause-twice", clause.keyword, says).help("Keep one of the two.").place(first, "the first one"),

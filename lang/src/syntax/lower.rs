@@ -73,6 +73,11 @@ impl<'a> Lower<'a> {
         })
     }
 
+    /// Goes back to a slice that was read before, and begins at this byte.
+    pub fn begin(&mut self, at: usize) {
+        self.base = at;
+    }
+
     /// Tells why the grammar stopped. `shape` and `example` show how it should look.
     pub fn report(&mut self, failure: &Failure, end: usize, shape: &str, example: &str) {
         let place = explain::Place { file: self.file, text: self.text, end };

@@ -26,7 +26,9 @@ impl Lower<'_> {
             return None;
         }
         let count = head.clone().into_inner().find(|pair| pair.as_rule() == Rule::whole).map(|pair| self.whole(&pair));
+        let base = self.base;
         let conditions: Vec<Cond> = bullets.iter().filter_map(|bullet| self.bullet(bullet)).collect();
+        self.base = base;
         let span = conditions.last().map_or(span, |last| span.to(last.span));
         let kind = match (head.as_rule(), count) {
             _ if conditions.is_empty() => return None,

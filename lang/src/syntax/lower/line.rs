@@ -5,7 +5,7 @@ use crate::diagnostic::Diagnostic;
 use crate::span::{Span, Spanned};
 use crate::syntax::grammar::{Pair, Rule};
 use crate::syntax::scan;
-use crate::syntax::split::{Doing, RawItem, Slice};
+use crate::syntax::split::{Doing, Slice};
 use crate::syntax::tree::{ChoiceWords, Head, Kind, LookKind, Name, StepWithin, Text, TierLimit};
 
 /// An entry's own line, read.
@@ -175,18 +175,5 @@ impl Lower<'_> {
             choices.push(ChoiceWords { choice, words: inner.next().map(|text| self.text(&text)) });
         }
         choices
-    }
-
-    /// Reads an item's line by its rule, or saves what can be saved of it.
-    pub fn item_line(&mut self, raw: &RawItem, kind: Kind, rule: Rule, shape: &str, example: &str) -> (Line, bool) {
-        match self.read(rule, &raw.line, 0) {
-            Ok(pair) => (self.line(kind, &pair, &[]), raw.line.spoiled),
-            Err(unread) => {
-                if let super::Unread::Stopped(failure) = unread {
-                    self.report(&failure, raw.line.range.end, shape, example);
-                }
-                (self.rescue(kind, raw.doing, &raw.line), true)
-            }
-        }
     }
 }
