@@ -235,7 +235,8 @@ impl Layer<'_> {
                 }
                 Kind::Example if self.own => merged.examples.push(entry.clone()),
                 Kind::Example => merged.inherited_examples.push(entry.clone()),
-                _ if entry.name.is_none() && !is_ladder(entry.kind) => {}
+                // One whose name was lost to an error is handed on: a name that nobody has may be the one lost.
+                _ if entry.name.is_none() && !is_ladder(entry.kind) => merged.entries.push(entry.clone()),
                 _ => match names.get(&slot(entry)) {
                     Some(&at) => {
                         let taken = self.taken(merged, entry, at);

@@ -62,9 +62,9 @@ pub fn resolve(chain: &[Tree]) -> Resolved {
     let read = read::read(&mut draft, &merged);
     draft.sink.extend(merged.diagnostics);
     check(&draft, &read);
+    let sound = draft.sink.errors() == 0;
     let (book, mut diagnostics) = (draft.book, draft.sink.into_inner());
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
-    let sound = !diagnostics.iter().any(Diagnostic::is_error);
     Resolved { book: sound.then_some(book), diagnostics }
 }
 

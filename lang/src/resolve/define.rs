@@ -2,7 +2,7 @@
 
 use super::draft::Draft;
 use super::ladders::words;
-use super::names::{PartNames, Repeats};
+use super::names::{NameKind, PartNames, Repeats};
 use crate::book::{
     AidId, CounselId, FindingId, HandId, Look, LookId, LookKind, Part, PartId, Place, PlaceId, Places, RaiseId, ReckonId, StepId,
     TableId, TierId, WorkId,
@@ -18,7 +18,10 @@ pub fn define(draft: &mut Draft, merged: &Merged) {
         if let Kind::Urgency | Kind::Hands | Kind::Tiers = entry.kind {
             ladder(draft, entry, &mut counts);
         }
-        let Some(name) = &entry.name else { continue };
+        let Some(name) = &entry.name else {
+            draft.names.lost.extend(kind_of(entry.kind));
+            continue;
+        };
         let names = &mut draft.names;
         let result = match entry.kind {
             Kind::Work => names.works.define(name, WorkId::from_index(next(&mut counts.works)), "bench step"),
@@ -42,6 +45,24 @@ pub fn define(draft: &mut Draft, merged: &Merged) {
             shared_name(draft, name);
         }
     }
+}
+
+/// The kind of name that an entry has.
+fn kind_of(kind: Kind) -> Option<NameKind> {
+    Some(match kind {
+        Kind::Step => NameKind::Step,
+        Kind::Hand => NameKind::Hand,
+        Kind::Tier => NameKind::Tier,
+        Kind::Part | Kind::Context => NameKind::Part,
+        Kind::Table => NameKind::Table,
+        Kind::Reckon => NameKind::Reckon,
+        Kind::Work => NameKind::Work,
+        Kind::Finding => NameKind::Finding,
+        Kind::Raise => NameKind::Raise,
+        Kind::Counsel => NameKind::Counsel,
+        Kind::Aid => NameKind::Aid,
+        _ => return None,
+    })
 }
 
 #[derive(Default)]
@@ -73,7 +94,10 @@ fn note(draft: &Draft, result: Result<(), Diagnostic>) {
 fn ladder(draft: &mut Draft, ladder: &Entry, counts: &mut Counts) {
     for clause in &ladder.clauses {
         let Says::Entry(rung) = &clause.says else { continue };
-        let Some(name) = &rung.name else { continue };
+        let Some(name) = &rung.name else {
+            draft.names.lost.extend(kind_of(rung.kind));
+            continue;
+        };
         let names = &mut draft.names;
         let result = match rung.kind {
             Kind::Step => names.steps.define(name, StepId::from_index(next(&mut counts.steps)), "step"),
@@ -87,18 +111,30 @@ fn ladder(draft: &mut Draft, ladder: &Entry, counts: &mut Counts) {
 
 /// A part with the names of its places and looks; what they are is read later.
 fn part(draft: &mut Draft, merged: &Merged, entry: &Entry, name: &Name, id: PartId) {
-    let mut inside =
-        PartNames { name: name.value.clone(), repeats: Repeats::Single, places: Default::default(), looks: Default::default() };
+    let mut inside = PartNames {
+        name: name.value.clone(),
+        repeats: Repeats::Single,
+        places: Default::default(),
+        looks: Default::default(),
+        lost_place: false,
+        lost_look: false,
+    };
     let mut places: Vec<Place> = Vec::new();
     for place in entry.entries(Kind::Place) {
-        let Some(place_name) = &place.name else { continue };
+        let Some(place_name) = &place.name else {
+            inside.lost_place = true;
+            continue;
+        };
         let number = PlaceId(u32::try_from(places.len()).unwrap_or(u32::MAX));
         note(draft, inside.places.define(place_name, number, "place of a part"));
         places.push(Place { name: place_name.value.clone(), words: words(place), only_when: None, how: None, care: None });
     }
     let mut looks: Vec<LookId> = Vec::new();
     for look in entry.entries(Kind::Look) {
-        let Some(look_name) = &look.name else { continue };
+        let Some(look_name) = &look.name else {
+            inside.lost_look = true;
+            continue;
+        };
         let number = LookId::from_index(draft.book.looks.len());
         note(draft, inside.looks.define(look_name, number, "look of a part"));
         looks.push(number);

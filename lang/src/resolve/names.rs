@@ -1,6 +1,6 @@
 //! Every name of a rulebook by its kind, and what to say when a name stands for nothing or for something else.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 use indexmap::IndexMap;
 use strsim::damerau_levenshtein;
@@ -14,22 +14,32 @@ use crate::span::{Span, Spanned};
 
 /// The diagnostics found so far. Reading a rulebook never stops at one.
 #[derive(Debug, Default)]
-pub struct Sink(RefCell<Vec<Diagnostic>>);
+pub struct Sink {
+    found: RefCell<Vec<Diagnostic>>,
+    passed_over: Cell<usize>,
+}
+
+/// The slug of an error that comes of one told already; the [`Sink`] counts it and passes over it.
+const TOLD_ALREADY: &str = "told-already";
 
 impl Sink {
     /// Adds one.
     pub fn push(&self, diagnostic: Diagnostic) {
-        self.0.borrow_mut().push(diagnostic);
+        if diagnostic.slug == TOLD_ALREADY {
+            self.passed_over.set(self.passed_over.get() + 1);
+        } else {
+            self.found.borrow_mut().push(diagnostic);
+        }
     }
 
     /// Adds several.
     pub fn extend(&self, diagnostics: impl IntoIterator<Item = Diagnostic>) {
-        self.0.borrow_mut().extend(diagnostics);
+        diagnostics.into_iter().for_each(|diagnostic| self.push(diagnostic));
     }
 
-    /// How many errors there are so far: an item whose reading adds none is sound.
+    /// How many errors there are so far, told or passed over: an item whose reading adds none is sound.
     pub fn errors(&self) -> usize {
-        self.0.borrow().iter().filter(|diagnostic| diagnostic.is_error()).count()
+        self.passed_over.get() + self.found.borrow().iter().filter(|diagnostic| diagnostic.is_error()).count()
     }
 
     /// The value, or none after noting the error.
@@ -39,7 +49,7 @@ impl Sink {
 
     /// All of them, in the order found.
     pub fn into_inner(self) -> Vec<Diagnostic> {
-        self.0.into_inner()
+        self.found.into_inner()
     }
 }
 
@@ -163,6 +173,10 @@ pub struct PartNames {
     pub places: Named<PlaceId>,
     /// Its looks.
     pub looks: Named<LookId>,
+    /// Whether a place of it has lost its name to an error.
+    pub lost_place: bool,
+    /// Whether a look of it has lost its name to an error.
+    pub lost_look: bool,
 }
 
 /// How a part repeats.
@@ -203,6 +217,8 @@ pub struct Names {
     pub counsels: Named<CounselId>,
     /// Repair funds.
     pub aids: Named<AidId>,
+    /// Kinds of which something has lost its name to an error: one that nothing has may be the one lost.
+    pub lost: Vec<NameKind>,
 }
 
 impl Names {
@@ -268,6 +284,9 @@ impl Names {
         if let Some(id) = named.get(&name.value) {
             return Ok(id);
         }
+        if self.lost.contains(&kind) {
+            return Err(told_already(name.span));
+        }
         if let Some(other) = self.other_kind(&name.value, kind) {
             let says = format!("`{}` is {}, and {} stands here.", name.value, other.a(), kind.a());
             let near = nearest(&name.value, named.names()).map(|near| format!(", such as `{near}`"));
@@ -282,26 +301,35 @@ impl Names {
 
     /// The number of a look of a part, or an error.
     pub fn look(&self, part: PartId, name: &Spanned<String>) -> Result<LookId, Diagnostic> {
-        let Some(inside) = self.inside.get(part.index()) else { return Err(unknown(name, "look is", [])) };
-        inside.looks.get(&name.value).ok_or_else(|| unknown(name, &format!("look of `{}` is", inside.name), inside.looks.names()))
+        let Some(inside) = self.inside.get(part.index()) else { return Err(told_already(name.span)) };
+        inside.looks.get(&name.value).ok_or_else(|| match inside.lost_look {
+            true => told_already(name.span),
+            false => unknown(name, &format!("look of `{}` is", inside.name), inside.looks.names()),
+        })
     }
 
     /// The number of a fixed place of a part, or an error.
     pub fn place(&self, part: PartId, name: &Spanned<String>) -> Result<PlaceId, Diagnostic> {
-        let Some(inside) = self.inside.get(part.index()) else { return Err(unknown(name, "place is", [])) };
-        match inside.repeats {
-            Repeats::Fixed => inside
-                .places
-                .get(&name.value)
-                .ok_or_else(|| unknown(name, &format!("place of `{}` is", inside.name), inside.places.names())),
-            Repeats::Single => Err(Diagnostic::error("no-places", name.span, format!("`{}` has no places.", inside.name))
-                .help(format!("Write the look right after `{}.`.", inside.name))),
+        let Some(inside) = self.inside.get(part.index()) else { return Err(told_already(name.span)) };
+        if let Some(place) = inside.places.get(&name.value) {
+            return Ok(place);
+        }
+        Err(match inside.repeats {
+            _ if inside.lost_place => told_already(name.span),
+            Repeats::Fixed => unknown(name, &format!("place of `{}` is", inside.name), inside.places.names()),
+            Repeats::Single => Diagnostic::error("no-places", name.span, format!("`{}` has no places.", inside.name))
+                .help(format!("Write the look right after `{}.`.", inside.name)),
             Repeats::AsFound => {
                 let says = format!("The places of `{}` are as found, so none of them has a name.", inside.name);
-                Err(Diagnostic::error("no-places", name.span, says).help(format!("Ask `any {} with (…)`.", inside.name)))
+                Diagnostic::error("no-places", name.span, says).help(format!("Ask `any {} with (…)`.", inside.name))
             }
-        }
+        })
     }
+}
+
+/// An error that comes of one told already.
+pub fn told_already(span: Span) -> Diagnostic {
+    Diagnostic::error(TOLD_ALREADY, span, "")
 }
 
 /// An error for a name that nothing has; `nothing` begins "look of `peg` is".

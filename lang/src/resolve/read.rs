@@ -99,7 +99,7 @@ fn empty_ladders(draft: &Draft, merged: &Merged) {
     ];
     for (kind, empty, help) in ladders {
         let broken = merged.entries.iter().any(|entry| entry.kind == kind && is_broken(entry));
-        if empty && !broken {
+        if empty && !broken && merged.rulebook.is_some() {
             let says = format!("The rulebook has no `{}`.", kind.word());
             draft.sink.push(Diagnostic::error("no-ladder", draft.rulebook, says).help(help));
         }
@@ -236,7 +236,8 @@ fn works(draft: &mut Draft, merged: &Merged) {
     for (index, (entry, name)) in of(merged, &[Kind::Work]).enumerate() {
         let (read, sound) = soundly(draft, || work::work(draft, entry, name, merged.origin(entry)));
         let readable = matches!(&entry.head, Head::Work { amount: Some(_), .. });
-        if !sound || is_broken(entry) || !readable {
+        let rate_lost = read.timed && draft.troubled.hands.contains(&read.by);
+        if !sound || is_broken(entry) || !readable || rate_lost {
             draft.troubled.works.insert(WorkId::from_index(index));
         }
         draft.book.works.push(read);

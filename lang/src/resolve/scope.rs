@@ -4,7 +4,7 @@ use std::cell::Cell;
 
 use rustc_hash::FxHashSet;
 
-use super::names::{Names, Repeats, Sink, unknown};
+use super::names::{NameKind, Names, Repeats, Sink, told_already, unknown};
 use crate::book::{Book, Look, LookAt, LookId, PartId, PlaceAt};
 use crate::diagnostic::{Diagnostic, Edit, Fix};
 use crate::span::{Span, Spanned};
@@ -143,7 +143,12 @@ impl<'a> Scope<'a> {
 
     /// An error for a plain word that is no look of the part in hand, no table and no reckoning.
     fn unknown_word(&self, word: &Spanned<String>) -> Diagnostic {
-        let looks = self.part.and_then(|part| self.names.inside.get(part.index())).map(|inside| &inside.looks);
+        let inside = self.part.and_then(|part| self.names.inside.get(part.index()));
+        let lost = [NameKind::Table, NameKind::Reckon].iter().any(|kind| self.names.lost.contains(kind));
+        if lost || inside.is_some_and(|inside| inside.lost_look) {
+            return told_already(word.span);
+        }
+        let looks = inside.map(|inside| &inside.looks);
         let mut owners = self.names.inside.iter().filter(|inside| inside.looks.get(&word.value).is_some());
         if let (Some(owner), None) = (owners.next(), owners.next()) {
             let full = format!("{}.{}", owner.name, word.value);

@@ -33,9 +33,9 @@ pub fn table(draft: &Draft, name: &Name, keys: &[Path], rows: &[(&WrittenRow, Sp
     let mut written = Written { name: name.span, rows: Vec::new() };
     let mut read_rows = Vec::new();
     let mut first: Option<Typed> = None;
-    let mut sound = read_keys.iter().all(Option::is_some);
+    let mut sound = read_keys.iter().all(Option::is_some) && !(keys.is_empty() && broken);
     for (row, span) in rows {
-        let cells = cells(&scope, &read_keys, &row.keys, *span);
+        let cells = if keys.is_empty() && broken { None } else { cells(&scope, &read_keys, &row.keys, *span) };
         let typed = value(&scope, &Facts::default(), &row.value).and_then(|typed| constant(scope.sink, typed));
         let alike = match (&first, &typed) {
             (Some(first), Some(typed)) if first.dimension != typed.dimension => {

@@ -44,7 +44,14 @@ fn sample() -> (Names, Book) {
     for (id, repeats) in [(button, Repeats::Single), (peg, Repeats::Fixed), (crack, Repeats::AsFound)] {
         let part = &book.parts[id.index()];
         names.parts.define(&name(&part.name), id, "part").unwrap();
-        let mut inside = PartNames { name: part.name.clone(), repeats, places: Default::default(), looks: Default::default() };
+        let mut inside = PartNames {
+            name: part.name.clone(),
+            repeats,
+            places: Default::default(),
+            looks: Default::default(),
+            lost_place: false,
+            lost_look: false,
+        };
         for (index, place) in part.fixed_places().iter().enumerate() {
             inside.places.define(&name(&place.name), PlaceId(u32::try_from(index).unwrap()), "place").unwrap();
         }

@@ -54,6 +54,7 @@ fn dearer_comes_after_cheaper() {
 
 #[test]
 fn a_rulebook_has_three_ladders() {
+    says_of("# Nothing yet.\n", &[("no-rulebook", "")]);
     says_of("rulebook bare \"Bare\"\n  edition 1\n  money USD\n", &[("no-ladder", "bare"); 3]);
 }
 

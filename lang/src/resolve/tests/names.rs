@@ -82,3 +82,39 @@ fn a_name_defined_by_a_broken_item_is_known() {
     let other = finding("  on nut\n  signs turns\n  yields to trouble").replace("finding trouble", "finding other");
     says(&format!("{text}{other}"), &[("unit-mismatch", "3 USD")]);
 }
+
+/// What is said of a text by the resolver alone, where the parser has told of an error.
+#[track_caller]
+fn said_beside_the_parser(text: &str) -> Vec<&'static str> {
+    let parsed = parse(FileId(0), &format!("{HEAD}\n{text}"));
+    assert!(!parsed.diagnostics.is_empty(), "the parser has nothing against it");
+    let resolved = resolve(&[parsed.tree]);
+    assert!(resolved.diagnostics.is_empty() || resolved.book.is_none());
+    resolved.diagnostics.iter().map(|diagnostic| diagnostic.slug).collect()
+}
+
+#[test]
+fn nothing_is_said_of_what_was_lost_to_an_error() {
+    let other = finding("  on nut\n  signs turns\n  left becomes lost");
+    for lost in [
+        format!(
+            "finding \"Lost\"\n  on nut\n  signs turns\n  urgency soon\n  hands luthier\n  cost nothing\n  basis \"b\"\n{other}"
+        ),
+        format!("part \"Saddle\"\n  look up \"Up?\" yes or no\n{}", finding("  on saddle\n  signs up")),
+        format!("part saddle \"Saddle\"\n  look \"Up?\" yes or no\n{}", finding("  on saddle\n  signs up")),
+        format!("work \"Lost\" 1 h once\n{}", finding("  on nut\n  signs turns").replace("cost nothing", "work lost")),
+        format!("part saddle \"Saddle\"\n  look up \"Up?\" maybe\n{}", finding("  on saddle\n  signs up is high")),
+        format!("table limit \"Limit\" instrument.kind\n  row any 3 mm\n{}", signs("gap is above limit")),
+    ] {
+        assert_eq!(said_beside_the_parser(&lost), Vec::<&str>::new(), "{lost}");
+    }
+}
+
+#[test]
+fn a_hand_whose_rate_was_lost_is_told_once() {
+    let text = "work big \"Big\" 3 h by lost once\n  includes mend\n";
+    let whole = HEAD.replace("hand luthier", "hand lost \"Lost\" 9 USD\n  hand luthier");
+    let parsed = parse(FileId(0), &format!("{whole}\n{text}"));
+    assert_eq!(parsed.diagnostics.len(), 1);
+    assert!(resolve(&[parsed.tree]).diagnostics.is_empty());
+}
