@@ -346,6 +346,9 @@ fn push(lower: &mut Lower<'_>, entry: &mut Entry, shape: &ClauseShape, clause: C
     let on_own_line = clause.word == "only when" && matches!(entry.head, Head::Place { only_when: Some(_) });
     let first = || entry.first(clause.word).map(|first| first.keyword).or_else(|| on_own_line.then_some(entry.line));
     if let Some(first) = shape.once.then(first).flatten() {
+        if clause.says == Says::Broken {
+            return;
+        }
         let says = format!("`{}` stands here twice.", clause.word);
         lower.diagnostics.push(
             Diagnostic::error("clause-twice", clause.keyword, says).help("Keep one of the two.").place(first, "the first one"),

@@ -5,7 +5,7 @@ mod keyword;
 use keyword::keyword;
 
 use super::grammar::{Failure, Rule};
-use super::lower::skip;
+use super::lower::{self, skip};
 use super::scan;
 use super::split::clip;
 use crate::diagnostic::{Diagnostic, Edit, Fix};
@@ -16,6 +16,8 @@ use crate::span::{FileId, Span};
 pub(super) struct Place<'a> {
     pub file: FileId,
     pub text: &'a str,
+    /// Its first byte.
+    pub start: usize,
     /// One past its last byte.
     pub end: usize,
 }
@@ -23,6 +25,9 @@ pub(super) struct Place<'a> {
 /// Words that join a condition or a clause together, tried when the word before the fault looks like one of them.
 const JOINING: [&str; 12] =
     ["above", "below", "least", "most", "from", "within", "becomes", "odds", "measured", "counted", "priced", "found"];
+
+/// What a message calls text.
+const TEXT: &str = "text in double quotes";
 
 /// The small words, which are not names.
 const SMALL: [&str; 21] = [
@@ -34,9 +39,16 @@ const SMALL: [&str; 21] = [
 pub(super) fn explain(place: &Place<'_>, failure: &Failure, shape: &str, example: &str) -> Diagnostic {
     let at = skip(place.text, failure.at.min(place.end), place.end);
     let token = token(place, at);
-    let wanted = Wanted::of(&failure.wanted);
+    let mut wanted = Wanted::of(&failure.wanted);
+    if place.text[..last_written(place, at)].ends_with('"') {
+        // Text may always go on with more text; saying so each time would mislead.
+        wanted.leave_out(TEXT);
+    }
     let commas = if shape.contains(", …") { " Commas stand between the members of a list." } else { "" };
-    let shown = format!("Write it as `{shape}`, for example `{example}`.{commas}");
+    let shown = format!("Write it as: {shape}; for example: `{example}`.{commas}");
+    if let Some(diagnostic) = brackets(place, at, token) {
+        return diagnostic;
+    }
     if token.is_empty() {
         let end = last_written(place, at);
         let span = Span::new(place.file, end, end);
@@ -50,8 +62,18 @@ pub(super) fn explain(place: &Place<'_>, failure: &Failure, shape: &str, example
     }
     let says = format!("`{}` stands where {} is expected.", clip(token), wanted.list());
     let diagnostic = Diagnostic::error("not-understood", span, says).label(format!("expected {}", wanted.list()));
-    if let Some(near) = nearest(token, wanted.keywords.iter().copied()).filter(|near| *near != token) {
+    if let Some(near) = nearest(token, wanted.shown_words()).filter(|near| *near != token) {
         return diagnostic.help(format!("Did you mean `{near}`? {shown}")).fix(format!("Write `{near}`"), false, span, near);
+    }
+    if wanted.keywords.contains(&"is")
+        && let Some(near) = nearest(token, ["above", "below", "at", "from", "one"])
+    {
+        return diagnostic.help(format!("Did you mean `is {near}`? {shown}")).fix(
+            format!("Write `is {near}`"),
+            false,
+            span,
+            format!("is {near}"),
+        );
     }
     if let Some((before, near)) = joining_word(place, at) {
         let says = format!("Did you mean `{near}` for `{}`? {shown}", &place.text[before.range()]);
@@ -78,6 +100,44 @@ fn token<'a>(place: &Place<'a>, at: usize) -> &'a str {
 /// The end of the last thing written before a byte.
 fn last_written(place: &Place<'_>, at: usize) -> usize {
     place.text[..at].trim_end_matches(scan::is_space).len()
+}
+
+/// A bracket that is never closed, or closes what was never opened.
+fn brackets(place: &Place<'_>, at: usize, token: &str) -> Option<Diagnostic> {
+    let open = open_brackets(&place.text[place.start..at]);
+    match (open.last(), token) {
+        (Some(open), "") => {
+            let span = Span::new(place.file, place.start + open, place.start + open + 1);
+            let end = last_written(place, at);
+            Some(
+                Diagnostic::error("bracket-not-closed", span, "This bracket is never closed.")
+                    .help("Close it with `)` where what belongs together ends.")
+                    .fix("Close it at the end", false, Span::new(place.file, end, end), ")"),
+            )
+        }
+        (None, ")") => {
+            let span = Span::new(place.file, at, at + 1);
+            Some(
+                Diagnostic::error("bracket-not-opened", span, "This bracket closes nothing.")
+                    .help("Take it out, or write `(` where what belongs together begins.")
+                    .fix("Take it out", false, span, ""),
+            )
+        }
+        _ => None,
+    }
+}
+
+/// The brackets still open at the end of a text.
+fn open_brackets(text: &str) -> Vec<usize> {
+    let mut open = Vec::new();
+    for (at, opens) in lower::brackets(text) {
+        if opens {
+            open.push(at);
+        } else {
+            open.pop();
+        }
+    }
+    open
 }
 
 /// Mistakes with a message of their own.
@@ -110,10 +170,6 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
             Diagnostic::error("not-understood", span, format!("`{token}` is no word of the language."))
                 .help("Write `is above`, `is below`, `is at least`, `is at most`, `is`, `is not`, `and`, `or` or `not` in words."),
         ),
-        '(' | ')' if !wanted.words.iter().any(|word| word.contains(token)) => Some(
-            Diagnostic::error("not-understood", span, format!("This bracket stands where {} is expected.", wanted.list()))
-                .help("Take it out, or close what it opens."),
-        ),
         '0'..='9' if wanted.choice => Some(
             Diagnostic::error("not-understood", span, format!("`{}` stands where a choice of the look is expected.", clip(token)))
                 .help("Compare a number with `is above`, `is below`, `is at least`, `is at most` or `is from … to …`; a choice that is not a name stands in double quotes."),
@@ -132,6 +188,9 @@ fn joining_word(place: &Place<'_>, at: usize) -> Option<(Span, &'static str)> {
     let start =
         written.rfind(|char| !scan::is_word(char)).map_or(0, |at| at + written[at..].chars().next().map_or(1, char::len_utf8));
     let word = &written[start..];
+    if SMALL.contains(&word) {
+        return None;
+    }
     let near = nearest(word, JOINING).filter(|near| *near != word && word.len().abs_diff(near.len()) <= 2)?;
     Some((Span::new(place.file, start, written.len()), near))
 }
@@ -170,11 +229,28 @@ impl Wanted {
                 wanted.words.push(plain);
             }
         }
+        if wanted.words.len() > 1 {
+            // A bracket may follow nearly everything.
+            wanted.leave_out("`(`");
+        }
         wanted.name |= rules.iter().any(|rule| format!("{rule:?}").ends_with("name"));
         if ends || wanted.words.is_empty() {
             wanted.words.push("the end of the clause".to_owned());
         }
         wanted
+    }
+
+    /// The words of the language that the message shows, each the first of its phrase.
+    fn shown_words(&self) -> impl Iterator<Item = &str> {
+        let quoted = self.words.iter().flat_map(|words| words.split('`').skip(1).step_by(2));
+        quoted.filter_map(|phrase| phrase.split(' ').next()).filter(|word| word.starts_with(char::is_alphabetic))
+    }
+
+    /// Takes words out, unless there are no others.
+    fn leave_out(&mut self, words: &str) {
+        if self.words.iter().any(|other| other != words) {
+            self.words.retain(|other| other != words);
+        }
     }
 
     /// `a`, `b` or `c`; the first six of many.
@@ -216,7 +292,7 @@ fn said(rule: Rule) -> Said {
         Rule::row_name => Plain("a choice, a place or `any`"),
         Rule::path | Rule::look_path => Plain("a look, such as `button.gap`"),
         Rule::edition => Plain("an edition"),
-        Rule::string | Rule::text | Rule::quoted => Plain("text in double quotes"),
+        Rule::string | Rule::text | Rule::quoted => Plain(TEXT),
         Rule::number | Rule::quantity => Plain("a number with its unit"),
         Rule::whole => Plain("a whole number"),
         Rule::unit => Plain("a unit"),

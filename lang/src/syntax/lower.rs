@@ -80,7 +80,7 @@ impl<'a> Lower<'a> {
 
     /// Tells why the grammar stopped. `shape` and `example` show how it should look.
     pub fn report(&mut self, failure: &Failure, end: usize, shape: &str, example: &str) {
-        let place = explain::Place { file: self.file, text: self.text, end };
+        let place = explain::Place { file: self.file, text: self.text, start: self.base, end };
         self.diagnostics.push(explain::explain(&place, failure, shape, example));
     }
 
@@ -171,12 +171,21 @@ fn end(pair: &Pair<'_>) -> usize {
     pair.as_span().end()
 }
 
-/// The first bracket that nests too deep. Brackets in texts and comments count for nothing.
+/// The first bracket that nests too deep.
 fn too_deep(source: &str) -> Option<usize> {
-    let (mut depth, mut quoted, mut comment, mut escaped) = (0_usize, false, false, false);
-    for (at, byte) in source.bytes().enumerate() {
+    let mut depth = 0_usize;
+    brackets(source).find_map(|(at, opens)| {
+        depth = if opens { depth + 1 } else { depth.saturating_sub(1) };
+        (depth > MOST_NESTED).then_some(at)
+    })
+}
+
+/// The brackets of a text, and whether each opens. Those in quotes and comments count for nothing.
+pub(super) fn brackets(source: &str) -> impl Iterator<Item = (usize, bool)> + '_ {
+    let (mut quoted, mut comment, mut escaped) = (false, false, false);
+    source.bytes().enumerate().filter_map(move |(at, byte)| {
         if std::mem::take(&mut escaped) {
-            continue;
+            return None;
         }
         match byte {
             b'\n' | b'\r' => (quoted, comment) = (false, false),
@@ -185,17 +194,11 @@ fn too_deep(source: &str) -> Option<usize> {
             b'"' => quoted = !quoted,
             _ if quoted => {}
             b'#' => comment = true,
-            b'(' => {
-                depth += 1;
-                if depth > MOST_NESTED {
-                    return Some(at);
-                }
-            }
-            b')' => depth = depth.saturating_sub(1),
+            b'(' | b')' => return Some((at, byte == b'(')),
             _ => {}
         }
-    }
-    None
+        None
+    })
 }
 
 /// Where a slice of text goes on after spaces and comments; its end if nothing follows.

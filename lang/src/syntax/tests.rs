@@ -180,7 +180,7 @@ fn nesting_ends_at_64_brackets_and_is_quick_far_beyond() {
     let long = finding(&format!("signs {}a is above 3", "a + ".repeat(5_000)));
     assert_eq!(slugs(&read(&long)), ["nested-too-deep"]);
     let open = finding(&format!("signs {}", "lower of (".repeat(64)));
-    assert_eq!(slugs(&read(&open)), ["not-understood"]);
+    assert_eq!(slugs(&read(&open)), ["bracket-not-closed"]);
 }
 
 #[test]
