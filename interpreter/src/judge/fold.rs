@@ -1,7 +1,5 @@
 //! Adding rooms up: the price of what they share, and the least and greatest total over all their choices.
 
-use purfle_lang::evaluate::Spot;
-
 use super::sharing::{Choice, End, Shared, WORK, join, prune};
 use super::solve::{COVERED, Figure, Ground, RoomResult, charged, price_bounds};
 use crate::plan::node::InstanceId;

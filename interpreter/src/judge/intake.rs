@@ -10,7 +10,7 @@ use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
 use rustc_hash::FxHashMap;
 
-use super::prepared::{Prepared, every_cell};
+use super::prepared::Prepared;
 use crate::plan::classify::crossings;
 use crate::plan::layout::{SlotId, Stands};
 use crate::plan::node::{CellSet, VariableId};

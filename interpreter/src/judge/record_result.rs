@@ -18,7 +18,7 @@ use crate::plan::price::Scaled;
 use crate::record::Record;
 
 /// The most choices of the context that are gone through; beyond, the context is left open and figures are enclosed.
-const MOST_CONTEXTS: u64 = 512;
+const MOST_CONTEXTS: u64 = 4096;
 
 /// What a judge works with on one record.
 pub struct Working<'a> {
@@ -38,6 +38,8 @@ pub struct Working<'a> {
 struct Context {
     cells: Vec<u8>,
     results: Vec<u32>,
+    /// Whether it is one choice, and not all of them left open together.
+    whole: bool,
 }
 
 /// Figures over all choices of the context so far.
@@ -68,7 +70,7 @@ impl Working<'_> {
             // Too many to go through: every test takes what the context leaves open as it is.
             let results = self.rooms(seen, None);
             let possible = results.iter().all(|id| self.memory.results[*id as usize].possible);
-            return possible.then(|| vec![Context { cells: Vec::new(), results }]);
+            return possible.then(|| vec![Context { cells: Vec::new(), results, whole: open.is_empty() }]);
         }
         let mut cells: Vec<u8> = open.iter().map(|set| set.trailing_zeros() as u8).collect();
         loop {
@@ -78,7 +80,7 @@ impl Working<'_> {
             if self.context_allowed(seen) {
                 let results = self.rooms(seen, Some(&cells));
                 if results.iter().all(|id| self.memory.results[*id as usize].possible) {
-                    found.push(Context { cells: cells.clone(), results });
+                    found.push(Context { cells: cells.clone(), results, whole: true });
                 }
             }
             // The next choice.
@@ -197,7 +199,7 @@ impl Working<'_> {
             left: None,
             aids: Vec::new(),
             on_sight: (false, false),
-            exact: seen.blurred.is_empty(),
+            exact: seen.blurred.is_empty() && contexts.iter().all(|context| context.whole),
         };
         let mut looks = Gathered::default();
         for context in &contexts {

@@ -1,10 +1,11 @@
 //! Working one room out: every case of its own looks, for one choice of the context.
 
-use purfle_lang::book::{Book, PartId};
+use purfle_lang::book::{Book, PartId, StepId};
+use rustc_hash::FxHashMap;
 
 use super::intake::{DASH, Seen, good_of};
 use super::prepared::Prepared;
-use super::sharing::{Choice, End, Shared, WORK, prune};
+use super::sharing::{Choice, End, Shared, WORK, join, prune};
 use crate::plan::layout::{Instance, Layout, Room};
 use crate::plan::node::{Bounds, CellSet, InstanceId, Node, VariableId};
 use crate::plan::price::{Price, Scaled};
@@ -137,13 +138,27 @@ impl Ground<'_> {
     }
 }
 
-/// Works a room out.
+/// A room, or a part of one that hangs together within what a record leaves open, with what is decided folded away.
+#[derive(Debug, Default)]
+struct Group {
+    instances: Vec<Local>,
+    variables: Vec<VariableId>,
+    constraints: Vec<(Node, bool)>,
+}
+
+/// A finding with its conditions as they stand within what a record leaves open.
+#[derive(Debug)]
+struct Local {
+    id: InstanceId,
+    /// Where it stands in the room.
+    at: usize,
+    holds: Node,
+    lines: Vec<(StepId, Node)>,
+    raises: Vec<(u32, StepId, Node)>,
+}
+
+/// Works a room out: what is decided already is folded away, and what no longer hangs together is worked out apart.
 pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
-    let cases = room
-        .variables
-        .iter()
-        .try_fold(1_u64, |product, v| product.checked_mul(u64::from(ground.seen.sets[*v as usize].count_ones())))
-        .unwrap_or(u64::MAX);
     let layout = ground.layout();
     scratch.holds.clear();
     scratch.holds.resize(layout.instances.len(), false);
@@ -151,16 +166,270 @@ pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResu
     scratch.case.resize(layout.variables.len(), 0);
     scratch.used.clear();
     scratch.used.resize(layout.occurrences.len(), false);
-    for &variable in &room.context {
+    for &variable in room.context.iter().chain(&room.variables) {
         scratch.case[variable as usize] = ground.seen.sets[variable as usize].trailing_zeros().min(127) as u8;
     }
-    let mut result = if cases <= MOST_CASES { by_cases(ground, room, scratch) } else { enclosed(ground, room, scratch) };
+    let mut result = blank(room, ground.book.aids.len());
+    let empty = |v: &VariableId| ground.seen.sets[*v as usize] == 0;
+    let Some(groups) = groups(ground, room, scratch).filter(|_| !room.variables.iter().any(empty)) else {
+        finish(&mut result, ground);
+        return result;
+    };
+    result = nothing_held(room, ground.book.aids.len());
+    for group in &groups {
+        let cases = group
+            .variables
+            .iter()
+            .try_fold(1_u64, |product, v| product.checked_mul(u64::from(ground.seen.sets[*v as usize].count_ones())))
+            .unwrap_or(u64::MAX);
+        let part =
+            if cases <= MOST_CASES { by_cases(ground, room, group, scratch) } else { enclosed(ground, room, group, scratch) };
+        combine(ground, &mut result, part, group);
+    }
     for (at, &id) in room.instances.iter().enumerate() {
         if result.instances[at].possibly && !result.instances[at].surely {
             result.instances[at].pointed_to = pointed_to(ground, &layout.instances[id as usize]);
         }
     }
+    finish(&mut result, ground);
     result
+}
+
+/// A room in which nothing has been said to hold yet; groups are added to it.
+fn nothing_held(room: &Room, aids: usize) -> RoomResult {
+    let nothing = || Figure { low: vec![Choice { own: 0, shared: 0 }], high: vec![Choice { own: 0, shared: 0 }] };
+    RoomResult {
+        possible: true,
+        urgency: (0, 0),
+        hands: (0, 0),
+        played: (false, true),
+        now: nothing(),
+        left: nothing(),
+        aids: (0..aids).map(|_| nothing()).collect(),
+        ..blank(room, aids)
+    }
+}
+
+/// Adds a group that shares no case with what is there already.
+fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, group: &Group) {
+    let fickle = ground.prepared.sharing.fickle;
+    whole.possible &= part.possible;
+    whole.exact &= part.exact;
+    for local in &group.instances {
+        whole.instances[local.at] = part.instances[local.at];
+    }
+    // A look can change nothing that another group has settled, and the other way round.
+    let settle = |change: &mut Change, (urgency, hands, allows): &(u8, u8, bool)| {
+        if change.urgency <= urgency + 1 {
+            change.urgency = 0;
+        }
+        if change.hands <= *hands {
+            change.hands = 0;
+        }
+        change.played &= *allows;
+    };
+    let settled = (whole.urgency.0, whole.hands.0, whole.played.1);
+    let by_part = (part.urgency.0, part.hands.0, part.played.1);
+    for (at, change) in part.changes.iter().enumerate() {
+        if !change.is_nothing() {
+            whole.changes[at] = *change;
+            settle(&mut whole.changes[at], &settled);
+        } else {
+            settle(&mut whole.changes[at], &by_part);
+        }
+    }
+    whole.urgency = (whole.urgency.0.max(part.urgency.0), whole.urgency.1.max(part.urgency.1));
+    whole.hands = (whole.hands.0.max(part.hands.0), whole.hands.1.max(part.hands.1));
+    whole.played = (whole.played.0 || part.played.0, whole.played.1 && part.played.1);
+    for &(part, some, not_all) in &part.apart {
+        match whole.apart.iter_mut().find(|(p, ..)| *p == part) {
+            Some(known) => *known = (part, known.1 || some, known.2 && not_all),
+            None => whole.apart.push((part, some, not_all)),
+        }
+    }
+    whole.on_sight = (whole.on_sight.0 || part.on_sight.0, whole.on_sight.1 || part.on_sight.1);
+    let mut add = |states: &mut Vec<Choice>, mut choices: Vec<Choice>, end: End, fickle: Shared| {
+        prune(&mut choices, end, fickle);
+        if !join(states, &choices, end, fickle) {
+            // Too many ways to keep apart: enclose them.
+            whole.exact = false;
+            let all: Vec<Choice> = states.iter().copied().collect();
+            *states = vec![pick(&all, &choices, end, fickle)];
+        }
+    };
+    add(&mut whole.now.low, part.now.low, End::Low, 0);
+    add(&mut whole.now.high, part.now.high, End::High, 0);
+    add(&mut whole.left.low, part.left.low, End::Low, fickle);
+    add(&mut whole.left.high, part.left.high, End::High, fickle);
+    for (known, new) in whole.aids.iter_mut().zip(part.aids) {
+        add(&mut known.low, new.low, End::Low, 0);
+        add(&mut known.high, new.high, End::High, 0);
+    }
+}
+
+/// One choice that encloses all ways of joining two lists.
+fn pick(states: &[Choice], choices: &[Choice], end: End, fickle: Shared) -> Choice {
+    let ends = |list: &[Choice]| -> (Scaled, Shared) {
+        let own = list.iter().map(|c| c.own);
+        match end {
+            End::Low => (own.min().unwrap_or(0), list.iter().fold(Shared::MAX, |all, c| all & c.shared) & !fickle),
+            End::High => (own.max().unwrap_or(0), list.iter().fold(0, |all, c| all | c.shared)),
+        }
+    };
+    let (a, b) = (ends(states), ends(choices));
+    Choice { own: a.0 + b.0, shared: a.1 | b.1 }
+}
+
+/// Parts a room into the groups that still hang together; none where what was written down cannot be.
+fn groups(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> Option<Vec<Group>> {
+    let layout = ground.layout();
+    let (atoms, sets) = (&layout.atoms, &ground.seen.sets);
+    scratch.bounds.clear();
+    scratch.bounds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
+    let mut locals: Vec<Local> = Vec::with_capacity(room.instances.len());
+    for (at, &id) in room.instances.iter().enumerate() {
+        let instance = &layout.instances[id as usize];
+        let bounds = instance.holds.bounds(atoms, sets, &scratch.bounds);
+        scratch.bounds[id as usize] = bounds;
+        if bounds.possibly {
+            let within = |node: &Node| node.within(atoms, sets, &scratch.bounds);
+            locals.push(Local {
+                id,
+                at,
+                holds: within(&instance.holds),
+                lines: instance.lines.iter().map(|(step, when)| (*step, within(when))).collect(),
+                raises: instance.raises.iter().map(|(by, cap, when)| (*by, *cap, within(when))).collect(),
+            });
+        }
+    }
+    let mut constraints: Vec<(Node, bool)> = Vec::new();
+    for &slot in &room.constraints {
+        let marks = ground.seen.marks[slot as usize];
+        if marks & (super::intake::STATED | DASH) == 0 {
+            continue;
+        }
+        let applies = layout.slots[slot as usize].applies.within(atoms, sets, &scratch.bounds);
+        let wanted = marks & DASH == 0;
+        if marks & super::intake::STATED != 0 && !wanted || applies == Node::Constant(!wanted) {
+            return None;
+        }
+        if applies != Node::Constant(wanted) {
+            constraints.push((applies, wanted));
+        }
+    }
+    Some(parted(ground, locals, constraints))
+}
+
+/// Joins findings and constraints that read a common open look, read or yield to each other, or share a bench step
+/// that nothing else keeps apart.
+fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bool)>) -> Vec<Group> {
+    let layout = ground.layout();
+    let open = |v: VariableId| ground.seen.sets[v as usize].count_ones() > 1;
+    let count = locals.len() + constraints.len();
+    let mut parent: Vec<usize> = (0..count).collect();
+    fn root(parent: &mut [usize], mut at: usize) -> usize {
+        while parent[at] != at {
+            parent[at] = parent[parent[at]];
+            at = parent[at];
+        }
+        at
+    }
+    let mut first_reader: FxHashMap<VariableId, usize> = FxHashMap::default();
+    let mut first_user: FxHashMap<u32, usize> = FxHashMap::default();
+    let mut reads: Vec<Vec<VariableId>> = Vec::with_capacity(count);
+    let place: FxHashMap<InstanceId, usize> = locals.iter().enumerate().map(|(i, l)| (l.id, i)).collect();
+    let mut joins: Vec<(usize, usize)> = Vec::new();
+    for (i, local) in locals.iter().enumerate() {
+        let mut variables = Vec::new();
+        let mut others = Vec::new();
+        let mut node = |node: &Node| {
+            node.visit(
+                &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
+                &mut |other| others.push(other),
+            );
+        };
+        node(&local.holds);
+        local.lines.iter().for_each(|(_, when)| node(when));
+        local.raises.iter().for_each(|(.., when)| node(when));
+        others.extend(&layout.instances[local.id as usize].yields_to);
+        let mut chain = vec![local.id];
+        let mut at = 0;
+        while let Some(&link) = chain.get(at) {
+            at += 1;
+            let link = &layout.instances[link as usize];
+            for &occurrence in &link.occurrences {
+                layout.occurrences[occurrence as usize].price.variables(&layout.atoms, &mut |v| variables.push(v));
+                if ground.prepared.sharing.steps[occurrence as usize].is_none() {
+                    joins.push((*first_user.entry(occurrence).or_insert(i), i));
+                }
+            }
+            link.goods.iter().for_each(|goods| goods.variables(&layout.atoms, &mut |v| variables.push(v)));
+            for (goal, _, applies) in &link.becomes {
+                applies.visit(
+                    &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
+                    &mut |_| {},
+                );
+                if ground.prepared.sharing.holds[*goal as usize].is_none() {
+                    others.push(*goal);
+                }
+                // What it becomes yields, and is yielded to, in its own place.
+                others.extend(&layout.instances[*goal as usize].yields_to);
+                if !chain.contains(goal) {
+                    chain.push(*goal);
+                }
+            }
+        }
+        for other in others {
+            if let Some(&other) = place.get(&other) {
+                joins.push((i, other));
+            }
+        }
+        variables.retain(|v| open(*v));
+        variables.sort_unstable();
+        variables.dedup();
+        reads.push(variables);
+    }
+    for (node, _) in &constraints {
+        let mut variables = Vec::new();
+        node.visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+        variables.retain(|v| open(*v));
+        variables.sort_unstable();
+        variables.dedup();
+        reads.push(variables);
+    }
+    for (i, variables) in reads.iter().enumerate() {
+        for &variable in variables {
+            joins.push((*first_reader.entry(variable).or_insert(i), i));
+        }
+    }
+    for (a, b) in joins {
+        let (a, b) = (root(&mut parent, a), root(&mut parent, b));
+        parent[a.max(b)] = a.min(b);
+    }
+    let mut groups: Vec<Group> = Vec::new();
+    let mut group_of: FxHashMap<usize, usize> = FxHashMap::default();
+    let mut group = |i: usize, groups: &mut Vec<Group>, parent: &mut [usize]| -> usize {
+        *group_of.entry(root(parent, i)).or_insert_with(|| {
+            groups.push(Group::default());
+            groups.len() - 1
+        })
+    };
+    let first_constraint = locals.len();
+    for (i, local) in locals.into_iter().enumerate() {
+        let at = group(i, &mut groups, &mut parent);
+        groups[at].instances.push(local);
+        groups[at].variables.extend(&reads[i]);
+    }
+    for (i, constraint) in constraints.into_iter().enumerate() {
+        let at = group(first_constraint + i, &mut groups, &mut parent);
+        groups[at].constraints.push(constraint);
+        groups[at].variables.extend(&reads[first_constraint + i]);
+    }
+    for group in &mut groups {
+        group.variables.sort_unstable();
+        group.variables.dedup();
+    }
+    groups
 }
 
 fn blank(room: &Room, aids: usize) -> RoomResult {
@@ -188,55 +457,52 @@ fn blank(room: &Room, aids: usize) -> RoomResult {
     }
 }
 
-fn by_cases(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
+fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratch) -> RoomResult {
     let layout = ground.layout();
     let mut result = blank(room, ground.book.aids.len());
-    let cells: Vec<Vec<u8>> = room.variables.iter().map(|v| cells(ground.seen.sets[*v as usize])).collect();
-    if cells.iter().any(Vec::is_empty) {
-        finish(&mut result, ground);
-        return result;
+    let cells: Vec<Vec<u8>> = group.variables.iter().map(|v| cells(ground.seen.sets[*v as usize])).collect();
+    let apart_parts = apart_parts(ground, group);
+    let mut surely_yields: Vec<Option<Vec<InstanceId>>> = vec![None; group.instances.len()];
+    let mut rows = std::mem::take(&mut scratch.rows);
+    rows.clear();
+    for local in &group.instances {
+        scratch.holds[local.id as usize] = false;
     }
-    let apart_parts = apart_parts(ground, room);
-    let mut surely_yields: Vec<Option<Vec<InstanceId>>> = vec![None; room.instances.len()];
-    scratch.rows.clear();
     let mut at = vec![0; cells.len()];
-    for (i, &variable) in room.variables.iter().enumerate() {
-        scratch.case[variable as usize] = cells[i][0];
+    for (variable, cells) in group.variables.iter().zip(&cells) {
+        scratch.case[*variable as usize] = cells[0];
     }
-    loop {
-        let allowed = room.constraints.iter().all(|&slot| {
-            let marks = ground.seen.marks[slot as usize];
-            if marks & (super::intake::STATED | DASH) == 0 {
-                return true;
-            }
-            let applies = layout.slots[slot as usize].applies.met(&layout.atoms, &scratch.case, &scratch.holds);
-            applies == (marks & DASH == 0)
-        });
-        let row = allowed.then(|| one_case(ground, room, scratch, &apart_parts, &mut result, &mut surely_yields));
-        scratch.rows.push(row);
+    'cases: loop {
+        let allowed =
+            group.constraints.iter().all(|(node, wanted)| node.met(&layout.atoms, &scratch.case, &scratch.holds) == *wanted);
+        let row = allowed.then(|| one_case(ground, group, scratch, &apart_parts, &mut result, &mut surely_yields));
+        rows.push(row);
         let mut i = 0;
         loop {
             let Some(digit) = at.get_mut(i) else {
-                let rows = std::mem::take(&mut scratch.rows);
-                changes(&cells, &rows, &mut result);
-                scratch.rows = rows;
-                for (instance, yields) in result.instances.iter_mut().zip(surely_yields) {
-                    instance.yields_to = yields.and_then(|y| y.first().copied());
-                }
-                apart_result(&apart_parts, &scratch.rows, &mut result);
-                finish(&mut result, ground);
-                return result;
+                break 'cases;
             };
             *digit += 1;
             if *digit < cells[i].len() {
-                scratch.case[room.variables[i] as usize] = cells[i][*digit];
+                scratch.case[group.variables[i] as usize] = cells[i][*digit];
                 break;
             }
             *digit = 0;
-            scratch.case[room.variables[i] as usize] = cells[i][0];
+            scratch.case[group.variables[i] as usize] = cells[i][0];
             i += 1;
         }
     }
+    changes(room, group, &cells, &rows, &mut result);
+    for (local, yields) in group.instances.iter().zip(surely_yields) {
+        result.instances[local.at].yields_to = yields.and_then(|y| y.first().copied());
+    }
+    apart_result(&apart_parts, &rows, &mut result);
+    scratch.rows = rows;
+    for local in &group.instances {
+        scratch.holds[local.id as usize] = false;
+    }
+    finish(&mut result, ground);
+    result
 }
 
 fn finish(result: &mut RoomResult, ground: Ground<'_>) {
@@ -259,7 +525,7 @@ fn finish(result: &mut RoomResult, ground: Ground<'_>) {
 
 fn one_case(
     ground: Ground<'_>,
-    room: &Room,
+    group: &Group,
     scratch: &mut Scratch,
     apart_parts: &[PartId],
     result: &mut RoomResult,
@@ -268,19 +534,20 @@ fn one_case(
     let layout = ground.layout();
     result.possible = true;
     let mut row = Row { urgency: 0, hands: 0, forbids: false, apart: 0, now: (0, 0, 0), left: (0, 0, 0) };
-    for &id in &room.instances {
-        scratch.holds[id as usize] = layout.instances[id as usize].holds.met(&layout.atoms, &scratch.case, &scratch.holds);
+    for local in &group.instances {
+        scratch.holds[local.id as usize] = local.holds.met(&layout.atoms, &scratch.case, &scratch.holds);
     }
     let mut holding: Vec<InstanceId> = Vec::new();
-    for (at, &id) in room.instances.iter().enumerate() {
-        let known = &mut result.instances[at];
+    for (at, local) in group.instances.iter().enumerate() {
+        let id = local.id;
+        let known = &mut result.instances[local.at];
         if !scratch.holds[id as usize] {
             known.surely = false;
             continue;
         }
         holding.push(id);
         let instance = &layout.instances[id as usize];
-        let urgency = urgency(ground, instance, |node| node.met(&layout.atoms, &scratch.case, &scratch.holds));
+        let urgency = urgency(ground, local, |node| node.met(&layout.atoms, &scratch.case, &scratch.holds));
         known.possibly = true;
         known.urgency = (known.urgency.0.min(urgency), known.urgency.1.max(urgency));
         let finding = &ground.book[instance.finding];
@@ -312,10 +579,10 @@ fn one_case(
     result.on_sight.0 |= standing.iter().any(|id| layout.instances[*id as usize].on_sight);
     result.now.low.push(Choice { own: row.now.0, shared: row.now.2 });
     result.now.high.push(Choice { own: row.now.1, shared: row.now.2 });
-    for (at, &id) in room.instances.iter().enumerate() {
-        if scratch.holds[id as usize] {
-            let alone = alone(ground, scratch, id, &mut result.exact);
-            let known = &mut result.instances[at].alone;
+    for local in &group.instances {
+        if scratch.holds[local.id as usize] {
+            let alone = alone(ground, scratch, local.id, &mut result.exact);
+            let known = &mut result.instances[local.at].alone;
             *known = (known.0.min(alone.0), known.1.max(alone.1));
         }
     }
@@ -355,7 +622,7 @@ fn one_case(
 /// The bit that says that a fund covers something at all.
 pub const COVERED: Shared = 1 << 127;
 
-fn urgency(ground: Ground<'_>, instance: &Instance, met: impl Fn(&Node) -> bool) -> u8 {
+fn urgency(ground: Ground<'_>, instance: &Local, met: impl Fn(&Node) -> bool) -> u8 {
     let own = instance.lines.iter().filter(|(_, when)| met(when)).map(|(step, _)| step.0 as u8).max().unwrap_or(0);
     let top = ground.book.steps.len().saturating_sub(1) as u32;
     let raised =
@@ -473,11 +740,11 @@ fn cells(mut set: CellSet) -> Vec<u8> {
     cells
 }
 
-fn apart_parts(ground: Ground<'_>, room: &Room) -> Vec<PartId> {
-    let mut parts: Vec<PartId> = room
+fn apart_parts(ground: Ground<'_>, group: &Group) -> Vec<PartId> {
+    let mut parts: Vec<PartId> = group
         .instances
         .iter()
-        .map(|id| ground.book[ground.layout().instances[*id as usize].finding].on)
+        .map(|local| ground.book[ground.layout().instances[local.id as usize].finding].on)
         .filter(|part| ground.book[*part].apart)
         .collect();
     parts.sort_unstable();
@@ -496,12 +763,12 @@ fn apart_result(parts: &[PartId], rows: &[Option<Row>], result: &mut RoomResult)
 }
 
 /// What each variable can change: two cases that differ in it alone and in a figure.
-fn changes(cells: &[Vec<u8>], rows: &[Option<Row>], result: &mut RoomResult) {
+fn changes(room: &Room, group: &Group, cells: &[Vec<u8>], rows: &[Option<Row>], result: &mut RoomResult) {
     let mut stride = 1;
-    for (variable, own) in cells.iter().enumerate() {
+    for (variable, own) in group.variables.iter().zip(cells) {
         let count = own.len();
-        if count > 1 {
-            let change = &mut result.changes[variable];
+        if let Some(at) = room.variables.iter().position(|v| v == variable) {
+            let change = &mut result.changes[at];
             for block in (0..rows.len()).step_by(stride * count) {
                 for first in block..(block + stride).min(rows.len()) {
                     compare_rows((0..count).filter_map(|i| rows.get(first + i * stride).copied().flatten()), change);
@@ -536,33 +803,30 @@ fn compare_rows(mut rows: impl Iterator<Item = Row>, change: &mut Change) {
 }
 
 /// Bounds for a room with too many cases: each test by itself.
-fn enclosed(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
+fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratch) -> RoomResult {
     let layout = ground.layout();
     let sets = &ground.seen.sets;
     let mut result = blank(room, ground.book.aids.len());
     result.exact = false;
-    result.possible = room.constraints.iter().all(|&slot| {
-        let marks = ground.seen.marks[slot as usize];
-        let applies = layout.slots[slot as usize].applies.bounds(&layout.atoms, sets, &[]);
-        (marks & super::intake::STATED == 0 || applies.possibly) && (marks & DASH == 0 || !applies.surely)
+    result.possible = group.constraints.iter().all(|(node, wanted)| {
+        let bounds = node.bounds(&layout.atoms, sets, &scratch.bounds);
+        if *wanted { bounds.possibly } else { !bounds.surely }
     });
-    scratch.bounds.clear();
-    scratch.bounds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
     let (mut low, mut high) = ((0, 0, 0), (0, 0, 0));
     let mut left_high: Vec<InstanceId> = Vec::new();
     let (mut urgency, mut hands) = ((0_u8, 0_u8), (0_u8, 0_u8));
     let (mut forbidden, mut allowed) = (false, true);
-    for (at, &id) in room.instances.iter().enumerate() {
+    for local in &group.instances {
+        let id = local.id;
         let instance = &layout.instances[id as usize];
-        let bounds = instance.holds.bounds(&layout.atoms, sets, &scratch.bounds);
-        scratch.bounds[id as usize] = bounds;
-        let known = &mut result.instances[at];
+        let bounds = scratch.bounds[id as usize];
+        let known = &mut result.instances[local.at];
         (known.surely, known.possibly) = (bounds.surely, bounds.possibly);
         if !bounds.possibly {
             continue;
         }
         let step = |surely: bool| {
-            self::urgency(ground, instance, |node| {
+            self::urgency(ground, local, |node| {
                 let bounds = node.bounds(&layout.atoms, sets, &scratch.bounds);
                 if surely { bounds.surely } else { bounds.possibly }
             })
@@ -590,8 +854,7 @@ fn enclosed(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResul
             hands.0 = hands.0.max(instance.hands.0 as u8 + 1);
         }
         result.on_sight.0 |= instance.on_sight;
-        let may_yield =
-            instance.yields_to.iter().any(|y| scratch.bounds[*y as usize].possibly || !room.instances[..at].contains(y));
+        let may_yield = instance.yields_to.iter().any(|y| scratch.bounds[*y as usize].possibly);
         if bounds.surely && !may_yield {
             low.0 += own_low;
         }
@@ -628,8 +891,8 @@ fn enclosed(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResul
         figure.low.push(Choice { own: 0, shared: 0 });
         figure.high.push(Choice { own: high.0, shared: high.2 | COVERED });
     }
-    for (at, &variable) in room.variables.iter().enumerate() {
-        if sets[variable as usize].count_ones() > 1 {
+    for (at, variable) in room.variables.iter().enumerate() {
+        if group.variables.contains(variable) {
             result.changes[at] = Change {
                 played: forbidden && allowed,
                 apart: result.apart.iter().any(|(_, some, not_all)| *some && *not_all),

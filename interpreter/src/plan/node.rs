@@ -116,6 +116,25 @@ impl Node {
         }
     }
 
+    /// The same condition for cases within these sets, with what they decide folded away.
+    pub fn within(&self, atoms: &[Atom], sets: &[CellSet], holds: &[Bounds]) -> Node {
+        let bounds = self.bounds(atoms, sets, holds);
+        if bounds.surely {
+            return Node::Constant(true);
+        }
+        if !bounds.possibly {
+            return Node::Constant(false);
+        }
+        let inner = |nodes: &[Node]| nodes.iter().map(|node| node.within(atoms, sets, holds)).collect::<Vec<_>>();
+        match self {
+            Node::All(nodes) => Node::all(inner(nodes)),
+            Node::Any(nodes) => Node::any(inner(nodes)),
+            Node::AtLeast(count, nodes) => Node::at_least(*count, inner(nodes)),
+            Node::Unmet(node) => Node::unmet(node.within(atoms, sets, holds)),
+            Node::Constant(_) | Node::Met(_) | Node::Opposite(_) | Node::Holds(_) => self.clone(),
+        }
+    }
+
     /// Whether it is met in one case.
     pub fn met(&self, atoms: &[Atom], case: &[u8], holds: &[bool]) -> bool {
         match self {
