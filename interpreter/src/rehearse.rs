@@ -116,7 +116,16 @@ impl Check<'_> {
         let came_out = self.otherwise(outcome, expectation)?;
         let because = match expectation {
             Expectation::Finding { finding, .. } => self.deciding(*finding),
-            _ => Vec::new(),
+            Expectation::Urgency(_)
+            | Expectation::Played(_)
+            | Expectation::Cost(_)
+            | Expectation::Left(_)
+            | Expectation::Tier(_)
+            | Expectation::Hands(_)
+            | Expectation::Due(_)
+            | Expectation::Counsel(..)
+            | Expectation::Aid(..) => self.standing(outcome),
+            Expectation::NothingElse | Expectation::Looks(..) | Expectation::LooksNot(..) | Expectation::Refused => Vec::new(),
         };
         Some(Miss { span, came_out, because })
     }
@@ -240,6 +249,21 @@ impl Check<'_> {
             })
             .collect();
         if names.is_empty() { "none".to_owned() } else { names.join(", ") }
+    }
+
+    /// The findings that a figure is made of, certain ones first.
+    fn standing(&self, outcome: &Outcome) -> Vec<String> {
+        const SHOWN: usize = 8;
+        let all = || outcome.findings.iter().chain(&outcome.not_ruled_out);
+        let mut words: Vec<String> = all().take(SHOWN).map(|judged| self.judged_words(judged)).collect();
+        let more = all().count().saturating_sub(SHOWN);
+        if more > 0 {
+            words.push(format!("and {more} more that are not ruled out"));
+        }
+        if words.is_empty() {
+            words.push("nothing is found, and all is ruled out".to_owned());
+        }
+        words
     }
 
     /// The looks that a finding reads, with what the record says of each.

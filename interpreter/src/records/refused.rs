@@ -58,8 +58,11 @@ impl Refused {
     /// A record that was understood, and that no instrument can be like.
     pub fn impossible(record: &Record, impossible: Impossible) -> Self {
         let Impossible { fields, why } = impossible;
-        let field = (!fields.is_empty()).then(|| fields.join(", "));
-        let fault = Fault { field, column: None, value: None, why };
+        let (paths, values): (Vec<&str>, Vec<&str>) =
+            fields.iter().map(|field| field.split_once(" = ").unwrap_or((field, ""))).unzip();
+        let field = (!paths.is_empty()).then(|| paths.join(", "));
+        let value = (!values.is_empty()).then(|| values.join(", "));
+        let fault = Fault { field, column: None, value, why };
         Self { source: record.source.clone(), record: Some(record.id.clone()), faults: vec![fault], untold: 0 }
     }
 }

@@ -230,7 +230,8 @@ pub fn fault_words(fault: &Fault) -> String {
     if let Some(column) = &fault.column {
         words.push_str(&format!("column {column}, "));
     }
-    if let Some(field) = &fault.field {
+    // Where fields disagree, the sentence names them all.
+    if let Some(field) = fault.field.as_ref().filter(|field| !fault.why.starts_with(first_of(field))) {
         words.push_str(field);
         match fault.value.as_deref() {
             Some(value) if !value.is_empty() => words.push_str(&format!(" = {value}: ")),
@@ -239,6 +240,11 @@ pub fn fault_words(fault: &Fault) -> String {
     }
     words.push_str(&fault.why);
     words
+}
+
+/// The first of several fields that are told together.
+fn first_of(fields: &str) -> &str {
+    fields.split(", ").next().unwrap_or_default()
 }
 
 /// A refused record for people: where it stands, then every fault.
@@ -260,17 +266,22 @@ const LEFT_OUT: &str = "(left out)";
 
 /// Leaves out what a private look, or a field of nobody's, was given as.
 fn hide_names(book: &Book, refused: &mut Refused) {
+    let public = |field: &str| match Field::parse(book, field) {
+        Ok(Field { target: Target::Look(look, _), .. }) => !book[look].private && !matches!(book[look].kind, LookKind::Written),
+        Ok(Field { target: Target::Carried, .. }) | Err(_) => false,
+        Ok(_) => true,
+    };
     for fault in &mut refused.faults {
-        let public = match fault.field.as_deref().map(|field| Field::parse(book, field)) {
-            Some(Ok(Field { target: Target::Look(look, _), .. })) => {
-                !book[look].private && !matches!(book[look].kind, LookKind::Written)
+        let public = fault.field.as_deref().is_some_and(|fields| fields.split(", ").all(public));
+        let Some(value) = fault.value.as_mut().filter(|value| !public && !value.is_empty()) else { continue };
+        match &fault.field {
+            Some(fields) if fields.contains(", ") => fault.why = format!("{fields} cannot be so together"),
+            // The reason repeats the value, in part or in other words.
+            Some(field) if matches!(Field::parse(book, field), Ok(Field { target: Target::Look(..), .. })) => {
+                "it is no answer to this look; the reason repeats it, and is left out with it".clone_into(&mut fault.why);
             }
-            Some(Ok(Field { target: Target::Carried, .. }) | Err(_)) | None => false,
-            Some(Ok(_)) => true,
-        };
-        if let Some(value) = fault.value.as_mut().filter(|value| !public && !value.is_empty()) {
-            fault.why = fault.why.replace(value.trim(), LEFT_OUT);
-            LEFT_OUT.clone_into(value);
+            _ => {}
         }
+        LEFT_OUT.clone_into(value);
     }
 }
