@@ -76,7 +76,7 @@ fn check(draft: &draft::Draft, read: &read::Read) {
         sink.extend(ladder_order::tiers(&book.tiers, book.money));
     }
     sink.extend(circles::circles(book));
-    sink.extend(rows::check(book, &read.rows));
+    sink.extend(rows::check(book, &read.rows, read.applies_known));
     sink.extend(cheaper::check(book, &|work| !troubled.works.contains(&work)));
     sink.extend(warnings::check(book, &|finding| !troubled.findings.contains(&finding)));
 }

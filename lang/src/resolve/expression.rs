@@ -18,7 +18,7 @@ pub fn value(scope: &Scope, facts: &Facts, written: &Expr) -> Option<Typed> {
     match &written.kind {
         ExprKind::Quantity(quantity) => amount(scope, quantity),
         ExprKind::Range(low, high) => {
-            let (from, to) = (read(scope.sink, low), read(scope.sink, high));
+            let (from, to) = (read(scope, low), read(scope, high));
             let ((from, from_unit), (to, to_unit)) = (from?, to?);
             operand::range(scope, (from, from_unit, low.span()), (to, to_unit, high.span()))
         }
@@ -66,7 +66,7 @@ pub fn value(scope: &Scope, facts: &Facts, written: &Expr) -> Option<Typed> {
 
 /// A written number with its unit, in base units.
 pub fn amount(scope: &Scope, written: &Quantity) -> Option<Typed> {
-    let (number, unit) = read(scope.sink, written)?;
+    let (number, unit) = read(scope, written)?;
     operand::number(scope, number, unit, written.span())
 }
 

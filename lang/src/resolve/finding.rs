@@ -91,7 +91,7 @@ pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Fin
         cost: own_cost,
         ways,
         becomes: sorted.left.iter().filter_map(|(left, span)| arrow(draft, &scope, left, *span)).collect(),
-        again: sorted.again.and_then(|written| read_duration(&draft.sink, written)),
+        again: sorted.again.and_then(|written| read_duration(&draft.scope(), written)),
         yields_to: names_once(&draft.sink, &sorted.yields_to, |name| draft.names.finding(name)),
         first: sorted.first,
         tell: sorted.own.tell,
@@ -176,7 +176,7 @@ fn urgency_lines(
 fn arrow(draft: &Draft, scope: &Scope, left: &Arrow, span: Span) -> Option<book::Arrow> {
     let to = draft.sink.keep(draft.names.finding(&left.to));
     let odds = left.odds.as_ref().and_then(|odds| share(scope, odds, "The odds"));
-    let within = left.within.as_ref().and_then(|written| read_duration(&draft.sink, written));
+    let within = left.within.as_ref().and_then(|written| read_duration(&draft.scope(), written));
     Some(book::Arrow { to: to?, odds, within, span })
 }
 

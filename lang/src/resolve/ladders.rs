@@ -18,7 +18,7 @@ pub fn step(draft: &Draft, entry: &Entry, origin: Origin) -> Step {
     let within = match within {
         None => Within::Whenever,
         Some(StepWithin::AtOnce(_)) => Within::AtOnce,
-        Some(StepWithin::Duration(written)) => read_duration(&draft.sink, written).map_or(Within::Whenever, Within::Duration),
+        Some(StepWithin::Duration(written)) => read_duration(&draft.scope(), written).map_or(Within::Whenever, Within::Duration),
     };
     Step { name: entry.name_text().to_owned(), words: words(entry), within, not_played, origin }
 }

@@ -76,7 +76,7 @@ fn measured(
     to: &Quantity,
     give_or_take: Option<&Quantity>,
 ) -> Option<LookKind> {
-    let own = read_unit(scope.sink, unit)?;
+    let own = read_unit(scope, unit)?;
     if let Unit::Money(_) = own {
         let says = "A sum of money is not measured.";
         scope.sink.push(Diagnostic::error("wrong-unit", unit.span, says).help("Write `priced from … to …`."));
@@ -94,7 +94,7 @@ fn measured(
 
 /// One end of a measured look's range: a bare number is in the look's own unit.
 fn end(scope: &Scope, written: &Quantity, own: Unit) -> Option<(Number, Span)> {
-    let (number, unit) = read(scope.sink, written)?;
+    let (number, unit) = read(scope, written)?;
     let unit = if unit == Unit::None { own } else { unit };
     let typed = Typed::single(Value::Number(number), unit.dimension(), written.span());
     if !must_be(scope, &typed, own.dimension(), "The end of this range") {
@@ -123,7 +123,7 @@ fn price(scope: &Scope, written: &Quantity) -> Option<(Number, Span)> {
 /// The reading error as a difference in base units: 9 degF either way are 5 degC either way, without the zero point.
 fn reading_error(scope: &Scope, written: &Quantity, own: Unit) -> Option<Number> {
     use num_traits::CheckedMul;
-    let (number, unit) = read(scope.sink, written)?;
+    let (number, unit) = read(scope, written)?;
     let unit = if unit == Unit::None { own } else { unit };
     let typed = Typed::single(Value::Number(number), unit.dimension(), written.span());
     if !must_be(scope, &typed, own.dimension(), "The reading error") {
@@ -142,7 +142,7 @@ fn reading_error(scope: &Scope, written: &Quantity, own: Unit) -> Option<Number>
 
 fn count(scope: &Scope, written: &Quantity) -> Option<(i64, Span)> {
     let span = written.span();
-    let (number, unit) = read(scope.sink, written)?;
+    let (number, unit) = read(scope, written)?;
     let typed = Typed::single(Value::Number(number), unit.dimension(), span);
     if !must_be(scope, &typed, Dimension::NUMBER, "A count") {
         return None;

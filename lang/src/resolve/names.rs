@@ -16,7 +16,7 @@ use crate::span::{Span, Spanned};
 #[derive(Debug, Default)]
 pub struct Sink {
     found: RefCell<Vec<Diagnostic>>,
-    passed_over: Cell<usize>,
+    errors: Cell<usize>,
 }
 
 /// The slug of an error that comes of one told already; the [`Sink`] counts it and passes over it.
@@ -25,9 +25,8 @@ const TOLD_ALREADY: &str = "told-already";
 impl Sink {
     /// Adds one.
     pub fn push(&self, diagnostic: Diagnostic) {
-        if diagnostic.slug == TOLD_ALREADY {
-            self.passed_over.set(self.passed_over.get() + 1);
-        } else {
+        self.errors.set(self.errors.get() + usize::from(diagnostic.is_error()));
+        if diagnostic.slug != TOLD_ALREADY {
             self.found.borrow_mut().push(diagnostic);
         }
     }
@@ -39,7 +38,7 @@ impl Sink {
 
     /// How many errors there are so far, told or passed over: an item whose reading adds none is sound.
     pub fn errors(&self) -> usize {
-        self.passed_over.get() + self.found.borrow().iter().filter(|diagnostic| diagnostic.is_error()).count()
+        self.errors.get()
     }
 
     /// The value, or none after noting the error.

@@ -1,18 +1,20 @@
 //! Written quantities turned into base units, and durations into whole days or whole months.
 
-use super::names::{Sink, unknown};
+use super::names::Sink;
+use super::scope::Scope;
 use crate::diagnostic::Diagnostic;
+use crate::nearest::nearest;
 use crate::number::{MOST_DIGITS, NotANumber, Number, format_decimal, parse_decimal};
 use crate::span::{Span, Spanned};
 use crate::syntax::tree::Quantity;
 use crate::unit::{Currency, Dimension, Duration, Unit};
 
 /// A written number with its unit; none after saying what cannot be read.
-pub fn read(sink: &Sink, written: &Quantity) -> Option<(Number, Unit)> {
-    let number = read_number(sink, &written.number);
+pub fn read(scope: &Scope, written: &Quantity) -> Option<(Number, Unit)> {
+    let number = read_number(scope.sink, &written.number);
     let unit = match &written.unit {
         None => Some(Unit::None),
-        Some(unit) => read_unit(sink, unit),
+        Some(unit) => read_unit(scope, unit),
     };
     Some((number?, unit?))
 }
@@ -42,25 +44,33 @@ pub fn read_number(sink: &Sink, written: &Spanned<String>) -> Option<Number> {
 }
 
 /// A written unit.
-pub fn read_unit(sink: &Sink, written: &Spanned<String>) -> Option<Unit> {
+pub fn read_unit(scope: &Scope, written: &Spanned<String>) -> Option<Unit> {
     let unit = Unit::parse(&written.value);
     if unit.is_none() {
-        let mut diagnostic = unknown(written, "unit is", Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling));
-        diagnostic.slug = "unknown-unit";
+        let money = scope.money.map(Currency::code);
+        let near = nearest(&written.value, Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling).chain(money));
+        let money = money.unwrap_or("the rulebook's money");
+        let all = format!("mm, cm, m, inch, deg, degC, degF, %, min, h, days, weeks, months, years or {money}");
+        let diagnostic = Diagnostic::error("unknown-unit", written.span, format!("No unit is called `{}`.", written.value))
+            .label("not a unit");
         // One unit for another changes every figure, so none is put in unasked.
-        diagnostic.fixes.iter_mut().for_each(|fix| fix.safe = false);
-        sink.push(
-            diagnostic
-                .help("Write mm, cm, m, inch, deg, degC, degF, %, min, h, days, weeks, months, years or the rulebook's money."),
-        );
+        scope.sink.push(match near {
+            Some(near) => diagnostic.help(format!("Write `{near}`, or another of {all}.")).fix(
+                format!("Write `{near}`"),
+                false,
+                written.span,
+                near,
+            ),
+            None => diagnostic.help(format!("Write {all}.")),
+        });
     }
     unit
 }
 
 /// A written duration.
-pub fn read_duration(sink: &Sink, written: &Quantity) -> Option<Duration> {
-    let (number, unit) = read(sink, written)?;
-    sink.keep(duration(number, unit, written.span()))
+pub fn read_duration(scope: &Scope, written: &Quantity) -> Option<Duration> {
+    let (number, unit) = read(scope, written)?;
+    scope.sink.keep(duration(number, unit, written.span()))
 }
 
 /// A written number with its unit in base units; an error where it is money of another currency or too large.
@@ -94,10 +104,20 @@ pub fn duration(number: Number, unit: Unit, span: Span) -> Result<Duration, Diag
     let days = match unit.dimension() {
         Dimension::TIME => true,
         Dimension::MONTHS => false,
+        Dimension::NUMBER => {
+            let text = format!("{} days", format_decimal(number));
+            return Err(Diagnostic::error(
+                "unit-missing",
+                span,
+                format!("{} what? A duration stands here.", format_decimal(number)),
+            )
+            .label("no unit")
+            .help("Write it in days, weeks, months or years, such as `30 days`.")
+            .fix(format!("Write `{text}`"), false, span, text));
+        }
         other => {
-            let given = if unit == Unit::None { "a number without a unit".to_owned() } else { other.to_string() };
-            return Err(Diagnostic::error("unit-mismatch", span, format!("A duration stands here, and {given} was written."))
-                .label(given)
+            return Err(Diagnostic::error("unit-mismatch", span, format!("A duration stands here, and {other} was written."))
+                .label(other.to_string())
                 .help("Write it in days, weeks, months or years, such as `30 days`."));
         }
     };

@@ -19,6 +19,8 @@ pub struct Read {
     pub rows: Vec<Option<Written>>,
     /// Whether the ladders were read without an error.
     pub ladders_sound: bool,
+    /// Whether every `only when` was.
+    pub applies_known: bool,
 }
 
 /// Reads all entries into the draft.
@@ -32,9 +34,11 @@ pub fn read(draft: &mut Draft, merged: &Merged) -> Read {
     look_kinds(draft, &parts);
     let rows = tables(draft, merged);
     reckonings(draft, merged);
+    let before = draft.sink.errors();
     for (index, part) in parts.iter().enumerate() {
         under_part(draft, PartId::from_index(index), part);
     }
+    let applies_known = draft.sink.errors() == before && !parts.iter().any(|part| is_broken(part));
     works(draft, merged);
     findings(draft, merged);
     for (entry, name) in of(merged, &[Kind::Raise, Kind::Counsel, Kind::Aid]) {
@@ -57,7 +61,7 @@ pub fn read(draft: &mut Draft, merged: &Merged) -> Read {
     examples(draft, merged);
     draft.book.part_names = draft.names.parts.iter().map(|(name, id)| (name.to_owned(), id)).collect();
     draft.book.finding_names = draft.names.findings.iter().map(|(name, id)| (name.to_owned(), id)).collect();
-    Read { rows, ladders_sound }
+    Read { rows, ladders_sound, applies_known }
 }
 
 /// The entries of some kinds, in the order written, that have a name: those that have a number.

@@ -16,8 +16,9 @@ pub struct Written {
 }
 
 /// Every row that is missing or ambiguous, for the tables that were read without an error (`written` has them).
-pub fn check(book: &Book, written: &[Option<Written>]) -> Vec<Diagnostic> {
-    let uses = uses(book);
+/// Where it is not known what applies when (`applies_known` is false), none is called missing.
+pub fn check(book: &Book, written: &[Option<Written>], applies_known: bool) -> Vec<Diagnostic> {
+    let uses = if applies_known { uses(book) } else { Vec::new() };
     let mut found = Vec::new();
     for (index, written) in written.iter().enumerate() {
         if let Some(written) = written {

@@ -5,7 +5,6 @@ use super::scope::Scope;
 use super::typed::{Typed, like_help, upper};
 use crate::book::{Choice, Comparison, Condition, Look, LookAt, LookKind, PlaceId, StepId, Test, TierId, Value};
 use crate::diagnostic::Diagnostic;
-use crate::number::format_decimal;
 use crate::span::{Span, Spanned};
 use crate::syntax::tree::{LadderTest, Total};
 use crate::unit::{Dimension, Unit};
@@ -220,7 +219,7 @@ fn what(scope: &Scope, bare: &Typed, other: &Typed) -> Diagnostic {
 
 /// A bare number where a quantity of `dimension` belongs, with the unit to add where one is known.
 pub fn unit_missing(bare: &Typed, subject: &str, dimension: Dimension, unit: Option<Unit>) -> Diagnostic {
-    let number = bare.bare().map(format_decimal).unwrap_or_default();
+    let number = bare.bare().unwrap_or_default();
     let says = format!("{number} what? {subject} is {dimension}.");
     let diagnostic = Diagnostic::error("unit-missing", bare.span, says).label("no unit");
     let Some(unit) = unit else { return diagnostic.help(like_help(dimension, bare.dimension)) };

@@ -2,7 +2,7 @@
 
 use crate::book::{ArithmeticSign, Value};
 use crate::diagnostic::Diagnostic;
-use crate::number::Number;
+use crate::number::{Number, format_decimal};
 use crate::span::Span;
 use crate::unit::Dimension;
 
@@ -25,10 +25,12 @@ impl Typed {
         Self { value, dimension, ranged: false, span }
     }
 
-    /// The number, where it was written without a unit.
-    pub fn bare(&self) -> Option<Number> {
+    /// The number or range as text, where it was written without a unit.
+    pub fn bare(&self) -> Option<String> {
         match self.value {
-            Value::Number(number) if self.dimension == Dimension::NUMBER => Some(number),
+            _ if self.dimension != Dimension::NUMBER => None,
+            Value::Number(number) => Some(format_decimal(number)),
+            Value::Range(low, high) => Some(format!("{} to {}", format_decimal(low), format_decimal(high))),
             _ => None,
         }
     }

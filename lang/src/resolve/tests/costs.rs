@@ -46,6 +46,8 @@ fn time_is_charged_at_somebodys_rate() {
 fn goods_cost_money() {
     says(&costing("goods \"Nut\" 3 mm"), &[("unit-mismatch", "3 mm")]);
     says(&costing("goods \"Nut\" 3"), &[("unit-missing", "3")]);
+    says(&costing("goods \"Nut\" 3 to 5"), &[("unit-missing", "3 to 5")]);
+    fix_settles(&costing("goods \"Nut\" 3 to 5"));
     says(&costing("goods \"Nut\" -3 USD"), &[("below-nought", "-3 USD")]);
     let table = "table share \"Share\" by instrument.kind\n  row bass 0\n  row any 1\n";
     says(&format!("{table}{}", costing("goods \"Nut\" 3 USD / share")), &[("divided-by-nought", "3 USD / share")]);

@@ -37,6 +37,7 @@ fn arrows_have_odds_and_durations() {
     says(&left("odds 120 %"), &[("outside-range", "120 %")]);
     says(&left("odds 0.2"), &[("unit-missing", "0.2")]);
     says(&left("within 3 mm"), &[("unit-mismatch", "3 mm")]);
+    says(&left("within 3"), &[("unit-missing", "3")]);
     says(&left("within 0.5 days"), &[("not-whole", "0.5 days")]);
     let book = book(&left("odds 20 %"));
     assert_eq!(book.findings[1].becomes[0].odds, Some(crate::number::Number::new(1, 5)));

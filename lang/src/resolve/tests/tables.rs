@@ -33,6 +33,23 @@ fn a_place_that_is_not_there_needs_no_row() {
 }
 
 #[test]
+fn no_row_is_missed_while_it_is_not_known_what_applies() {
+    let part = "part string \"Strings\"\n  place C\n    only when instrument.knid is cello\n  place G\n  look height \"Height\" measured in mm from 0 to 9\n";
+    let table = "table limit \"Limit\" by instrument.kind, string.place\n  row cello, C 2 mm\n  row any, G 3 mm\n";
+    let text = format!("{part}{table}{}", finding("  on each string\n  signs height is above limit"));
+    says(&text, &[("unknown-name", "knid")]);
+    fix_settles(&text);
+}
+
+#[test]
+fn a_test_beside_it_keeps_a_row_from_being_missed() {
+    let limit = "table limit \"Limit\" by instrument.kind\n  row violin 1 mm\n";
+    says(&format!("{limit}{}", signs("instrument.kind is violin and gap is above limit")), &[]);
+    says(&format!("{limit}{}", signs("instrument.kind is violin or gap is above limit")), &[("row-missing", "limit")]);
+    says(&format!("{limit}{}", signs("not (instrument.kind is violin and gap is above limit)")), &[("row-missing", "limit")]);
+}
+
+#[test]
 fn two_rows_do_not_fit_equally_well() {
     says(&table("  row any 1 mm\n  row violin 1 mm\n  row violin 2 mm"), &[("row-twice", "violin")]);
     let two = |rows: &str| {

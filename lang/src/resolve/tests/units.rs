@@ -69,6 +69,8 @@ fn money_is_the_rulebooks_own() {
 #[test]
 fn units_and_days_must_exist() {
     says(&signs("gap is above 3 furlong"), &[("unknown-unit", "furlong")]);
+    says(&signs("instrument.worth is above 3 UDS"), &[("unknown-unit", "UDS")]);
+    fix_settles(&signs("instrument.worth is above 3 UDS"));
     says(&signs("fitted is above 2026-02-29"), &[("no-such-day", "2026-02-29")]);
 }
 
