@@ -1,5 +1,8 @@
 //! The one test binary: each module below holds the tests of one subject.
 
+mod by_cases;
 mod corpus;
 mod outside;
+mod random;
 mod sayings;
+mod written;

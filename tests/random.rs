@@ -1,0 +1,8 @@
+//! Random rulebooks and records, and what the two judges make of them.
+
+mod conditions;
+mod dice;
+mod judged;
+mod records;
+mod rulebook;
+mod sketch;
