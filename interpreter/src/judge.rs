@@ -10,6 +10,7 @@ mod prepared;
 mod record_result;
 mod sharing;
 mod solve;
+mod suspect;
 
 use std::sync::Arc;
 

@@ -51,6 +51,6 @@ pub enum Entry {
     NoPlaces(PartId),
     /// There may be more places than are written down.
     MayBeMore(PartId),
-    /// Every part not mentioned is good, and there are no more places.
+    /// Every look that was not written down and has a `good` is good, and there are no more places.
     RestGood,
 }

@@ -126,9 +126,7 @@ impl Seen {
         }
         if rest {
             for at in 0..book.parts.len() {
-                if !self.parts[at] {
-                    self.good(book, prepared, PartId::from_index(at), None);
-                }
+                self.good(book, prepared, PartId::from_index(at), None);
             }
         }
         for (&part, found) in &prepared.counts {

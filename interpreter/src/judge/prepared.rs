@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 
 use super::intake::{SayingMemory, Seen};
 use super::sharing::{Bits, Sharing};
+use super::suspect::sign_slots;
 use crate::plan::build::Built;
 use crate::plan::compile::Found;
 use crate::plan::layout::{SlotId, Stands};
@@ -43,6 +44,8 @@ pub struct Prepared {
     pub slots_of: Vec<Vec<SlotId>>,
     /// Whether each part has a look that anything reads.
     pub part_read: Vec<bool>,
+    /// The looks that can point to each finding.
+    pub sign_slots: Vec<Vec<SlotId>>,
     /// Which layout of its judge this is.
     pub number: usize,
 }
@@ -119,6 +122,7 @@ impl Prepared {
                 layout.slots.iter().filter(|s| s.look.look == look).for_each(|s| need(&Input::Look(s.look)));
             }
         }
+        let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
         for (id, slot) in layout.slots.iter().enumerate() {
@@ -138,6 +142,7 @@ impl Prepared {
             slots_of,
             part_read,
             built,
+            sign_slots,
             number: 0,
         }
     }

@@ -11,6 +11,7 @@ use super::next::{Floor, Gathered};
 use super::prepared::Prepared;
 use super::sharing::{End, Shared};
 use super::solve::{Ground, InstanceResult, RoomResult, Scratch, charged, solve};
+use super::suspect::pointed_to;
 use super::{Memory, at_of, counsel, fund, is_found};
 use crate::outcome::{Figure, Judged, Outcome, Range, Said, Sum};
 use crate::plan::node::{CellSet, InstanceId};
@@ -159,9 +160,7 @@ impl Working<'_> {
         for &variable in room.context.iter().chain(&room.variables) {
             let set = seen.sets[variable as usize];
             key.push(set as u64);
-            let known = &layout.variables[variable as usize];
-            let marks = known.slot.map_or(0, |slot| seen.marks[slot as usize] & STATED);
-            key.push((set >> 64) as u64 ^ u64::from(marks) << 63);
+            key.push((set >> 64) as u64);
         }
         for &slot in &room.constraints {
             key.push(u64::from(seen.marks[slot as usize] & (STATED | DASH)));
@@ -272,7 +271,6 @@ impl Working<'_> {
                     Some(old) => InstanceResult {
                         surely: old.surely && new.surely,
                         possibly: old.possibly || new.possibly,
-                        pointed_to: old.pointed_to || new.pointed_to,
                         urgency: (old.urgency.0.min(new.urgency.0), old.urgency.1.max(new.urgency.1)),
                         alone: (old.alone.0.min(new.alone.0), old.alone.1.max(new.alone.1)),
                         yields_to: if old.yields_to == new.yields_to { old.yields_to } else { None },
@@ -502,7 +500,8 @@ impl Working<'_> {
         exact: bool,
     ) -> Judged {
         let instance = &self.prepared.built.layout.instances[id as usize];
-        let word = match (state.surely, state.pointed_to) {
+        let pointed_to = !state.surely && pointed_to(ground, instance, &self.prepared.sign_slots[id as usize]);
+        let word = match (state.surely, pointed_to) {
             (true, _) => StateWord::Found,
             (false, true) => StateWord::Suspected,
             (false, false) => StateWord::Open,

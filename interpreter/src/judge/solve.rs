@@ -3,7 +3,7 @@
 use purfle_lang::book::{Book, PartId, StepId};
 use rustc_hash::FxHashMap;
 
-use super::intake::{DASH, Seen, good_of};
+use super::intake::{DASH, Seen};
 use super::prepared::Prepared;
 use super::sharing::{Choice, End, Shared, WORK, join, prune};
 use crate::plan::layout::{Instance, Layout, Room};
@@ -20,8 +20,6 @@ pub struct InstanceResult {
     pub surely: bool,
     /// It holds in some case.
     pub possibly: bool,
-    /// Something seen points to it.
-    pub pointed_to: bool,
     /// Its urgency over the cases in which it holds.
     pub urgency: (u8, u8),
     /// The least and greatest cost if it were the only job, before the least charge.
@@ -185,11 +183,6 @@ pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResu
         let part =
             if cases <= MOST_CASES { by_cases(ground, room, group, scratch) } else { enclosed(ground, room, group, scratch) };
         combine(ground, &mut result, part, group);
-    }
-    for (at, &id) in room.instances.iter().enumerate() {
-        if result.instances[at].possibly && !result.instances[at].surely {
-            result.instances[at].pointed_to = pointed_to(ground, &layout.instances[id as usize]);
-        }
     }
     finish(&mut result, ground);
     result
@@ -433,14 +426,7 @@ fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bool)>
 }
 
 fn blank(room: &Room, aids: usize) -> RoomResult {
-    let none = InstanceResult {
-        surely: true,
-        possibly: false,
-        pointed_to: false,
-        urgency: (u8::MAX, 0),
-        alone: (Scaled::MAX, 0),
-        yields_to: None,
-    };
+    let none = InstanceResult { surely: true, possibly: false, urgency: (u8::MAX, 0), alone: (Scaled::MAX, 0), yields_to: None };
     RoomResult {
         possible: false,
         instances: vec![none; room.instances.len()],
@@ -959,30 +945,4 @@ fn each_cell(variables: &[(VariableId, u32)], sets: &[CellSet], depth: usize, at
     for cell in cells(sets[*variable as usize]) {
         each_cell(variables, sets, depth + 1, at + u32::from(cell) * stride, tell);
     }
-}
-
-/// Whether something seen points to an open finding: one of its own signs is met, or lies within the reading error.
-/// The context points to nothing, and neither does a value that is good anyway.
-fn pointed_to(ground: Ground<'_>, instance: &Instance) -> bool {
-    let layout = ground.layout();
-    let seen = ground.seen;
-    instance.signs.iter().any(|sign| {
-        let (Node::Met(atom) | Node::Opposite(atom)) = sign else {
-            return false;
-        };
-        let atom = &layout.atoms[*atom as usize];
-        let points = atom.variables.iter().any(|(variable, _)| {
-            let known = &layout.variables[*variable as usize];
-            let Some(slot) = known.slot else {
-                return false;
-            };
-            let part = ground.book[layout.slots[slot as usize].look.look].part;
-            let set = seen.sets[*variable as usize];
-            if ground.book[part].context || seen.marks[slot as usize] & super::intake::STATED == 0 {
-                return false;
-            }
-            good_of(ground.book, ground.prepared, slot, seen).is_none_or(|(good, _)| set & !good != 0)
-        });
-        points && sign.bounds(&layout.atoms, &seen.sets, &[]).possibly
-    })
 }

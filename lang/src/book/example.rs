@@ -45,7 +45,7 @@ pub enum RecordEntry {
     NoPlaces(PartId),
     /// `crack may be more`.
     MayBeMore(PartId),
-    /// `the rest is good`: every part not mentioned, and there are no more places.
+    /// `the rest is good`: every look that is not written down and has a `good`, and there are no more places.
     RestGood,
     /// The shop's price.
     Quoted(Number),
