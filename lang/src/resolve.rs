@@ -1,5 +1,6 @@
 //! From the merged tree to the book: every name looked up, every unit converted, every error at once.
 
+mod altered;
 mod bounds;
 #[cfg(test)]
 mod by_hand;
@@ -62,6 +63,11 @@ pub fn resolve(chain: &[Tree]) -> Resolved {
     let read = read::read(&mut draft, &merged);
     draft.sink.extend(merged.diagnostics);
     check(&draft, &read);
+    if draft.book.findings.iter().any(altered::changes_hands)
+        && let Some(parent) = chain.get(1..).and_then(|parents| resolve(parents).book)
+    {
+        draft.sink.extend(altered::check(&draft.book, &parent));
+    }
     let sound = draft.sink.errors() == 0;
     let (book, mut diagnostics) = (draft.book, draft.sink.into_inner());
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));

@@ -1,5 +1,6 @@
 //! One small rulebook for each thing that can be wrong: what is said of it, and the text it points at.
 
+mod chains;
 mod choices;
 mod costs;
 mod findings;

@@ -108,3 +108,17 @@ fn repairs_by_the_least_skilled_carry_a_caution() {
     says(&text.replace("work mend", "work mend\n  care \"Slowly.\""), &[]);
     says(&costing("cost nothing").replace("hands luthier", "hands player"), &[]);
 }
+
+#[test]
+fn what_a_measured_look_decides_cannot_be_shown() {
+    let text = "work big \"Big\" 1 h * (nut.gap / 1 mm) once\n  includes mend\n";
+    says(text, &[("includes-unproved", "big")]);
+    says("work big \"Big\" 1 h * (nut.gap / 1 mm) once\n", &[]);
+}
+
+#[test]
+fn what_is_too_large_is_no_sum() {
+    let huge = "99999999999999999999 * 99999999999999999999";
+    says(&format!("work big \"Big\" 1 h * {huge} once\n"), &[("too-large", "big")]);
+    says(&signs("gap is above 123456789012345678901 mm"), &[("too-large", "123456789012345678901")]);
+}

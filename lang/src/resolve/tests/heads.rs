@@ -20,6 +20,12 @@ fn the_money_is_a_currency() {
 }
 
 #[test]
+fn the_language_is_a_tag() {
+    says_with("  edition 1\n", "  edition 1\n  language \"en-GB\"\n", &[]);
+    says_with("  edition 1\n", "  edition 1\n  language \"the Queen's\"\n", &[("unknown-language", "\"the Queen's\"")]);
+}
+
+#[test]
 fn the_least_charge_is_money() {
     says_with("  money   USD\n", "  money   USD\n  least charge 40 mm\n", &[("unit-mismatch", "40 mm")]);
     says_with("  money   USD\n", "  money   USD\n  least charge 40\n", &[("unit-missing", "40")]);

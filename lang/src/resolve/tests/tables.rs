@@ -108,3 +108,12 @@ fn a_circle_of_reckonings_is_told_once() {
 fn an_error_in_a_table_is_not_told_again_where_it_is_used() {
     says(&table("  row violin 1 furlong"), &[("unknown-unit", "furlong")]);
 }
+
+#[test]
+fn combinations_are_bounded() {
+    let choices: Vec<String> = (0..41).map(|number| format!("c{number}")).collect();
+    let look = |name: &str| format!("  look {name} \"What?\" one of {}\n", choices.join(", "));
+    let part = format!("part saddle \"Saddle\"\n{}{}{}", look("one"), look("two"), look("three"));
+    let table = "table wide \"Wide\" by saddle.one, saddle.two, saddle.three\n  row any, any, any 1\n";
+    says(&format!("{part}{table}"), &[("too-many-combinations", "wide")]);
+}
