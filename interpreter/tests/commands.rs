@@ -83,6 +83,7 @@ fn triage_of_a_season() {
     }
     assert!(report.lines().all(|line| line.chars().count() <= 80 && !line.contains('\u{1b}')));
     assert_eq!(err(&output), "", "nothing but the report is printed");
+    insta::assert_snapshot!(report);
 
     let value = json(&bench.purfle(&["triage", "small.purfle", "season.csv", "--as", "json"]));
     assert_eq!((&value["read"], &value["done"]), (&4.into(), &3.into()));
@@ -91,6 +92,11 @@ fn triage_of_a_season() {
     assert_eq!(crooked["urgency"]["from"], "book");
     assert_eq!(crooked["urgency"]["to"], "book");
     assert_eq!(crooked["findings"][0]["finding"], "button-unseated");
+    // A luthier's 0.2 to 0.4 hours at 85 USD, no less than 40 USD; and the same with a button of 5 to 12 USD.
+    let price =
+        |way: usize| (&crooked["findings"][0]["ways"][way]["cost"]["from"], &crooked["findings"][0]["ways"][way]["cost"]["to"]);
+    assert_eq!(price(0), (&"40.00".into(), &"40.00".into()));
+    assert_eq!(price(1), (&"40.00".into(), &"46.00".into()));
     assert_eq!(value["outcomes"][1]["played"], "yes");
     assert_eq!(value["refused"][0]["record"], "AR-003");
     assert_eq!(value["refused"][0]["column"], "F");

@@ -229,7 +229,6 @@ impl miette::Diagnostic for Elsewhere<'_> {
 mod tests {
     use miette::{GraphicalReportHandler, GraphicalTheme};
     use purfle_lang::diagnostic::Diagnostic;
-    use purfle_lang::source::LineIndex;
     use purfle_lang::span::{FileId, Span};
 
     use super::{Texts, Told};
