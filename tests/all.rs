@@ -4,5 +4,6 @@ mod by_cases;
 mod corpus;
 mod outside;
 mod random;
+mod reference;
 mod sayings;
 mod written;
