@@ -1,1 +1,5 @@
-//! What several test modules share.
+//! What several test modules and the benchmarks share.
+
+#[path = "random/dice.rs"]
+pub mod dice;
+pub mod generate;

@@ -1,0 +1,47 @@
+//! What a season costs: a rulebook made ready, a small batch, a large one, the same signs written by hand, and records
+//! of which only one part was touched.
+//!
+//! `cargo bench -p purfle-tests --bench season`, with `PURFLE_RECORDS=1000000` for the full run (100,000 otherwise).
+//! Where two things are compared they are measured in this one run, and the ratio is printed.
+
+#[path = "season/program.rs"]
+mod program;
+#[path = "season/ready.rs"]
+mod ready;
+#[path = "season/report.rs"]
+mod report;
+
+use std::env;
+use std::error::Error;
+use std::process::ExitCode;
+
+use report::line;
+
+/// The standard rulebook.
+const RULEBOOK: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../rulebooks/first-look.purfle");
+
+fn main() -> ExitCode {
+    if program::is_program() {
+        return program::be();
+    }
+    match measure() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("season: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn measure() -> Result<(), Box<dyn Error>> {
+    let records = match env::var("PURFLE_RECORDS") {
+        Ok(text) => text.replace('_', "").parse()?,
+        Err(_) => 100_000_u64,
+    };
+    let folder = tempfile::tempdir()?;
+    line("workers", std::thread::available_parallelism().map_or(1, usize::from));
+    let book = ready::measure(RULEBOOK)?;
+    program::small(RULEBOOK, &book, folder.path())?;
+    program::large(RULEBOOK, &book, folder.path(), records)?;
+    Ok(())
+}
