@@ -26,7 +26,7 @@ use crate::plan::build::{TooFine, build};
 use crate::plan::compile::Found;
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
-use intake::{SayingMemory, Seen};
+use intake::{SayingMemory, Seen, found_places};
 use prepared::{Prepared, Shapes};
 use record_result::Working;
 use sharing::Bits;
@@ -119,25 +119,29 @@ impl Judge {
     /// How many places of each part as found the record leaves room for.
     fn counts(&self, record: &Record) -> Vec<Found> {
         let book = &self.plan.book;
+        let places = found_places(book, record);
         let mut rest = false;
-        let mut counts: Vec<(Found, bool, bool)> =
-            self.plan.found.iter().map(|_| (Found { recorded: 0, unnamed: 0 }, false, false)).collect();
-        let mut note = |part: PartId, n: Option<u32>, none: bool, more: bool| {
+        let mut counts: Vec<(Found, bool, bool)> = self
+            .plan
+            .found
+            .iter()
+            .map(|(part, _)| {
+                let recorded = places.iter().filter(|(p, _)| p == part).count() as u32;
+                (Found { recorded, unnamed: 0 }, recorded > 0, false)
+            })
+            .collect();
+        let mut note = |part: PartId, none: bool, more: bool| {
             if let Some(at) = self.plan.found.iter().position(|(p, _)| *p == part) {
-                let (found, said, open) = &mut counts[at];
-                found.recorded = found.recorded.max(n.unwrap_or(0));
-                *said |= none || n.is_some();
-                *open |= more;
+                counts[at].1 |= none;
+                counts[at].2 |= more;
             }
         };
         for entry in &record.entries {
             match entry {
-                Entry::Look(look, path, _) => note(book[*look].part, nth(*path), false, false),
-                Entry::There(part, path) => note(*part, nth(*path), false, false),
-                Entry::Good(part, path) | Entry::Absent(part, path) => note(*part, path.and_then(nth), path.is_none(), false),
-                Entry::NoPlaces(part) => note(*part, None, true, false),
-                Entry::MayBeMore(part) => note(*part, None, false, true),
+                Entry::Good(part, None) | Entry::Absent(part, None) | Entry::NoPlaces(part) => note(*part, true, false),
+                Entry::MayBeMore(part) => note(*part, false, true),
                 Entry::RestGood => rest = true,
+                Entry::Look(..) | Entry::There(..) | Entry::Good(..) | Entry::Absent(..) => {}
             }
         }
         for (at, (_, most)) in self.plan.found.iter().enumerate() {
@@ -165,21 +169,14 @@ impl Judge {
     }
 }
 
-fn nth(path: RecordPath) -> Option<u32> {
-    match path {
-        RecordPath::Found(n) => Some(n),
-        RecordPath::Single | RecordPath::Fixed(_) => None,
-    }
-}
-
 /// Where something was judged, as the outcome says it.
 fn at_of(ground: Ground<'_>, part: PartId, spot: Spot) -> At {
     match spot {
         Spot::Single => At::Part,
         Spot::Fixed(at) => At::Place(RecordPath::Fixed(purfle_lang::book::PlaceId(at))),
         Spot::Found(at) => {
-            let recorded = ground.prepared.counts.get(&part).map_or(0, |found| found.recorded);
-            if at < recorded { At::Place(RecordPath::Found(at + 1)) } else { At::Unnamed }
+            let mut places = ground.seen.found.iter().filter(|(p, _)| *p == part).map(|(_, n)| *n);
+            places.nth(at as usize).map_or(At::Unnamed, |n| At::Place(RecordPath::Found(n)))
         }
     }
 }

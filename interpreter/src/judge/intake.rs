@@ -58,8 +58,10 @@ pub struct Seen {
     pub open_prices: Vec<(Scaled, Scaled, bool)>,
     /// Parts with places as found of which nobody said how many there are.
     pub more_places: Vec<PartId>,
-    /// A look whose value leaves no cell at all.
+    /// A look whose value leaves no cell at all, or that is said both to apply and not to.
     pub empty: Option<SlotId>,
+    /// The numbers under which places as found are written down, in order: the first of them is the first place.
+    pub found: Vec<(PartId, u32)>,
 }
 
 /// What is remembered of sayings.
@@ -92,15 +94,16 @@ impl Seen {
         self.open_prices.clear();
         self.more_places.clear();
         self.empty = None;
+        self.found = found_places(book, record);
         self.inspected_on = record.inspected_on;
         for (look, path, saying) in &record.last {
             if let Some(extent) = extent_of(&book[*look].kind, saying) {
-                self.last.push((LookSpot { look: *look, spot: spot_of(*path) }, extent));
+                self.last.push((LookSpot { look: *look, spot: self.spot(book[*look].part, *path) }, extent));
             }
         }
         for entry in &record.entries {
             if let Entry::Look(look, path, saying) = entry {
-                let look = LookSpot { look: *look, spot: spot_of(*path) };
+                let look = LookSpot { look: *look, spot: self.spot(book[*look].part, *path) };
                 self.parts[book[look.look].part.index()] = true;
                 if let Some(slot) = prepared.slot(look) {
                     self.say(book, prepared, slot, saying, memory);
@@ -114,7 +117,7 @@ impl Seen {
                 Entry::Absent(part, path) => {
                     self.parts[part.index()] = true;
                     for &slot in &prepared.slots_of[part.index()] {
-                        if path.is_none_or(|path| spot_of(path) == layout.slots[slot as usize].look.spot) {
+                        if path.is_none_or(|path| self.spot(*part, path) == layout.slots[slot as usize].look.spot) {
                             self.mark(prepared, slot, DASH);
                         }
                     }
@@ -139,8 +142,23 @@ impl Seen {
         self.work_out(book, prepared, scale);
     }
 
+    /// The place that a path of this record names.
+    pub fn spot(&self, part: PartId, path: RecordPath) -> Spot {
+        match path {
+            RecordPath::Single => Spot::Single,
+            RecordPath::Fixed(place) => Spot::Fixed(place.0),
+            RecordPath::Found(n) => {
+                let before = self.found.iter().filter(|(p, other)| *p == part && *other < n).count();
+                Spot::Found(u32::try_from(before).unwrap_or(u32::MAX))
+            }
+        }
+    }
+
     fn mark(&mut self, prepared: &Prepared, slot: SlotId, mark: u8) {
         self.marks[slot as usize] |= mark;
+        if self.marks[slot as usize] & (STATED | DASH) == STATED | DASH {
+            self.empty = Some(slot);
+        }
         if let Some(room) = prepared.constrains[slot as usize] {
             self.touched[room as usize] = true;
         }
@@ -200,7 +218,7 @@ impl Seen {
         for &slot in &prepared.slots_of[part.index()] {
             let place = &layout.slots[slot as usize];
             if self.marks[slot as usize] & (STATED | DASH | UNSURE) != 0
-                || path.is_some_and(|path| spot_of(path) != place.look.spot)
+                || path.is_some_and(|path| self.spot(part, path) != place.look.spot)
             {
                 continue;
             }
@@ -297,13 +315,22 @@ impl Seen {
     }
 }
 
-/// The place that a path of a record names.
-pub fn spot_of(path: RecordPath) -> Spot {
-    match path {
-        RecordPath::Single => Spot::Single,
-        RecordPath::Fixed(place) => Spot::Fixed(place.0),
-        RecordPath::Found(n) => Spot::Found(n.saturating_sub(1)),
-    }
+/// The numbers under which a record writes places as found down, by part and in order.
+pub fn found_places(book: &Book, record: &Record) -> Vec<(PartId, u32)> {
+    let mut found: Vec<(PartId, u32)> = record
+        .entries
+        .iter()
+        .filter_map(|entry| match entry {
+            Entry::Look(look, RecordPath::Found(n), _) => Some((book[*look].part, *n)),
+            Entry::There(part, RecordPath::Found(n))
+            | Entry::Good(part, Some(RecordPath::Found(n)))
+            | Entry::Absent(part, Some(RecordPath::Found(n))) => Some((*part, *n)),
+            _ => None,
+        })
+        .collect();
+    found.sort_unstable();
+    found.dedup();
+    found
 }
 
 /// What a look's number can be at all.

@@ -13,9 +13,9 @@ use super::sharing::{End, Shared};
 use super::solve::{Ground, InstanceResult, RoomResult, Scratch, charged, solve};
 use super::suspect::pointed_to;
 use super::{Memory, at_of, counsel, fund, is_found};
-use crate::outcome::{Figure, Judged, Outcome, Range, Said, Sum};
-use crate::plan::node::{CellSet, InstanceId};
-use crate::plan::price::Scaled;
+use crate::outcome::{At, Figure, Judged, Outcome, Range, Said, Sum};
+use crate::plan::node::{CellSet, InstanceId, VariableId};
+use crate::plan::price::{Price, Scaled};
 use crate::record::Record;
 
 /// The most choices of the context that are gone through; beyond, the context is left open and figures are enclosed.
@@ -211,8 +211,10 @@ impl Working<'_> {
             self.states(&results, &mut states);
             self.looks(ground, &results, &mut looks);
         }
-        for (variable, set) in layout.context.iter().zip(&open) {
-            seen.sets[*variable as usize] = *set;
+        // What the record says of the rest may leave less of the context than was written down of it.
+        for (at, (variable, set)) in layout.context.iter().zip(&open).enumerate() {
+            let left = contexts.iter().filter_map(|context| context.cells.get(at)).fold(0, |left, cell| left | 1 << cell);
+            seen.sets[*variable as usize] = if contexts.iter().all(|context| context.whole) { left } else { *set };
         }
         self.context_looks(seen, &contexts, &mut looks, gather.urgency.0);
         Some(self.report(seen, record, gather, &states, looks))
@@ -340,10 +342,46 @@ impl Working<'_> {
                     let differ_here_only = a.cells.iter().zip(&b.cells).enumerate().all(|(i, (x, y))| (i == at) == (x != y));
                     if differ_here_only {
                         self.difference(a, b, floor, &mut figures, &mut reach);
+                        self.dearer(variable, a, &mut figures);
                     }
                 }
             }
             looks.context(ground, variable, &figures, reach);
+        }
+    }
+
+    /// Whether the price of something that rooms share hangs on a context look.
+    fn dearer(&self, variable: VariableId, context: &Context, figures: &mut Vec<Figure>) {
+        let layout = &self.prepared.built.layout;
+        let sharing = &self.prepared.sharing;
+        let reads = |price: &Price| {
+            let mut reads = false;
+            price.variables(&layout.atoms, &mut |v| reads |= v == variable);
+            reads
+        };
+        let mut hangs: Shared = 0;
+        let mut hangs_left: Shared = 0;
+        for &(bit, id) in &sharing.step_of {
+            if reads(&layout.occurrences[id as usize].price) {
+                hangs |= 1 << bit;
+            }
+        }
+        for &(bit, id) in &sharing.instance_of {
+            let instance = &layout.instances[id as usize];
+            let steps = instance.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+            if instance.goods.iter().chain(steps).any(reads) {
+                hangs_left |= 1 << bit;
+            }
+        }
+        let touches = |figure: &super::solve::Figure, bits: Shared| {
+            figure.low.iter().chain(&figure.high).any(|choice| choice.shared & bits != 0)
+        };
+        let results = || context.results.iter().map(|id| &self.memory.results[*id as usize]);
+        if results().any(|result| touches(&result.now, hangs)) && !figures.contains(&Figure::Cost) {
+            figures.push(Figure::Cost);
+        }
+        if results().any(|result| touches(&result.left, hangs | hangs_left)) && !figures.contains(&Figure::Left) {
+            figures.push(Figure::Left);
         }
     }
 
@@ -385,11 +423,19 @@ impl Working<'_> {
         let urgency = Range { from: StepId(gather.urgency.0.into()), to: StepId(gather.urgency.1.into()) };
         let (mut findings, mut not_ruled_out) = (Vec::new(), Vec::new());
         let mut suspected = urgency.from;
+        let mut named_once = Vec::new();
         for (id, state) in states.iter().enumerate() {
             let Some(state) = state.filter(|state| state.possibly) else {
                 continue;
             };
             let judged = self.judged(ground, id as InstanceId, state, states, gather.exact);
+            // Places that nobody has named are all alike: one stands for them.
+            if judged.at == At::Unnamed && named_once.contains(&judged.finding) {
+                continue;
+            }
+            if judged.at == At::Unnamed {
+                named_once.push(judged.finding);
+            }
             match judged.state {
                 StateWord::Open => not_ruled_out.push(judged),
                 StateWord::Suspected => {
@@ -404,7 +450,7 @@ impl Working<'_> {
             is_found(book, *part)
                 && layout.instances.iter().zip(states).any(|(instance, state)| {
                     book[instance.finding].on == *part
-                        && at_of(ground, *part, instance.spot) == crate::outcome::At::Unnamed
+                        && at_of(ground, *part, instance.spot) == At::Unnamed
                         && state.is_some_and(|s| s.possibly)
                         && (instance.works || !instance.goods.is_empty() || instance.on_sight || !instance.becomes.is_empty())
                 })

@@ -207,6 +207,9 @@ fn nothing_held(room: &Room, aids: usize) -> RoomResult {
 fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, group: &Group) {
     let fickle = ground.prepared.sharing.fickle;
     whole.possible &= part.possible;
+    if !whole.possible {
+        return;
+    }
     whole.exact &= part.exact;
     for local in &group.instances {
         whole.instances[local.at] = part.instances[local.at];
@@ -279,22 +282,23 @@ fn groups(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> Option<Vec<
     let (atoms, sets) = (&layout.atoms, &ground.seen.sets);
     scratch.bounds.clear();
     scratch.bounds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
-    let mut locals: Vec<Local> = Vec::with_capacity(room.instances.len());
-    for (at, &id) in room.instances.iter().enumerate() {
-        let instance = &layout.instances[id as usize];
-        let bounds = instance.holds.bounds(atoms, sets, &scratch.bounds);
-        scratch.bounds[id as usize] = bounds;
-        if bounds.possibly {
-            let within = |node: &Node| node.within(atoms, sets, &scratch.bounds);
-            locals.push(Local {
+    for &id in &room.instances {
+        scratch.bounds[id as usize] = layout.instances[id as usize].holds.bounds(atoms, sets, &scratch.bounds);
+    }
+    let within = |node: &Node| node.within(atoms, sets, &scratch.bounds);
+    let possible = room.instances.iter().enumerate().filter(|(_, id)| scratch.bounds[**id as usize].possibly);
+    let locals: Vec<Local> = possible
+        .map(|(at, &id)| {
+            let instance = &layout.instances[id as usize];
+            Local {
                 id,
                 at,
                 holds: within(&instance.holds),
                 lines: instance.lines.iter().map(|(step, when)| (*step, within(when))).collect(),
                 raises: instance.raises.iter().map(|(by, cap, when)| (*by, *cap, within(when))).collect(),
-            });
-        }
-    }
+            }
+        })
+        .collect();
     let mut constraints: Vec<(Node, bool)> = Vec::new();
     for &slot in &room.constraints {
         let marks = ground.seen.marks[slot as usize];

@@ -179,7 +179,9 @@ impl Builder<'_> {
         };
         let mut yields_to = Vec::new();
         for &other in &finding.yields_to {
-            yields_to.extend(find(other, self.compiler.same_place(owner, other)));
+            let same = self.compiler.same_place(owner, other);
+            let fits = |(f, s, _): &(FindingId, Spot, bool)| *f == other && same.is_none_or(|same| same == *s);
+            yields_to.extend((0..places.len()).filter(|&i| fits(&places[i])).map(|i| i as InstanceId));
         }
         let mut becomes = Vec::new();
         for arrow in &finding.becomes {

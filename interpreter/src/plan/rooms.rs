@@ -240,7 +240,7 @@ fn every_input(book: &Book, value: &Value, hand: &InHand, into: &mut Vec<Input>)
     }
 }
 
-/// The findings of a room, each after those it reads. The resolver has ruled circles out.
+/// The findings of a room, each after those its signs read. The resolver has ruled circles out.
 fn in_order(all: &[Instance], room: &[InstanceId]) -> Vec<InstanceId> {
     fn place(all: &[Instance], id: InstanceId, placed: &mut Vec<InstanceId>, on_the_way: &mut Vec<InstanceId>) {
         if placed.contains(&id) || on_the_way.contains(&id) {
@@ -248,13 +248,7 @@ fn in_order(all: &[Instance], room: &[InstanceId]) -> Vec<InstanceId> {
         }
         on_the_way.push(id);
         let mut read = Vec::new();
-        let instance = &all[id as usize];
-        for node in std::iter::once(&instance.holds)
-            .chain(instance.lines.iter().map(|(_, n)| n))
-            .chain(instance.raises.iter().map(|(.., n)| n))
-        {
-            node.visit(&mut |_| {}, &mut |i| read.push(i));
-        }
+        all[id as usize].holds.visit(&mut |_| {}, &mut |i| read.push(i));
         for other in read {
             place(all, other, placed, on_the_way);
         }
