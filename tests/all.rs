@@ -6,4 +6,5 @@ mod outside;
 mod random;
 mod reference;
 mod sayings;
+mod tidy;
 mod written;

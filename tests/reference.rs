@@ -105,17 +105,13 @@ fn the_twenty_house_sentences_stand_in_the_shop() {
 
 /// Every word that the reference shows as the language writes it: in a block, or between backticks.
 fn shown_words(page: &str) -> BTreeSet<&str> {
-    let mut known = BTreeSet::new();
-    let mut in_block = false;
-    for line in page.lines() {
-        if line.starts_with("```") {
-            in_block = !in_block;
-            continue;
-        }
-        let shown = line.split('`').enumerate().filter(|(at, _)| in_block || at % 2 == 1).map(|(_, shown)| shown);
-        known.extend(shown.flat_map(|shown| shown.split(|c: char| !c.is_alphanumeric() && c != '-' && c != '%')));
-    }
-    known
+    // Blocks are odd pieces between fences; in prose, what is shown is every odd piece between backticks.
+    let pieces = page.split("```").enumerate();
+    let shown = pieces.flat_map(|(at, piece)| {
+        let in_block = at % 2 == 1;
+        piece.split('`').enumerate().filter(move |(at, _)| in_block || at % 2 == 1).map(|(_, shown)| shown)
+    });
+    shown.flat_map(|shown| shown.split(|c: char| !c.is_alphanumeric() && c != '-' && c != '%')).collect()
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //! found, false is clear, unknown is open. Where one stands twice, SQL forgets that it is the same look both times, and
 //! certain answers do not: so what SQL knows is always right, and it knows less.
 
+mod by_rulebook;
 mod condition;
 mod judged;
 
@@ -12,6 +13,7 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
 use rusqlite::Connection;
 
+use by_rulebook::ByRulebook;
 use condition::{Condition, LOOKS, Row, any_row, read_once, with_repeats};
 use judged::{ByCases, Judged, State};
 
@@ -80,4 +82,13 @@ fn by_cases_agrees_with_sql() {
     agree_where_everything_was_seen(500, &ByCases);
     sql_is_never_wrong(1_000, &ByCases);
     certain_answers_know_more(&ByCases);
+}
+
+/// The judge, through text, tree, book and plan.
+#[test]
+fn the_judge_agrees_with_sql() {
+    agree_where_every_look_stands_once(400, &ByRulebook);
+    agree_where_everything_was_seen(150, &ByRulebook);
+    sql_is_never_wrong(200, &ByRulebook);
+    certain_answers_know_more(&ByRulebook);
 }

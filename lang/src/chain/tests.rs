@@ -1,3 +1,5 @@
+//! A chain laid into one: what is dropped, altered, added, and what is wrong with it.
+
 use super::*;
 use crate::span::FileId;
 use crate::syntax::parse;

@@ -1,3 +1,5 @@
+//! Text to tree: every shape, and every fault in plain words.
+
 use super::shape::{self, ALTERED, ITEMS};
 use super::tree::{Cond, CondKind, Doing, Expect, ExprKind, Head, Kind, RecordSays, Says, Tree};
 use super::*;
