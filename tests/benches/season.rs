@@ -2,6 +2,7 @@
 //! of which only one part was touched.
 //!
 //! `cargo bench -p purfle-tests --bench season`, with `PURFLE_RECORDS=1000000` for the full run (100,000 otherwise).
+//! The generated records stay where `PURFLE_FOLDER` says, and are thrown away without it.
 //! Where two things are compared they are measured in this one run, and the ratio is printed.
 
 #[path = "season/program.rs"]
@@ -13,6 +14,7 @@ mod report;
 
 use std::env;
 use std::error::Error;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use report::line;
@@ -38,10 +40,11 @@ fn measure() -> Result<(), Box<dyn Error>> {
         Ok(text) => text.replace('_', "").parse()?,
         Err(_) => 100_000_u64,
     };
-    let folder = tempfile::tempdir()?;
+    let thrown_away = tempfile::tempdir()?;
+    let folder = env::var_os("PURFLE_FOLDER").map_or_else(|| thrown_away.path().to_owned(), PathBuf::from);
     line("workers", std::thread::available_parallelism().map_or(1, usize::from));
     let book = ready::measure(RULEBOOK)?;
-    program::small(RULEBOOK, &book, folder.path())?;
-    program::large(RULEBOOK, &book, folder.path(), records)?;
+    program::small(RULEBOOK, &book, &folder)?;
+    program::large(RULEBOOK, &book, &folder, records)?;
     Ok(())
 }

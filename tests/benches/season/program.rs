@@ -96,11 +96,11 @@ pub fn small(rulebook: &str, book: &Book, folder: &Path) -> Result<(), Box<dyn E
 /// Many records, JSON Lines to CSV.
 pub fn large(rulebook: &str, book: &Book, folder: &Path, count: u64) -> Result<(), Box<dyn Error>> {
     for (name, manner) in [("ticked sheets", Manner::Ticks), ("looks only", Manner::Looks { percent: 40 })] {
-        let file = folder.join("many.jsonl");
+        let file = folder.join(format!("{}.jsonl", name.replace(' ', "-")));
         let fields = records(book, manner, count, &file)?;
         let size = fs::metadata(&file)?.len() as f64 / count as f64;
         line(&format!("{name}: fields, bytes a record"), format!("{fields:8.1}, {size:.0}"));
-        let out = folder.join("many.csv");
+        let out = file.with_extension("csv");
         let went = run(&["triage", rulebook, &file.to_string_lossy(), "--as", "csv"], &out)?;
         tell(name, count, &went);
         let (rows, enclosed) = enclosed(&out)?;
