@@ -6,11 +6,13 @@ use std::fs::{self, File};
 use std::io::{BufRead, BufReader, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use purfle_lang::book::Book;
 use purfle_tests::generate::{Generator, Manner};
 
+use super::by_hand;
 use super::report::{Rounds, line};
 
 /// Set where this very program is to be `purfle`; it names the file to write the peak of memory to.
@@ -94,7 +96,7 @@ pub fn small(rulebook: &str, book: &Book, folder: &Path) -> Result<(), Box<dyn E
 }
 
 /// Many records, JSON Lines to CSV.
-pub fn large(rulebook: &str, book: &Book, folder: &Path, count: u64) -> Result<(), Box<dyn Error>> {
+pub fn large(rulebook: &str, book: &Arc<Book>, folder: &Path, count: u64) -> Result<(), Box<dyn Error>> {
     for (name, manner) in [("ticked sheets", Manner::Ticks), ("looks only", Manner::Looks { percent: 40 })] {
         let file = folder.join(format!("{}.jsonl", name.replace(' ', "-")));
         let fields = records(book, manner, count, &file)?;
@@ -108,6 +110,7 @@ pub fn large(rulebook: &str, book: &Book, folder: &Path, count: u64) -> Result<(
             &format!("{name}: rows with a sum that is only enclosed"),
             format!("{:8.3} %  ({enclosed} of {rows})", 100.0 * enclosed as f64 / rows as f64),
         );
+        by_hand::measure(name, book, &file, count, went.took)?;
     }
     Ok(())
 }

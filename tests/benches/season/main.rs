@@ -5,12 +5,11 @@
 //! The generated records stay where `PURFLE_FOLDER` says, and are thrown away without it.
 //! Where two things are compared they are measured in this one run, and the ratio is printed.
 
-#[path = "season/program.rs"]
+mod by_hand;
 mod program;
-#[path = "season/ready.rs"]
 mod ready;
-#[path = "season/report.rs"]
 mod report;
+mod untouched;
 
 use std::env;
 use std::error::Error;
@@ -45,6 +44,7 @@ fn measure() -> Result<(), Box<dyn Error>> {
     line("workers", std::thread::available_parallelism().map_or(1, usize::from));
     let book = ready::measure(RULEBOOK)?;
     program::small(RULEBOOK, &book, &folder)?;
+    untouched::measure(RULEBOOK, &book, &folder, records / 5)?;
     program::large(RULEBOOK, &book, &folder, records)?;
     Ok(())
 }
