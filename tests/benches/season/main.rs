@@ -3,10 +3,12 @@
 //!
 //! `cargo bench -p purfle-tests --bench season`, with `PURFLE_RECORDS=1000000` for the full run (100,000 otherwise).
 //! The generated records stay where `PURFLE_FOLDER` says, and are thrown away without it.
+//! Words after `--` choose parts of it: `small`, `untouched`, `large`, `reading`, `by-hand`.
 //! Where two things are compared they are measured in this one run, and the ratio is printed.
 
 mod by_hand;
 mod program;
+mod reading;
 mod ready;
 mod report;
 mod untouched;
@@ -16,6 +18,7 @@ use std::error::Error;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use purfle_tests::generate::Manner;
 use report::line;
 
 /// The standard rulebook.
@@ -43,8 +46,26 @@ fn measure() -> Result<(), Box<dyn Error>> {
     let folder = env::var_os("PURFLE_FOLDER").map_or_else(|| thrown_away.path().to_owned(), PathBuf::from);
     line("workers", std::thread::available_parallelism().map_or(1, usize::from));
     let book = ready::measure(RULEBOOK)?;
-    program::small(RULEBOOK, &book, &folder)?;
-    untouched::measure(RULEBOOK, &book, &folder, records / 5)?;
-    program::large(RULEBOOK, &book, &folder, records)?;
+    let asked: Vec<String> = env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
+    let wanted = |part: &str| asked.is_empty() || asked.iter().any(|word| word == part);
+    if wanted("small") {
+        program::small(RULEBOOK, &book, &folder)?;
+    }
+    if wanted("untouched") {
+        untouched::measure(RULEBOOK, &book, &folder, records / 5)?;
+    }
+    for (name, manner) in [("ticked sheets", Manner::Ticks), ("looks only", Manner::Looks { percent: 40 })] {
+        let file = folder.join(format!("{}.jsonl", name.replace(' ', "-")));
+        if wanted("large") || wanted("reading") || wanted("by-hand") {
+            program::make(name, &book, manner, records, &file)?;
+        }
+        let took = if wanted("large") { Some(program::large(name, RULEBOOK, &file, records)?) } else { None };
+        if wanted("reading") {
+            reading::measure(name, &book, &file, records)?;
+        }
+        if wanted("by-hand") {
+            by_hand::measure(name, &book, &file, records, took)?;
+        }
+    }
     Ok(())
 }

@@ -6,13 +6,11 @@ use std::fs::{self, File};
 use std::io::{BufRead, BufReader, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
-use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use purfle_lang::book::Book;
 use purfle_tests::generate::{Generator, Manner};
 
-use super::by_hand;
 use super::report::{Rounds, line};
 
 /// Set where this very program is to be `purfle`; it names the file to write the peak of memory to.
@@ -95,24 +93,23 @@ pub fn small(rulebook: &str, book: &Book, folder: &Path) -> Result<(), Box<dyn E
     Ok(())
 }
 
-/// Many records, JSON Lines to CSV.
-pub fn large(rulebook: &str, book: &Arc<Book>, folder: &Path, count: u64) -> Result<(), Box<dyn Error>> {
-    for (name, manner) in [("ticked sheets", Manner::Ticks), ("looks only", Manner::Looks { percent: 40 })] {
-        let file = folder.join(format!("{}.jsonl", name.replace(' ', "-")));
-        let fields = records(book, manner, count, &file)?;
-        let size = fs::metadata(&file)?.len() as f64 / count as f64;
-        line(&format!("{name}: fields, bytes a record"), format!("{fields:8.1}, {size:.0}"));
-        let out = file.with_extension("csv");
-        let went = run(&["triage", rulebook, &file.to_string_lossy(), "--as", "csv"], &out)?;
-        tell(name, count, &went);
-        let (rows, enclosed) = enclosed(&out)?;
-        line(
-            &format!("{name}: rows with a sum that is only enclosed"),
-            format!("{:8.3} %  ({enclosed} of {rows})", 100.0 * enclosed as f64 / rows as f64),
-        );
-        by_hand::measure(name, book, &file, count, went.took)?;
-    }
+/// Makes many records, and tells how full they are.
+pub fn make(name: &str, book: &Book, manner: Manner, count: u64, file: &Path) -> Result<(), Box<dyn Error>> {
+    let fields = records(book, manner, count, file)?;
+    let size = fs::metadata(file)?.len() as f64 / count as f64;
+    line(&format!("{name}: fields, bytes a record"), format!("{fields:8.1}, {size:.0}"));
     Ok(())
+}
+
+/// Many records, JSON Lines to CSV; how long it took.
+pub fn large(name: &str, rulebook: &str, file: &Path, count: u64) -> Result<Duration, Box<dyn Error>> {
+    let out = file.with_extension("csv");
+    let went = run(&["triage", rulebook, &file.to_string_lossy(), "--as", "csv"], &out)?;
+    tell(name, count, &went);
+    let (rows, enclosed) = enclosed(&out)?;
+    let share = 100.0 * enclosed as f64 / rows as f64;
+    line(&format!("{name}: rows with a sum that is only enclosed"), format!("{share:8.3} %  ({enclosed} of {rows})"));
+    Ok(went.took)
 }
 
 /// One run of many records, told.
