@@ -160,6 +160,21 @@ pub struct AidOutcome {
     pub exact: bool,
     /// Looks it needs that were not answered.
     pub missing: Vec<LookId>,
+    /// Why it is refused; none where it is not.
+    pub why: Option<Unaided>,
+}
+
+/// Why a fund does not pay; the first that applies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unaided {
+    /// It is for other owners or schools.
+    NotForThese,
+    /// What it needs was answered with no.
+    Denied,
+    /// Nothing that holds is covered, or the work stays below what it covers.
+    NothingCovered,
+    /// The work costs more than the share of the worth that it allows.
+    BeyondWorth,
 }
 
 /// Why a record cannot be.

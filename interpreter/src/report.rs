@@ -9,6 +9,7 @@ mod csv;
 mod figures;
 mod json;
 mod layout;
+mod noted;
 mod page;
 mod slip;
 mod spool;

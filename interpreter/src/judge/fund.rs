@@ -9,7 +9,7 @@ use super::fold::Total;
 use super::intake::{DASH, STATED, whole_extent};
 use super::next::Gathered;
 use super::solve::Ground;
-use crate::outcome::{AidOutcome, Figure, Range};
+use crate::outcome::{AidOutcome, Figure, Range, Unaided};
 use crate::plan::node::{Bounds, InstanceId};
 
 /// What each fund says. `covered` has, for each, the least and the greatest that the covered findings cost together.
@@ -53,7 +53,15 @@ pub fn funds(
         let surely_within = limit.is_none_or(|limit| limit.is_some_and(|(from, _)| within(most, from)));
         let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| !within(least, to)));
         let (missing, denied) = needs(ground, &aid.needs);
-        let state = if !who.possibly || !possibly_covered || never_within || denied {
+        let why = [
+            (!who.possibly, Unaided::NotForThese),
+            (denied, Unaided::Denied),
+            (!possibly_covered, Unaided::NothingCovered),
+            (never_within, Unaided::BeyondWorth),
+        ]
+        .into_iter()
+        .find_map(|(applies, why)| applies.then_some(why));
+        let state = if why.is_some() {
             AidWord::Refused
         } else if who.surely && surely_covered && surely_within && missing.is_empty() {
             AidWord::Eligible
@@ -89,7 +97,7 @@ pub fn funds(
             }
         }
         let exact = exact && low.exact && high.exact && (state != AidWord::Open || limit.is_none());
-        all.push(AidOutcome { aid: id, state, pays, exact, missing });
+        all.push(AidOutcome { aid: id, state, pays, exact, missing, why });
     }
     all
 }

@@ -3,7 +3,7 @@
 use purfle_lang::book::{Book, FindingId, HandId, PartId, PlayedWord, StateWord, StepId};
 use purfle_lang::unit::Currency;
 
-use super::figures::minor;
+use super::figures::{minor, pointed};
 use crate::outcome::{Outcome, Range, Sum};
 use crate::record::Record;
 
@@ -16,6 +16,8 @@ pub struct Brief {
     pub tag: Option<String>,
     /// Whether it may be played.
     pub played: PlayedWord,
+    /// Whether something that was seen may mean that it must not be played.
+    pub pointed: bool,
     /// Pieces that stand apart and may not, or perhaps not, be used.
     pub apart: Vec<(PartId, PlayedWord)>,
     /// Urgency.
@@ -34,6 +36,8 @@ pub struct Brief {
     pub gravest: Option<(FindingId, StateWord)>,
     /// How many are found and suspected.
     pub findings: usize,
+    /// Whether anything is not ruled out because nobody looked.
+    pub unseen: bool,
 }
 
 /// A sum as printed.
@@ -65,7 +69,7 @@ impl BriefSum {
 }
 
 /// What order of work goes by; greater comes first.
-pub type Gravity = (bool, StepId, StepId, bool, StepId);
+pub type Gravity = (bool, StepId, bool, StepId, bool, StepId);
 
 impl Brief {
     /// The brief of one outcome.
@@ -74,6 +78,7 @@ impl Brief {
             record: record.id.clone(),
             tag: record.tag.clone(),
             played: outcome.played,
+            pointed: pointed(book, outcome, None),
             apart: outcome.apart.clone(),
             urgency: outcome.urgency,
             suspected: outcome.suspected,
@@ -83,13 +88,15 @@ impl Brief {
             left: BriefSum::of(&outcome.left, book.money),
             gravest: outcome.findings.first().map(|judged| (judged.finding, judged.state)),
             findings: outcome.findings.len(),
+            unseen: !outcome.not_ruled_out.is_empty(),
         }
     }
 
     /// How grave it is: what is certain first, then what is suspected, then what is possible.
     pub fn gravity(&self) -> Gravity {
         let no = self.played == PlayedWord::No;
-        (no, self.urgency.from, self.suspected, self.played == PlayedWord::Open, self.urgency.to)
+        let open = self.played == PlayedWord::Open;
+        (no, self.urgency.from, open && self.pointed, self.suspected, open, self.urgency.to)
     }
 
     /// Whether something is to be done, for certain or as far as is suspected.

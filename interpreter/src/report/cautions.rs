@@ -2,7 +2,8 @@
 
 use purfle_lang::book::{Book, PlayedWord};
 
-use crate::outcome::{Judged, Outcome};
+use super::figures::pointed;
+use crate::outcome::Outcome;
 
 /// "Structural Damage", yopw.org; "Common violin repairs", askviolindealer.blogspot.com: household glue spoils the next repair.
 /// "Instrument care", violinshoppe.com; "Cracks and open seams", volkweinsrepair.com: no solvent and no polish.
@@ -25,7 +26,6 @@ pub fn cautions(book: &Book, outcome: &Outcome) -> Vec<&'static str> {
     if outcome.findings.is_empty() {
         return Vec::new();
     }
-    let stops = |judged: &Judged| book[judged.urgency.to].not_played && !book[book[judged.finding].on].apart;
-    let failing = outcome.played != PlayedWord::Yes && outcome.findings.iter().any(stops);
+    let failing = outcome.played != PlayedWord::Yes && pointed(book, outcome, None);
     if failing { vec![TENSION, EYES, MENDING] } else { vec![MENDING, EYES] }
 }

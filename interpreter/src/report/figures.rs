@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use purfle_lang::book::{Book, PartId, RecordPath};
+use purfle_lang::book::{Book, PartId, RecordPath, StepId, Within};
 use purfle_lang::number::{Number, format_scaled, round_half_even, round_scaled};
 use purfle_lang::unit::format_date;
 
-use crate::outcome::{At, Range, Sum};
+use crate::outcome::{At, Outcome, Range, Sum, Unaided};
 
 /// A sum in the money's minor unit, as printed.
 pub fn minor(number: Number, places: u32) -> i128 {
@@ -60,18 +60,24 @@ pub const NOTHING: &str = "nothing";
 pub fn sum(book: &Book, sum: &Sum) -> String {
     let places = book.money.minor_places();
     let (from, to) = (minor(sum.from, places), minor(sum.to, places));
-    let mut text =
-        if (from, to) == (0, 0) && !sum.or_more && !sum.and_more { "nothing".to_owned() } else { minor_range(book, from, to) };
+    let mut text = if (from, to) == (0, 0) && more(sum).is_none() { NOTHING.to_owned() } else { minor_range(book, from, to) };
     if !sum.exact {
         text.push_str(" at the outside");
     }
-    if sum.and_more {
-        text.push_str(", and more that is known only on sight");
-    }
-    if sum.or_more {
-        text.push_str(", or more");
+    if let Some(more) = more(sum) {
+        let _ = write!(text, ", {more}");
     }
     text
+}
+
+/// What a sum leaves out.
+pub fn more(sum: &Sum) -> Option<&'static str> {
+    match (sum.and_more, sum.or_more) {
+        (true, true) => Some("and more that is hidden or known only on sight"),
+        (true, false) => Some("and more that is known only on sight"),
+        (false, true) => Some("or more"),
+        (false, false) => None,
+    }
 }
 
 /// Where a finding or a look is, after its part's name: `.E`, `.1`, or nothing.
@@ -94,14 +100,35 @@ pub fn place_words(book: &Book, part: PartId, at: At) -> Option<String> {
     }
 }
 
-/// By when, in words; none where there is no limit at either end.
-pub fn due_words(due: &Range<Option<i64>>) -> Option<String> {
-    match (due.from, due.to) {
-        (Some(from), Some(to)) if from == to => Some(format!("by {}", format_date(from))),
-        (Some(from), Some(to)) => {
-            Some(format!("by {}, unless a closer look lets it wait until {}", format_date(from), format_date(to)))
-        }
-        (Some(from), None) => Some(format!("by {}, unless a closer look lets it wait", format_date(from))),
+/// By when, in words; none where there is no limit at either end, or no day to reckon from.
+pub fn due_words(book: &Book, urgency: Range<StepId>, due: &Range<Option<i64>>) -> Option<String> {
+    let words = |step: StepId, day: Option<i64>| match (book[step].within, day) {
+        (Within::AtOnce, _) => Some("at once".to_owned()),
+        (_, day) => day.map(|day| format!("by {}", format_date(day))),
+    };
+    match (words(urgency.to, due.from), words(urgency.from, due.to)) {
+        (Some(from), Some(to)) if from == to => Some(from),
+        (Some(from), Some(to)) => Some(format!("{to}, or {from} if a closer look finds worse")),
+        (Some(from), None) => Some(format!("{from}, if a closer look finds worse")),
         (None, _) => None,
+    }
+}
+
+/// Whether something that was seen may mean that this must not be used: the instrument, or the part that stands apart.
+pub fn pointed(book: &Book, outcome: &Outcome, apart: Option<PartId>) -> bool {
+    outcome.findings.iter().any(|judged| {
+        let part = book[judged.finding].on;
+        let its = apart.map_or(!book[part].apart, |apart| apart == part);
+        its && book[judged.urgency.to].not_played
+    })
+}
+
+/// Why a fund does not pay, as the end of a sentence.
+pub fn unaided_words(why: Unaided) -> &'static str {
+    match why {
+        Unaided::NotForThese => "it is for other owners or schools",
+        Unaided::Denied => "something that it needs was answered with no",
+        Unaided::NothingCovered => "nothing was found that it covers, or the work costs too little for it",
+        Unaided::BeyondWorth => "the work costs more than the share of the instrument's worth that it allows",
     }
 }

@@ -7,8 +7,9 @@ use purfle_lang::unit::format_date;
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
-use super::figures::{money, place_name};
-use super::slip::{first_lines, noted};
+use super::figures::{money, place_name, unaided_words};
+use super::noted::noted;
+use super::slip::first_lines;
 use super::text::steers;
 use super::triage::Settings;
 use crate::outcome::{Figure, Judged, Outcome, Range, Sum};
@@ -134,6 +135,7 @@ struct AidView<'a> {
     pays: Ends<String>,
     exact: bool,
     missing: Vec<String>,
+    why: Option<&'static str>,
 }
 
 #[derive(Serialize)]
@@ -260,6 +262,7 @@ pub fn outcome(
                 pays: Ends { from: money(book, aid.pays.from), to: money(book, aid.pays.to) },
                 exact: aid.exact,
                 missing: aid.missing.iter().map(|look| book.look_path(*look)).collect(),
+                why: aid.why.map(unaided_words),
             })
             .collect(),
         quoted: outcome.quoted.map(|quoted| money(book, quoted)),

@@ -5,13 +5,13 @@ use std::collections::BinaryHeap;
 use std::fmt::Write;
 
 use purfle_lang::book::{Book, PlayedWord, StateWord};
-use purfle_lang::unit::format_date;
 
 use super::brief::{Brief, BriefSum, Gravity};
-use super::figures::minor_range;
+use super::figures::{due_words, minor_range};
 use super::layout::{Ink, Paint, column, paragraph, sides};
 use super::text::{plain, shown};
 use super::triage::Totals;
+use crate::outcome::Range;
 
 /// The most instruments that the order of work lists; the gravest stay.
 pub const MOST_IN_ORDER: usize = 500;
@@ -22,6 +22,8 @@ pub struct Page {
     at_most: Vec<u64>,
     not_played: u64,
     perhaps_not_played: u64,
+    not_settled: u64,
+    unseen: bool,
     apart_not_used: u64,
     nothing_to_do: u64,
     cost: BriefSum,
@@ -59,6 +61,8 @@ impl Page {
             at_most: vec![0; book.steps.len()],
             not_played: 0,
             perhaps_not_played: 0,
+            not_settled: 0,
+            unseen: false,
             apart_not_used: 0,
             nothing_to_do: 0,
             cost: BriefSum::default(),
@@ -80,12 +84,14 @@ impl Page {
         }
         match brief.played {
             PlayedWord::No => self.not_played += 1,
-            PlayedWord::Open => self.perhaps_not_played += 1,
+            PlayedWord::Open if brief.pointed => self.perhaps_not_played += 1,
+            PlayedWord::Open => self.not_settled += 1,
             PlayedWord::Yes => {}
         }
         if brief.apart.iter().any(|(_, word)| *word == PlayedWord::No) {
             self.apart_not_used += 1;
         }
+        self.unseen |= brief.unseen;
         self.cost.add(&brief.cost);
         self.left.add(&brief.left);
         if brief.needs_work() {
@@ -124,8 +130,11 @@ impl Page {
         let ink = |count: u64, ink: Ink, text: String| if count > 0 { paint.ink(ink, &text) } else { text };
         let _ = writeln!(out, "\n{}", paint.ink(Ink::Heading, "Must not be played"));
         let _ = writeln!(out, "  {}", ink(self.not_played, Ink::Grave, format!("{:>6}  for certain", self.not_played)));
-        let perhaps = format!("{:>6}  perhaps: not before somebody has looked", self.perhaps_not_played);
+        let perhaps = format!("{:>6}  perhaps, by what was seen: not before a closer look", self.perhaps_not_played);
         let _ = writeln!(out, "  {}", ink(self.perhaps_not_played, Ink::Warn, perhaps));
+        if self.not_settled > 0 {
+            let _ = writeln!(out, "  {:>6}  not settled: too little was looked at to say", self.not_settled);
+        }
         if self.apart_not_used > 0 {
             let _ = writeln!(out, "  {:>6}  with a piece, such as the bow, that must not be used", self.apart_not_used);
         }
@@ -146,12 +155,18 @@ impl Page {
     fn costs(&self, out: &mut String, book: &Book, paint: Paint) {
         let _ = writeln!(out, "\n{}", paint.ink(Ink::Heading, "Cost of all of them"));
         for (lead, sum) in [("  now      ", &self.cost), ("  if left  ", &self.left)] {
-            let mut text = minor_range(book, sum.from, sum.to);
+            let open = self.unseen && sum.from != sum.to;
+            let mut text = if open {
+                let (from, to) = (minor_range(book, sum.from, sum.from), minor_range(book, sum.to, sum.to));
+                format!("at least {from}; up to {to} if all that nobody looked at turned out at its worst")
+            } else {
+                minor_range(book, sum.from, sum.to)
+            };
             if sum.bound {
-                text.push_str(" at the outside");
+                text.push_str(" (at the outside)");
             }
             if sum.more {
-                text.push_str(", and more where something is known only on sight or may be hidden");
+                text.push_str("; and more where something is known only on sight or may be hidden");
             }
             paragraph(out, lead, &text);
         }
@@ -187,24 +202,40 @@ impl Page {
 
 fn line(out: &mut String, book: &Book, number: usize, brief: &Brief, paint: Paint) {
     let tag = brief.tag.as_deref().map(|tag| format!(" ({})", shown(tag))).unwrap_or_default();
-    let step = if brief.urgency.from.0 > 0 {
+    let stops = book[brief.urgency.from].not_played;
+    let step = if stops {
+        // Said by what follows: what must not be played or used.
+        String::new()
+    } else if brief.urgency.from.0 > 0 {
         plain(&book[brief.urgency.from].words).into_owned()
     } else {
         format!("suspected: {}", plain(&book[brief.suspected].words))
     };
     let may = match brief.played {
         PlayedWord::No => paint.ink(Ink::Grave, "NOT TO BE PLAYED"),
-        PlayedWord::Open => paint.ink(Ink::Warn, "perhaps not to be played"),
+        PlayedWord::Open if brief.pointed => paint.ink(Ink::Warn, "perhaps NOT TO BE PLAYED"),
+        PlayedWord::Open => "playing not settled".to_owned(),
         PlayedWord::Yes => String::new(),
     };
+    let stopped = brief.apart.iter().filter(|(_, word)| *word == PlayedWord::No);
+    let apart: Vec<String> = stopped.map(|(part, _)| format!("{} NOT TO BE USED", plain(&book[*part].words))).collect();
+    let apart = paint.ink(Ink::Grave, &apart.join("; "));
     // The day of the step that is certain; a graver one may turn out, and the slip says so.
-    let due = brief.due.to.map(|day| format!("by {}", format_date(day))).unwrap_or_default();
-    let mut cost = minor_range(book, brief.cost.from, brief.cost.to);
-    if brief.cost.more {
+    let certain = Range { from: brief.urgency.from, to: brief.urgency.from };
+    let due = due_words(book, certain, &Range { from: brief.due.to, to: brief.due.to }).unwrap_or_default();
+    // What nobody looked at would drown what was seen.
+    let mut cost = if !brief.unseen || brief.cost.from == brief.cost.to {
+        minor_range(book, brief.cost.from, brief.cost.to)
+    } else if brief.cost.from == 0 {
+        "nothing for certain".to_owned()
+    } else {
+        format!("at least {}", minor_range(book, brief.cost.from, brief.cost.from))
+    };
+    if brief.cost.more && !brief.unseen {
         cost.push_str(" and more");
     }
     sides(out, &format!("{number:>4}. "), &format!("{}{tag}", shown(&brief.record)), &cost);
-    let about: Vec<String> = [may, step, due].into_iter().filter(|text| !text.is_empty()).collect();
+    let about: Vec<String> = [may, apart, step, due].into_iter().filter(|text| !text.is_empty()).collect();
     paragraph(out, "      ", &about.join("; "));
     if let Some((finding, state)) = brief.gravest {
         let state = if state == StateWord::Suspected { "suspected: " } else { "" };

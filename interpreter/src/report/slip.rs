@@ -4,16 +4,16 @@ use std::fmt::Write;
 
 use purfle_lang::book::{AidWord, Book, HandId, PartId, PlayedWord, StateWord, StepId, TierId, Within};
 use purfle_lang::number::{Number, format_decimal};
-use purfle_lang::saying;
 use purfle_lang::unit::format_date;
 
 use super::cautions::cautions;
-use super::figures::{NOTHING, due_words, money_range, place_words, sum};
+use super::figures::{NOTHING, due_words, minor, money_range, more, place_words, pointed, sum, unaided_words};
 use super::layout::{Ink, Paint, WIDTH, paragraph, paragraph_in, sides};
+use super::noted;
 use super::text::{plain, shown};
 use super::triage::Settings;
-use crate::outcome::{AidOutcome, At, Figure, Judged, NextLook, Outcome, Said, Sum};
-use crate::record::{Entry, Record};
+use crate::outcome::{AidOutcome, At, Figure, Judged, NextLook, Outcome, Range, Said, Sum};
+use crate::record::Record;
 
 /// The most looks that are asked for on a slip.
 const MOST_LOOKS: usize = 5;
@@ -38,11 +38,11 @@ impl Slip<'_> {
         self.first(&mut out, outcome);
         for (state, title) in [(StateWord::Found, "Found"), (StateWord::Suspected, "Suspected")] {
             let mut titled = false;
-            for (at, judged) in outcome.findings.iter().enumerate().filter(|(_, judged)| judged.state == state) {
+            for group in groups(outcome, ways, state) {
                 if !std::mem::replace(&mut titled, true) {
                     self.title(&mut out, title);
                 }
-                self.finding(&mut out, judged, ways.get(at).map_or(&[], Vec::as_slice));
+                self.finding(&mut out, &group);
             }
         }
         if outcome.findings.is_empty() {
@@ -71,14 +71,7 @@ impl Slip<'_> {
         let tag = record.tag.as_deref().map(|tag| format!("  (tag {})", shown(tag))).unwrap_or_default();
         let day = record.inspected_on.map(|day| format!("inspected on {}", format_date(day))).unwrap_or_default();
         sides(out, "", &format!("{}{tag}", shown(&record.id)), &day);
-        let noted = noted(self.book, record, self.settings.without_names).into_iter();
-        let mut words: Vec<String> = noted.map(|(_, look, says)| format!("{look} {}", shown(&says))).collect();
-        if !self.settings.without_names {
-            words.extend(record.carried.iter().map(|(name, text)| format!("{} {}", shown(name), shown(text))));
-        }
-        if !words.is_empty() {
-            paragraph(out, "noted  ", &words.join("; "));
-        }
+        noted::write(out, self.book, record, self.settings.without_names);
         let _ = writeln!(out, "{}", "-".repeat(WIDTH));
     }
 
@@ -87,17 +80,28 @@ impl Slip<'_> {
         let played = match outcome.played {
             PlayedWord::Yes => self.paint().ink(Ink::Well, "Yes."),
             PlayedWord::No => self.paint().ink(Ink::Grave, "NO. Do not play it."),
-            PlayedWord::Open => self.paint().ink(Ink::Warn, "NOT CERTAIN. First look at what is asked for below."),
+            PlayedWord::Open if pointed(book, outcome, None) => {
+                self.paint().ink(Ink::Warn, "NOT CERTAIN: what was seen may forbid it. Look again first, as asked below.")
+            }
+            PlayedWord::Open => self.paint().ink(Ink::Warn, "NOT SETTLED: too little was looked at to say."),
         };
-        let _ = writeln!(out, "May it be played?  {played}");
+        paragraph_in(out, "May it be played?  ", MARGIN, &played);
         for (part, word) in &outcome.apart {
             let (ink, word) = match word {
                 PlayedWord::No => (Ink::Grave, "NO. Do not use it."),
-                _ => (Ink::Warn, "NOT CERTAIN."),
+                _ if pointed(book, outcome, Some(*part)) => (Ink::Warn, "NOT CERTAIN: what was seen may forbid its use."),
+                _ => (Ink::Faint, "not settled: too little of it was looked at."),
             };
             paragraph_in(out, MARGIN, MARGIN, &format!("{}: {}", plain(&book[*part].words), self.paint().ink(ink, word)));
         }
-        let step = |id: StepId| plain(&book[id].words).into_owned();
+        // What stops a piece that stands apart does not stop the instrument.
+        let step = |id: StepId| match (outcome.played, book[id].not_played) {
+            (PlayedWord::Yes, true) => {
+                let stopped: Vec<String> = outcome.apart.iter().map(|(part, _)| plain(&book[*part].words).into_owned()).collect();
+                format!("Do not use: {}", stopped.join(", "))
+            }
+            _ => plain(&book[id].words).into_owned(),
+        };
         let (from, to) = (outcome.urgency.from, outcome.urgency.to);
         let mut soon = format!("{}.", step(from));
         if from != to {
@@ -113,7 +117,7 @@ impl Slip<'_> {
             soon.push_str("\n(These steps are bounds; not both need be reached.)");
         }
         let surely_limited = book[from].within != Within::Whenever || book[to].within != Within::Whenever;
-        match due_words(&outcome.due) {
+        match due_words(book, outcome.urgency, &outcome.due) {
             Some(due) => _ = write!(soon, "\nTo be seen to {due}."),
             None if surely_limited && record.inspected_on.is_none() => {
                 soon.push_str("\nThe record has no date, so no day can be named.")
@@ -124,11 +128,12 @@ impl Slip<'_> {
             let _ = write!(soon, "\nLook again on {}.", format_date(again));
         }
         paragraph_in(out, "How soon?          ", MARGIN, &soon);
-        let hand = |id: Option<HandId>| id.map_or_else(|| "nobody".to_owned(), |id| plain(&book[id].words).into_owned());
+        let hand = |id: Option<HandId>| id.map(|id| plain(&book[id].words).into_owned()).unwrap_or_default();
         let hands = match (outcome.hands.from, outcome.hands.to) {
             (None, None) => "Nothing to be done.".to_owned(),
             (from, to) if from == to => format!("{}.", hand(from)),
-            (from, to) => format!("From {} to {}.", hand(from), hand(to)),
+            (None, to) => format!("Perhaps nobody. At most: {}.", hand(to)),
+            (from, to) => format!("At least: {}. Perhaps: {}.", hand(from), hand(to)),
         };
         paragraph_in(out, "By whom?           ", MARGIN, &hands);
     }
@@ -144,16 +149,26 @@ impl Slip<'_> {
         }
     }
 
-    fn finding(&self, out: &mut String, judged: &Judged, ways: &[Sum]) {
+    fn finding(&self, out: &mut String, group: &Group<'_>) {
         let book = self.book;
+        let Group { judged, ways, places } = group;
         let finding = &book[judged.finding];
-        let place = place_words(book, finding.on, judged.at).map(|place| format!(" ({})", plain(&place))).unwrap_or_default();
-        let cost = if judged.yields_to.is_some() { String::new() } else { short_sum(book, &judged.cost) };
+        let words: Vec<String> =
+            places.iter().filter_map(|at| place_words(book, finding.on, *at)).map(|words| plain(&words).into_owned()).collect();
+        let place = if words.is_empty() { String::new() } else { format!(" ({})", words.join(", ")) };
+        let each = if places.len() > 1 && judged.cost.to > Number::from_integer(0) { "each " } else { "" };
+        let cost =
+            if judged.yields_to.is_some() { String::new() } else { format!("{each}{}", short_sum(book, &judged.cost)) };
         sides(out, "  * ", &format!("{}{place}", plain(&finding.words)), &cost);
+        let apart = book[finding.on].apart;
+        let step = |id: StepId| match apart && book[id].not_played {
+            true => "Do not use it".to_owned(),
+            false => plain(&book[id].words).into_owned(),
+        };
         let steps = if judged.urgency.from == judged.urgency.to {
-            plain(&book[judged.urgency.to].words).into_owned()
+            step(judged.urgency.to)
         } else {
-            format!("{}, or up to: {}", plain(&book[judged.urgency.from].words), plain(&book[judged.urgency.to].words))
+            format!("{}, or up to: {}", step(judged.urgency.from), step(judged.urgency.to))
         };
         let ink = if book[judged.urgency.to].not_played { Ink::Grave } else { Ink::Warn };
         let hands = plain(&book[finding.counted_hands()].words);
@@ -220,23 +235,27 @@ impl Slip<'_> {
             return;
         }
         self.title(out, "Not ruled out, because nobody looked");
-        let mut parts: Vec<(PartId, usize)> = Vec::new();
+        let mut in_part: Vec<PartId> = Vec::new();
         for judged in &outcome.not_ruled_out {
             let part = self.book[judged.finding].on;
-            match parts.iter_mut().find(|(known, _)| *known == part) {
-                Some((_, count)) => *count += 1,
-                None => parts.push((part, 1)),
+            if !in_part.contains(&part) && !outcome.unseen.contains(&part) {
+                in_part.push(part);
             }
         }
-        if !parts.is_empty() {
-            let words: Vec<String> = parts.iter().map(|(part, count)| format!("{} {count}", self.book[*part].name)).collect();
-            let count = outcome.not_ruled_out.len();
-            let noun = if count == 1 { "finding" } else { "findings" };
-            paragraph(out, "  ", &self.paint().ink(Ink::Faint, &format!("{count} {noun}: {}", words.join(", "))));
-        }
+        let names = |parts: &[PartId]| parts.iter().map(|part| self.book[*part].name.as_str()).collect::<Vec<_>>().join(", ");
+        let mut text = match outcome.not_ruled_out.len() {
+            0 => String::new(),
+            1 => "1 finding.\n".to_owned(),
+            count => format!("{count} findings.\n"),
+        };
         if !outcome.unseen.is_empty() {
-            let names: Vec<&str> = outcome.unseen.iter().map(|part| self.book[*part].name.as_str()).collect();
-            paragraph(out, "  ", &self.paint().ink(Ink::Faint, &format!("not looked at at all: {}", names.join(", "))));
+            let _ = writeln!(text, "Not looked at at all: {}.", names(&outcome.unseen));
+        }
+        if !in_part.is_empty() {
+            let _ = writeln!(text, "Not everything of: {}.", names(&in_part));
+        }
+        for line in text.lines() {
+            paragraph_in(out, "  ", "    ", &self.paint().ink(Ink::Faint, line));
         }
     }
 
@@ -247,18 +266,22 @@ impl Slip<'_> {
             true => format!("; {}", plain(&book[from].words)),
             false => format!("; {} to {}", plain(&book[from].words), plain(&book[to].words)),
         };
+        let unseen = !outcome.not_ruled_out.is_empty();
         for (lead, total, tiers) in
             [("  now      ", &outcome.cost, &outcome.tier), ("  if left  ", &outcome.left, &outcome.left_tier)]
         {
+            let places = book.money.minor_places();
+            let (from, to) = (minor(total.from, places), minor(total.to, places));
+            if unseen && from != to {
+                paragraph(out, lead, &open_sum(book, total, tiers));
+                continue;
+            }
             let words = sum(book, total);
             let tier = if words == NOTHING { String::new() } else { tier(tiers.from, tiers.to) };
             paragraph(out, lead, &format!("{words}{tier}"));
         }
         if let Some(quoted) = outcome.quoted {
             paragraph(out, "  quoted   ", &format!("{}, by the shop that has seen it", money_range(book, quoted, quoted)));
-        }
-        if outcome.cost.from != outcome.cost.to {
-            paragraph(out, "  ", &self.paint().ink(Ink::Faint, "The two ends of a figure may belong to different cases."));
         }
     }
 
@@ -287,7 +310,9 @@ impl Slip<'_> {
             Some(place) => format!("{}.{place}.{}", part.name, look.name),
             None => format!("{}.{}", part.name, look.name),
         };
-        let question = format!("{}{place}: {}{again}", plain(&part.words), plain(&look.question));
+        let asked = plain(&look.question);
+        let stop = if again.is_empty() || asked.ends_with(['?', '.', '!']) { "" } else { "." };
+        let question = format!("{}{place}: {asked}{stop}{again}", plain(&part.words));
         paragraph(out, &format!("  {number}. "), &question);
         paragraph(out, "     ", &self.paint().ink(Ink::Faint, &format!("[{field}] can change {}", can.join(", "))));
         let fixed = match next.at {
@@ -309,6 +334,7 @@ impl Slip<'_> {
             return;
         }
         self.title(out, "Counsel");
+        let mut open = Vec::new();
         for (id, state) in &outcome.counsel {
             let counsel = &self.book[*id];
             if *state == StateWord::Found {
@@ -317,23 +343,33 @@ impl Slip<'_> {
                     paragraph(out, "    ", &plain(line));
                 }
             } else {
-                paragraph(out, "  * ", &format!("May apply: {}", plain(&counsel.words)));
+                open.push(plain(&counsel.words));
             }
+        }
+        if !open.is_empty() {
+            let open = format!("May apply, once more is known: {}.", open.join("; "));
+            paragraph(out, "  * ", &self.paint().ink(Ink::Faint, &open));
         }
     }
 
     fn aid(&self, out: &mut String, outcome: &Outcome) {
-        if outcome.aid.is_empty() {
+        // A fund that does not pay where nothing is to be paid is not worth a word.
+        let all_refused = outcome.aid.iter().all(|aid| aid.state == AidWord::Refused);
+        if all_refused && (outcome.aid.is_empty() || outcome.cost.to == Number::from_integer(0)) {
             return;
         }
         self.title(out, "Repair funds");
-        for AidOutcome { aid, state, pays, exact, missing } in &outcome.aid {
+        for AidOutcome { aid, state, pays, exact, missing, why } in &outcome.aid {
             let bound = if *exact { "" } else { " at the outside" };
             let pays = format!("{}{bound}", money_range(self.book, pays.from, pays.to));
             let words = plain(&self.book[*aid].words);
             match state {
                 AidWord::Eligible => sides(out, "  * ", &format!("{words}: eligible"), &format!("pays {pays}")),
-                AidWord::Refused => paragraph(out, "  * ", &format!("{words}: not for this one")),
+                AidWord::Refused => {
+                    let why = why.map(|why| format!(": {}", unaided_words(why))).unwrap_or_default();
+                    paragraph(out, "  * ", &format!("{words}: not for this one{why}"));
+                    continue;
+                }
                 AidWord::Open => sides(out, "  * ", &format!("{words}: not certain yet"), &format!("may pay {pays}")),
             }
             if !missing.is_empty() {
@@ -343,6 +379,9 @@ impl Slip<'_> {
                     .collect();
                 paragraph(out, "    Still to be answered: ", &asked.join("; "));
             }
+        }
+        if all_refused {
+            return;
         }
         paragraph(out, "  ", &self.paint().ink(Ink::Faint, "A fund's own rules and the law where you are have the last word."));
     }
@@ -398,20 +437,41 @@ pub fn first_lines<'a>(book: &'a Book, outcome: &Outcome) -> Vec<&'a str> {
     lines
 }
 
-/// What a record notes that is no finding: its contexts (whose instrument, which kind) and what was written in words.
-/// The name of the field, the look's own name, and what it says.
-pub fn noted(book: &Book, record: &Record, without_names: bool) -> Vec<(String, String, String)> {
-    let mut noted = Vec::new();
-    for entry in &record.entries {
-        let Entry::Look(id, at, saying) = entry else { continue };
-        let look = &book[*id];
-        let written = matches!(look.kind, purfle_lang::book::LookKind::Written);
-        if (without_names && look.private) || !(written || book[look.part].context) {
-            continue;
+/// One finding at every place where all that a slip says of it is the same.
+struct Group<'a> {
+    judged: &'a Judged,
+    ways: &'a [Sum],
+    places: Vec<At>,
+}
+
+/// The findings of one state, in the outcome's order.
+fn groups<'a>(outcome: &'a Outcome, ways: &'a [Vec<Sum>], state: StateWord) -> Vec<Group<'a>> {
+    let mut groups: Vec<Group<'a>> = Vec::new();
+    for (at, judged) in outcome.findings.iter().enumerate().filter(|(_, judged)| judged.state == state) {
+        let ways = ways.get(at).map_or(&[][..], Vec::as_slice);
+        let same = groups.iter_mut().find(|group| Judged { at: judged.at, ..*group.judged } == *judged && group.ways == ways);
+        match same {
+            Some(group) => group.places.push(judged.at),
+            None => groups.push(Group { judged, ways, places: vec![judged.at] }),
         }
-        noted.push((crate::records::look_field(book, *id, *at), look.name.clone(), saying::format(look, saying, book.money)));
     }
-    noted
+    groups
+}
+
+/// A total of which the greater end is made by what nobody looked at.
+fn open_sum(book: &Book, total: &Sum, tiers: &Range<TierId>) -> String {
+    let tier = |id: TierId| plain(&book[id].words).into_owned();
+    let low = if total.from == Number::from_integer(0) {
+        "nothing for certain".to_owned()
+    } else {
+        format!("at least {} ({})", money_range(book, total.from, total.from), tier(tiers.from))
+    };
+    let same = tiers.from == tiers.to && total.from > Number::from_integer(0);
+    let tier = if same { String::new() } else { format!(" ({})", tier(tiers.to)) };
+    let high = format!("{}{tier}", money_range(book, total.to, total.to));
+    let bound = if total.exact { "" } else { " at the outside" };
+    let more = more(total).map(|more| format!(", {more}")).unwrap_or_default();
+    format!("{low}; up to {high}{bound}{more}, if what nobody looked at turned out at its worst")
 }
 
 /// A price beside a finding.

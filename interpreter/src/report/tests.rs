@@ -92,6 +92,7 @@ fn grave() -> Outcome {
             pays: Range { from: Number::from_integer(0), to: Number::from_integer(44) },
             exact: true,
             missing: vec![LookId(0)],
+            why: None,
         }],
         ..fine()
     }
