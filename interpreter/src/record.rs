@@ -23,6 +23,9 @@ pub struct Record {
     pub entries: Vec<Entry>,
     /// What the record before says, for the looks that the rulebook compares with it.
     pub last: Vec<(LookId, RecordPath, Arc<Saying>)>,
+    /// The day of the newest inspection of the same instrument, where that is later than this one and the rulebook has
+    /// had earlier records read.
+    pub seen_again: Option<i64>,
     /// Fields that name no part, carried along as they were.
     pub carried: Vec<(String, String)>,
 }

@@ -131,12 +131,14 @@ impl Earlier {
         self
     }
 
-    /// Fills in what the newest earlier record of the same instrument says.
+    /// Fills in what the newest earlier record of the same instrument says, and whether there is a later one.
     pub fn fill(&self, record: &mut Record) {
         let (Some(tag), Some(day)) = (&record.tag, record.inspected_on) else { return };
         let tag = self.marker.mark(tag);
         let day = i32::try_from(day).unwrap_or(i32::MAX);
         let next = self.visits.partition_point(|visit| (visit.tag, visit.day) < (tag, day));
+        let newest = self.visits.partition_point(|visit| visit.tag <= tag).checked_sub(1).map(|at| self.visits[at]);
+        record.seen_again = newest.filter(|visit| visit.tag == tag && visit.day > day).map(|visit| i64::from(visit.day));
         let Some(before) = next.checked_sub(1).map(|at| self.visits[at]).filter(|visit| visit.tag == tag) else { return };
         for &said in &self.looks[before.looks_from as usize..before.looks_to as usize] {
             record.last.push(self.said[said as usize].clone());

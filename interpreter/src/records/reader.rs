@@ -114,6 +114,7 @@ impl RecordReader {
         record.quoted = None;
         record.entries.clear();
         record.last.clear();
+        record.seen_again = None;
         record.carried.clear();
         self.fields = 0;
         self.places.clear();

@@ -14,6 +14,8 @@ pub struct Brief {
     pub record: String,
     /// The instrument's mark.
     pub tag: Option<String>,
+    /// Whether the same instrument was inspected again since.
+    pub seen_again: bool,
     /// Whether it may be played.
     pub played: PlayedWord,
     /// Whether something that was seen may mean that it must not be played.
@@ -77,6 +79,7 @@ impl Brief {
         Self {
             record: record.id.clone(),
             tag: record.tag.clone(),
+            seen_again: record.seen_again.is_some(),
             played: outcome.played,
             pointed: pointed(book, outcome, None),
             apart: outcome.apart.clone(),

@@ -17,7 +17,7 @@ use crate::records::Refused;
 /// The heading. Columns may be added at the end, never renamed.
 const COLUMNS: &str = "record,tag,inspected-on,judged,played,urgency-from,urgency-suspected,urgency-to,due-from,due-to,again,\
     hands-from,hands-to,first,cost-from,cost-to,cost-note,tier-from,tier-to,left-from,left-to,left-note,money,found,suspected,\
-    not-ruled-out,unseen,look-next,counsel,aid,quoted,why,carried,source,row";
+    not-ruled-out,unseen,look-next,counsel,aid,quoted,why,carried,source,row,seen-again";
 
 /// The most looks named in a row.
 const MOST_LOOKS: usize = 5;
@@ -165,6 +165,7 @@ pub fn outcome(out: &mut String, book: &Book, settings: &Settings, record: &Reco
     row.text(&record.source.file);
     row.next();
     let _ = write!(row.out, "{}", record.source.row);
+    row.word(&day(record.seen_again));
     row.end();
 }
 
@@ -176,7 +177,7 @@ pub fn refused(out: &mut String, refused: &Refused) {
     row.word("");
     row.word("");
     row.word("no");
-    for _ in 4..columns - 4 {
+    for _ in 4..columns - 5 {
         row.word("");
     }
     let mut why: Vec<String> = refused.faults.iter().map(super::triage::fault_words).collect();
@@ -188,6 +189,7 @@ pub fn refused(out: &mut String, refused: &Refused) {
     row.text(&refused.source.file);
     row.next();
     let _ = write!(row.out, "{}", refused.source.row);
+    row.word("");
     row.end();
 }
 

@@ -31,6 +31,7 @@ struct OutcomeView<'a> {
     record: &'a str,
     tag: Option<&'a str>,
     inspected_on: Option<String>,
+    seen_again: Option<String>,
     played: &'static str,
     urgency: UrgencyView<'a>,
     due: Ends<Option<String>>,
@@ -208,6 +209,7 @@ pub fn outcome(
         record: &record.id,
         tag: record.tag.as_deref(),
         inspected_on: record.inspected_on.map(format_date),
+        seen_again: record.seen_again.map(format_date),
         played: played(outcome.played),
         urgency: UrgencyView {
             from: step(outcome.urgency.from),

@@ -25,6 +25,7 @@ pub struct Page {
     not_settled: u64,
     unseen: bool,
     apart_not_used: u64,
+    seen_again: u64,
     nothing_to_do: u64,
     cost: BriefSum,
     left: BriefSum,
@@ -64,6 +65,7 @@ impl Page {
             not_settled: 0,
             unseen: false,
             apart_not_used: 0,
+            seen_again: 0,
             nothing_to_do: 0,
             cost: BriefSum::default(),
             left: BriefSum::default(),
@@ -75,6 +77,11 @@ impl Page {
 
     /// Gathers one record more.
     pub fn add(&mut self, brief: Brief) {
+        // What was seen since counts, not what was seen before.
+        if brief.seen_again {
+            self.seen_again += 1;
+            return;
+        }
         self.met += 1;
         if let Some(count) = self.at_least.get_mut(brief.urgency.from.index()) {
             *count += 1;
@@ -117,6 +124,11 @@ impl Page {
         };
         let noun = if totals.read == 1 { "record" } else { "records" };
         let _ = writeln!(out, "{} {noun} read: {} judged, {refused}.", totals.read, totals.done);
+        if self.seen_again > 0 {
+            let (inspections, were) = if self.seen_again == 1 { ("inspection", "was") } else { ("inspections", "were") };
+            let again = format!("{} older {inspections} of instruments that {were} seen again: not counted below.", self.seen_again);
+            paragraph(&mut out, "", &again);
+        }
         if totals.done > 0 {
             self.played(&mut out, paint);
             self.steps(&mut out, book, paint);

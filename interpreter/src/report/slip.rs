@@ -71,6 +71,9 @@ impl Slip<'_> {
         let tag = record.tag.as_deref().map(|tag| format!("  (tag {})", shown(tag))).unwrap_or_default();
         let day = record.inspected_on.map(|day| format!("inspected on {}", format_date(day))).unwrap_or_default();
         sides(out, "", &format!("{}{tag}", shown(&record.id)), &day);
+        if let Some(again) = record.seen_again {
+            paragraph(out, "", &format!("An older inspection: this instrument was seen again on {}.", format_date(again)));
+        }
         noted::write(out, self.book, record, self.settings.without_names);
         let _ = writeln!(out, "{}", "-".repeat(WIDTH));
     }
