@@ -24,7 +24,7 @@ const ROOTS: [&str; 6] = [
     "interpreter/src/main.rs",
     "tests/all.rs",
     "tests/support.rs",
-    "tests/benches/season.rs",
+    "tests/benches/season/main.rs",
 ];
 
 fn root() -> PathBuf {
