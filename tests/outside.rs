@@ -4,6 +4,7 @@
 mod general_decimal_arithmetic;
 mod iso_4217;
 mod rfc_3339;
+mod shop_cases;
 mod sqlite;
 mod unified_code_for_units;
 mod wood_handbook;

@@ -126,7 +126,8 @@ impl Page {
         let _ = writeln!(out, "{} {noun} read: {} judged, {refused}.", totals.read, totals.done);
         if self.seen_again > 0 {
             let (inspections, were) = if self.seen_again == 1 { ("inspection", "was") } else { ("inspections", "were") };
-            let again = format!("{} older {inspections} of instruments that {were} seen again: not counted below.", self.seen_again);
+            let again =
+                format!("{} older {inspections} of instruments that {were} seen again: not counted below.", self.seen_again);
             paragraph(&mut out, "", &again);
         }
         if totals.done > 0 {

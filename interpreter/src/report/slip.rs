@@ -160,8 +160,7 @@ impl Slip<'_> {
             places.iter().filter_map(|at| place_words(book, finding.on, *at)).map(|words| plain(&words).into_owned()).collect();
         let place = if words.is_empty() { String::new() } else { format!(" ({})", words.join(", ")) };
         let each = if places.len() > 1 && judged.cost.to > Number::from_integer(0) { "each " } else { "" };
-        let cost =
-            if judged.yields_to.is_some() { String::new() } else { format!("{each}{}", short_sum(book, &judged.cost)) };
+        let cost = if judged.yields_to.is_some() { String::new() } else { format!("{each}{}", short_sum(book, &judged.cost)) };
         sides(out, "  * ", &format!("{}{place}", plain(&finding.words)), &cost);
         let apart = book[finding.on].apart;
         let step = |id: StepId| match apart && book[id].not_played {
