@@ -1,13 +1,18 @@
 //! Judging one record: certain answers and figures from least to greatest, over all cases it leaves open.
 
+mod alone;
+mod contexts;
 mod counsel;
+mod figures;
 mod fold;
 mod fund;
 mod impossible;
 mod intake;
+mod last;
 mod next;
 mod prepared;
 mod record_result;
+mod report;
 mod sharing;
 mod solve;
 mod suspect;
@@ -28,7 +33,7 @@ use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
 use intake::{SayingMemory, Seen, found_places};
 use prepared::{Prepared, Shapes};
-use record_result::Working;
+use contexts::Working;
 use sharing::Bits;
 use solve::{Ground, RoomResult, Scratch};
 

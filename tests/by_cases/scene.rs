@@ -200,19 +200,8 @@ fn said_good(book: &Book, record: &Record, look: LookId, spot: Spot) -> bool {
     record.entries.iter().any(|entry| match entry {
         Entry::Good(of, None) => *of == part,
         Entry::Good(of, Some(path)) => *of == part && spot_of(*path) == spot,
-        Entry::RestGood => !mentioned(book, record, part),
+        Entry::RestGood => true,
         _ => false,
-    })
-}
-
-/// Whether anything in the record is about that part.
-fn mentioned(book: &Book, record: &Record, part: PartId) -> bool {
-    record.entries.iter().any(|entry| match entry {
-        Entry::Look(look, _, _) => book[*look].part == part,
-        Entry::Good(of, _) | Entry::There(of, _) | Entry::Absent(of, _) | Entry::NoPlaces(of) | Entry::MayBeMore(of) => {
-            *of == part
-        }
-        Entry::RestGood => false,
     })
 }
 

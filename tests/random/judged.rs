@@ -19,7 +19,7 @@ const RULEBOOKS: Range<u64> = 0..200;
 const RECORDS: u64 = 12;
 /// Records with more cases are passed over.
 const MOST_CASES: usize = 2_000;
-/// After so many that come out differently the rest is not looked at.
+/// After so many that come out differently the rest is not looked at, unless `PURFLE_SHOWN` says otherwise.
 const ENOUGH: usize = 3;
 
 fn rulebooks() -> Range<u64> {
@@ -29,6 +29,10 @@ fn rulebooks() -> Range<u64> {
         [from, to] if from < to => from..to,
         _ => panic!("PURFLE_RULEBOOKS is {wanted}; write it as 0-20000"),
     }
+}
+
+fn shown() -> usize {
+    std::env::var("PURFLE_SHOWN").ok().and_then(|most| most.parse().ok()).unwrap_or(ENOUGH)
 }
 
 /// How the records of a run were spread.
@@ -83,9 +87,11 @@ fn judging_by_cells_and_by_cases_agree() {
                 wrong.push(format!("rulebook {number}, record {at}\n{lines}\n\n{}\n\n{text}", words(&book, &record)));
             }
         }
-        assert!(wrong.len() < ENOUGH, "{}", wrong.join("\n--------\n"));
+        if wrong.len() >= shown() {
+            break;
+        }
     }
-    assert!(wrong.is_empty(), "{}", wrong.join("\n--------\n"));
+    assert!(wrong.is_empty(), "{} differ:\n{}", wrong.len(), wrong.join("\n--------\n"));
     // A run that compares next to nothing, or nothing exactly, shows nothing.
     let tried = rulebooks.count() * RECORDS as usize;
     assert!(counts.judged * 2 > tried, "{counts:?} of {tried}");

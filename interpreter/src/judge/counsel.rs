@@ -1,82 +1,63 @@
 //! Counsels: advice on the whole outcome, judged last, once its totals are known.
 
-use purfle_lang::book::{CounselId, StateWord, StepId, TierId};
 use purfle_lang::evaluate::{Input, Inputs, LookSpot, Reach, compare, evaluate};
-use purfle_lang::number::Number;
+use purfle_lang::number::{Number, round_scaled};
 
 use super::intake::FromRecord;
-use super::next::Gathered;
 use super::solve::Ground;
-use crate::outcome::{Figure, Range, Sum};
 use crate::plan::layout::Stands;
 use crate::plan::node::{Bounds, CellSet, InstanceId, Node, VariableId};
 
-/// The most cases of its own looks that a counsel is gone through by.
-const MOST_CASES: u64 = 4096;
+/// The most cases of the looks it hangs on that a counsel is gone through by.
+const MOST_CASES: u64 = 512;
 
-/// Counsels that are found or open.
-pub fn counsels(
-    ground: Ground<'_>,
-    bounds: &dyn Fn(InstanceId) -> (bool, bool),
-    urgency: Range<StepId>,
-    cost: &Sum,
-    tier: Range<TierId>,
-    quoted: Option<Number>,
-    looks: &mut Gathered,
-) -> Vec<(CounselId, StateWord)> {
+/// What a counsel sees of the outcome.
+#[derive(Debug, Clone, Copy)]
+pub struct Totals {
+    /// The least and the greatest step.
+    pub urgency: (u8, u8),
+    /// The least and the greatest cost, or the shop's own price at both ends.
+    pub cost: (Number, Number),
+}
+
+/// Whether each counsel is met, for one choice of the context. `sets` are the record's own; those of the totals are
+/// filled in. `holds` may be empty where no counsel reads a finding.
+pub fn counsels(ground: Ground<'_>, sets: &mut [CellSet], holds: &[Bounds], totals: Totals) -> Vec<Bounds> {
     let prepared = ground.prepared;
-    if prepared.built.whole.counsels.is_empty() {
-        return Vec::new();
-    }
     let layout = &prepared.built.layout;
-    let mut sets = ground.seen.sets.clone();
-    let total = quoted.map_or((cost.from, cost.to), |quoted| (quoted, quoted));
-    let tier = quoted.map_or(tier, |quoted| Range { from: ground.book.tier_of(quoted), to: ground.book.tier_of(quoted) });
-    for (id, variable) in layout.variables.iter().enumerate() {
+    let tier = |sum: Number| {
+        let places = ground.book.money.minor_places();
+        ground.book.tier_of(Number::new(round_scaled(sum, places), 10_i128.pow(places))).index()
+    };
+    for &id in &prepared.totals {
         let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
-        match &variable.stands {
-            Stands::TotalUrgency => sets[id] = between(urgency.from.index(), urgency.to.index()),
-            Stands::TotalTier => sets[id] = between(tier.from.index(), tier.to.index()),
+        match &layout.variables[id as usize].stands {
+            Stands::TotalUrgency => sets[id as usize] = between(totals.urgency.0.into(), totals.urgency.1.into()),
+            Stands::TotalTier => sets[id as usize] = between(tier(totals.cost.0), tier(totals.cost.1)),
             Stands::Opaque(comparison, left, right, hand) => {
-                let inputs = WithTotal { record: FromRecord { book: ground.book, prepared, seen: ground.seen }, total };
+                let inputs =
+                    WithTotal { record: FromRecord { book: ground.book, prepared, seen: ground.seen }, total: totals.cost };
                 let verdict =
                     compare(*comparison, evaluate(ground.book, left, hand, &inputs), evaluate(ground.book, right, hand, &inputs));
-                sets[id] = CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2;
+                sets[id as usize] =
+                    CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2;
             }
             _ => {}
         }
     }
-    let holds: Vec<Bounds> = (0..layout.instances.len() as u32)
-        .map(|id| {
-            let (surely, possibly) = bounds(id);
-            Bounds { surely, possibly }
-        })
-        .collect();
-    let mut found = Vec::new();
-    for (at, node) in prepared.built.whole.counsels.iter().enumerate() {
-        let answer = over_looks(ground, node, &mut sets, &holds);
-        let state = match (answer.surely, answer.possibly) {
-            (true, _) => StateWord::Found,
-            (false, true) => StateWord::Open,
-            (false, false) => continue,
-        };
-        if state == StateWord::Open {
-            looks.node(ground, node, Figure::Counsel);
-        }
-        found.push((CounselId::from_index(at), state));
-    }
-    found
+    prepared.built.whole.counsels.iter().map(|node| over_looks(ground, node, sets, holds)).collect()
 }
 
-/// Whether a node is met, by cases of the looks it reads where these are few, else test by test.
+/// Whether a node is met, by cases of the looks that it and the findings it reads hang on, where these are few; else
+/// test by test.
 pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: &[Bounds]) -> Bounds {
     let layout = &ground.prepared.built.layout;
     let quick = node.bounds(&layout.atoms, sets, holds);
     if quick.surely == quick.possibly {
         return quick;
     }
-    let mut variables: Vec<VariableId> = Vec::new();
-    node.visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+    let (mut variables, mut findings) = (Vec::new(), Vec::new());
+    read_by(ground, node, &mut variables, &mut findings);
     variables.sort_unstable();
     variables.dedup();
     variables.retain(|v| sets[*v as usize].count_ones() > 1);
@@ -85,16 +66,37 @@ pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: 
         return quick;
     }
     let open: Vec<CellSet> = variables.iter().map(|v| sets[*v as usize]).collect();
+    let mut holds = holds.to_vec();
     let mut result = Bounds { surely: true, possibly: false };
     each_case(&variables, &open, sets, 0, &mut |sets| {
-        let bounds = node.bounds(&layout.atoms, sets, holds);
+        for &id in &findings {
+            holds[id as usize] = layout.instances[id as usize].holds.bounds(&layout.atoms, sets, &holds);
+        }
+        let bounds = node.bounds(&layout.atoms, sets, &holds);
         result.surely &= bounds.surely;
         result.possibly |= bounds.possibly;
     });
     for (variable, set) in variables.iter().zip(open) {
         sets[*variable as usize] = set;
     }
-    result
+    // What the findings are known to be, all cases together, stays known.
+    Bounds { surely: result.surely || quick.surely, possibly: result.possibly && quick.possibly }
+}
+
+/// The variables that a node hangs on, through findings too, and those findings, each after those it reads.
+fn read_by(ground: Ground<'_>, node: &Node, variables: &mut Vec<VariableId>, findings: &mut Vec<InstanceId>) {
+    let layout = &ground.prepared.built.layout;
+    let mut read = Vec::new();
+    node.visit(
+        &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
+        &mut |id| read.push(id),
+    );
+    for id in read {
+        if !findings.contains(&id) {
+            read_by(ground, &layout.instances[id as usize].holds, variables, findings);
+            findings.push(id);
+        }
+    }
 }
 
 fn each_case(variables: &[VariableId], open: &[CellSet], sets: &mut [CellSet], at: usize, tell: &mut impl FnMut(&[CellSet])) {

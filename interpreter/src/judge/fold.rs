@@ -3,7 +3,7 @@
 use super::sharing::{Choice, End, Shared, WORK, join, prune};
 use super::solve::{COVERED, Figure, Ground, RoomResult, charged, price_bounds};
 use crate::plan::node::InstanceId;
-use crate::plan::price::Scaled;
+use crate::plan::price::{Price, Scaled};
 
 /// Which money figure is added up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,10 +40,11 @@ pub struct Total {
 /// The least or the greatest of a figure over all cases of the rooms, for one choice of the context.
 pub fn total(ground: Ground<'_>, results: &[&RoomResult], which: Which, end: End) -> Total {
     let sharing = &ground.prepared.sharing;
-    let fickle = if which == Which::Left { sharing.fickle } else { 0 };
+    let fickle = if which == Which::Left { sharing.fickle } else { sharing.fickle_steps };
     let mut base = Choice { own: 0, shared: 0 };
     let mut many: Vec<Vec<Choice>> = Vec::new();
     let mut exact = !sharing.overflowed && ground.prepared.built.exact_prices;
+    let mut loose = sharing.overflowed;
     for result in results {
         let figure = which.of(result);
         let choices = if end == End::Low { &figure.low } else { &figure.high };
@@ -56,6 +57,7 @@ pub fn total(ground: Ground<'_>, results: &[&RoomResult], which: Which, end: End
             several => many.push(several.to_vec()),
         }
         exact &= result.exact;
+        loose |= result.enclosed;
     }
     let mut states = vec![base];
     if !many.is_empty() {
@@ -75,7 +77,7 @@ pub fn total(ground: Ground<'_>, results: &[&RoomResult], which: Which, end: End
     }
     let mut best: Option<Total> = None;
     for state in &states {
-        let total = priced(ground, *state, which, end, exact);
+        let total = priced(ground, *state, which, end, exact, loose);
         let better = best.is_none_or(|b| if end == End::Low { total.sum < b.sum } else { total.sum > b.sum });
         let covered = best.is_some_and(|b| b.covered);
         let wanted = match end {
@@ -92,8 +94,8 @@ pub fn total(ground: Ground<'_>, results: &[&RoomResult], which: Which, end: End
     best.unwrap_or(Total { sum: 0, exact, covered: false })
 }
 
-fn priced(ground: Ground<'_>, state: Choice, which: Which, end: End, exact: bool) -> Total {
-    let (shared, works, sure) = shared_price(ground, state.shared, which == Which::Left, end);
+fn priced(ground: Ground<'_>, state: Choice, which: Which, end: End, exact: bool, loose: bool) -> Total {
+    let (shared, works, sure) = shared_price(ground, state.shared, which, end, loose);
     let sum = charged(state.own + shared, works, ground.least_charge);
     Total { sum, exact: exact && sure, covered: state.shared & COVERED != 0 }
 }
@@ -113,37 +115,38 @@ fn enclosed(ground: Ground<'_>, states: &[Choice], rest: &[Vec<Choice>], which: 
         state.own += next.own;
         state.shared |= next.shared;
     }
-    if which == Which::Left && end == End::Low {
-        // Fickle bits may lower the total: leave the shared part out.
-        state.shared &= !ground.prepared.sharing.fickle;
-    }
-    Total { exact: false, ..priced(ground, state, which, end, false) }
+    priced(ground, state, which, end, false, true)
 }
 
-/// What shared bits cost together, whether there is any work in it, and whether the price is certain.
-fn shared_price(ground: Ground<'_>, shared: Shared, left: bool, end: End) -> (Scaled, bool, bool) {
+/// What shared bits cost together, whether there is any work in it, and whether the price is certain. Where the bits
+/// are only enclosed (`loose`), nothing that may be there or not is counted as taking something else away.
+fn shared_price(ground: Ground<'_>, shared: Shared, which: Which, end: End, loose: bool) -> (Scaled, bool, bool) {
     let layout = &ground.prepared.built.layout;
     let sharing = &ground.prepared.sharing;
+    let left = which == Which::Left;
+    let fickle = if left { sharing.fickle } else { sharing.fickle_steps };
+    let shared = if loose && end == End::Low { shared & !fickle } else { shared };
+    let takes_away = if loose { !fickle } else { Shared::MAX };
     let (mut sum, mut works, mut sure) = (0, shared & WORK != 0, true);
-    let add = |price: (Scaled, Scaled), sum: &mut Scaled| {
-        *sum += if end == End::Low { price.0 } else { price.1 };
+    let mut add = |price: &Price| {
+        let ends = price_bounds(ground, price);
+        sum += if end == End::Low { ends.0 } else { ends.1 };
         // A price that still hangs on something open is only enclosed.
+        sure &= hangs_on_nothing_open(ground, price);
     };
     let mut steps: Shared = shared;
     if left {
         for &(bit, id) in &sharing.instance_of {
-            if shared >> bit & 1 == 0 || !stands(ground, id, shared) {
+            if shared >> bit & 1 == 0 || !stands(ground, id, shared & takes_away) {
                 continue;
             }
             let instance = &layout.instances[id as usize];
             works |= instance.works;
-            for goods in &instance.goods {
-                add(price_bounds(ground, goods), &mut sum);
-            }
+            instance.goods.iter().for_each(&mut add);
             for &occurrence in &instance.occurrences {
                 match sharing.steps[occurrence as usize] {
                     Some(bit) => steps |= 1 << bit,
-                    None => add(price_bounds(ground, &layout.occurrences[occurrence as usize].price), &mut sum),
+                    None => add(&layout.occurrences[occurrence as usize].price),
                 }
             }
         }
@@ -153,12 +156,11 @@ fn shared_price(ground: Ground<'_>, shared: Shared, left: bool, end: End) -> (Sc
             continue;
         }
         let occurrence = &layout.occurrences[id as usize];
+        let there = steps & takes_away;
         let falls_away =
-            occurrence.included_by.iter().any(|by| sharing.steps[*by as usize].is_some_and(|bit| steps >> bit & 1 == 1));
+            occurrence.included_by.iter().any(|by| sharing.steps[*by as usize].is_some_and(|bit| there >> bit & 1 == 1));
         if !falls_away {
-            let price = price_bounds(ground, &occurrence.price);
-            sure &= hangs_on_nothing_open(ground, id);
-            add(price, &mut sum);
+            add(&occurrence.price);
         }
     }
     (sum, works, sure)
@@ -173,118 +175,12 @@ fn stands(ground: Ground<'_>, id: InstanceId, shared: Shared) -> bool {
         .any(|other| *other != id && sharing.holds[*other as usize].is_some_and(|bit| shared >> bit & 1 == 1))
 }
 
-fn hangs_on_nothing_open(ground: Ground<'_>, occurrence: u32) -> bool {
-    let layout = &ground.prepared.built.layout;
-    let mut sure = true;
-    let price = &layout.occurrences[occurrence as usize].price;
-    if let crate::plan::price::Price::Open(open) = price {
+/// Whether a price is the same whatever is still open.
+pub fn hangs_on_nothing_open(ground: Ground<'_>, price: &Price) -> bool {
+    if let Price::Open(open) = price {
         return ground.seen.open_prices.get(*open as usize).is_some_and(|(.., exact)| *exact);
     }
-    price.variables(&layout.atoms, &mut |v| sure &= ground.seen.sets[v as usize].count_ones() <= 1);
+    let mut sure = true;
+    price.variables(&ground.prepared.built.layout.atoms, &mut |v| sure &= ground.seen.sets[v as usize].count_ones() <= 1);
     sure
-}
-
-/// What one finding costs by itself if left, with its least charge, and the expected extra before it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct AloneLeft {
-    /// Least and greatest if left.
-    pub left: (Scaled, Scaled),
-    /// Whether both ends are reached.
-    pub exact: bool,
-    /// Expected extra at each end, in shares, as a fraction; none unless every arrow has odds.
-    pub extra: Option<(purfle_lang::number::Number, purfle_lang::number::Number)>,
-    /// Whether a cost known only on sight is in it.
-    pub on_sight: bool,
-}
-
-/// The most arrows of one chain whose outcomes are all tried.
-const MOST_ARROWS: usize = 12;
-
-/// Works out what a finding costs by itself if left.
-pub fn alone_left(ground: Ground<'_>, id: InstanceId) -> AloneLeft {
-    use purfle_lang::number::Number;
-    let layout = &ground.prepared.built.layout;
-    let applies = |node: &crate::plan::node::Node| node.bounds(&layout.atoms, &ground.seen.sets, &[]);
-    let mut exact = true;
-    let mut arrows: Vec<(InstanceId, InstanceId, Option<Number>)> = Vec::new();
-    let mut chain = vec![id];
-    let mut at = 0;
-    while let Some(&from) = chain.get(at) {
-        at += 1;
-        for (goal, odds, when) in &layout.instances[from as usize].becomes {
-            let bounds = applies(when);
-            exact &= bounds.surely == bounds.possibly;
-            if bounds.possibly {
-                arrows.push((from, *goal, *odds));
-                if !chain.contains(goal) {
-                    chain.push(*goal);
-                }
-            }
-        }
-    }
-    let on_sight = chain.iter().any(|id| layout.instances[*id as usize].on_sight);
-    let now = set_price(ground, &[id]);
-    let all = set_price(ground, &chain);
-    let left = if exact { all } else { ((now.0).min(all.0), (now.1).max(all.1), all.2) };
-    let charge = |sum: Scaled| charged(sum, all.2, ground.least_charge);
-    let known = arrows.iter().all(|(.., odds)| odds.is_some());
-    let extra = (known && exact && !arrows.is_empty() && arrows.len() <= MOST_ARROWS).then(|| {
-        let (mut low, mut high) = (Number::from_integer(0), Number::from_integer(0));
-        for taken in 0..1_u32 << arrows.len() {
-            let mut chance = Number::from_integer(1);
-            for (i, (.., odds)) in arrows.iter().enumerate() {
-                let odds = odds.unwrap_or_default();
-                chance *= if taken >> i & 1 == 1 { odds } else { Number::from_integer(1) - odds };
-            }
-            if chance == Number::from_integer(0) {
-                continue;
-            }
-            let mut reached = vec![id];
-            let mut at = 0;
-            while let Some(&from) = reached.get(at) {
-                at += 1;
-                for (i, (source, goal, _)) in arrows.iter().enumerate() {
-                    if *source == from && taken >> i & 1 == 1 && !reached.contains(goal) {
-                        reached.push(*goal);
-                    }
-                }
-            }
-            let sum = set_price(ground, &reached);
-            low += chance * Number::from_integer(sum.0 - now.0);
-            high += chance * Number::from_integer(sum.1 - now.1);
-        }
-        (low, high)
-    });
-    AloneLeft { left: (charge(left.0), charge(left.1)), exact, extra, on_sight }
-}
-
-/// What a set of findings costs together, those that yield to another left out; before the least charge.
-fn set_price(ground: Ground<'_>, holding: &[InstanceId]) -> (Scaled, Scaled, bool) {
-    let layout = &ground.prepared.built.layout;
-    let mut steps: Vec<u32> = Vec::new();
-    let (mut low, mut high) = (0, 0);
-    for &id in holding {
-        let instance = &layout.instances[id as usize];
-        if instance.yields_to.iter().any(|other| *other != id && holding.contains(other)) {
-            continue;
-        }
-        for goods in &instance.goods {
-            let price = price_bounds(ground, goods);
-            low += price.0;
-            high += price.1;
-        }
-        for &occurrence in &instance.occurrences {
-            if !steps.contains(&occurrence) {
-                steps.push(occurrence);
-            }
-        }
-    }
-    for &step in &steps {
-        if !layout.occurrences[step as usize].included_by.iter().any(|by| steps.contains(by)) {
-            let price = price_bounds(ground, &layout.occurrences[step as usize].price);
-            low += price.0;
-            high += price.1;
-        }
-    }
-    (low, high, !steps.is_empty())
 }

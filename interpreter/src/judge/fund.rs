@@ -5,101 +5,114 @@ use purfle_lang::evaluate::{LookSpot, Spot};
 use purfle_lang::number::Number;
 
 use super::counsel::over_looks;
-use super::fold::Total;
+use super::figures::Figures;
 use super::intake::{DASH, STATED, whole_extent};
 use super::next::Gathered;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure, Range, Unaided};
-use crate::plan::node::{Bounds, InstanceId};
+use crate::plan::node::{Bounds, CellSet};
 
-/// What each fund says. `covered` has, for each, the least and the greatest that the covered findings cost together.
-pub fn funds(
-    ground: Ground<'_>,
-    covered: &[(Total, Total)],
-    bounds: &dyn Fn(InstanceId) -> (bool, bool),
+/// What a fund says in the cases of one choice of the context, or of several.
+#[derive(Debug, Clone, Copy)]
+pub struct Fund {
+    /// It pays in every case.
+    yes: bool,
+    /// It refuses in every case, and why in the first.
+    no: Option<Unaided>,
+    /// The least it pays where it pays, and the most.
+    pays: (Number, Number),
+    /// Whether both ends are reached.
     exact: bool,
-    quoted: Option<Number>,
-    looks: &mut Gathered,
-) -> Vec<AidOutcome> {
-    let book = ground.book;
-    let layout = &ground.prepared.built.layout;
-    if book.aids.is_empty() {
-        return Vec::new();
+}
+
+impl Fund {
+    /// This choice of the context or that one.
+    pub fn or(&mut self, other: Self) {
+        self.pays = match (self.no, other.no) {
+            (Some(_), None) => other.pays,
+            (None, Some(_)) => self.pays,
+            _ => (self.pays.0.min(other.pays.0), self.pays.1.max(other.pays.1)),
+        };
+        self.yes &= other.yes;
+        self.no = self.no.and(other.no).and(self.no);
+        self.exact &= other.exact;
     }
-    let mut sets = ground.seen.sets.clone();
-    let holds: Vec<Bounds> = (0..layout.instances.len() as u32)
-        .map(|id| {
-            let (surely, possibly) = bounds(id);
-            Bounds { surely, possibly }
-        })
-        .collect();
-    let mut all = Vec::new();
-    for (at, (low, high)) in covered.iter().enumerate() {
-        let id = AidId::from_index(at);
-        let aid = &book[id];
-        let node = &ground.prepared.built.whole.aids[at];
-        let who = over_looks(ground, node, &mut sets, &holds);
-        let money = |total: &Total| Number::new(total.sum, ground.scale);
-        let mut least = if low.covered { money(low) } else { Number::from_integer(0) };
-        let mut most = if high.covered { money(high) } else { Number::from_integer(0) };
-        let (mut surely_covered, possibly_covered) = (low.covered, high.covered);
-        if let (Some(quoted), true) = (quoted, possibly_covered) {
-            // The shop has seen it: its price stands for the work, and settles a range that lies across the limit.
-            surely_covered |= aid.covers_above.is_some_and(|above| quoted > above);
-            (least, most) = (if surely_covered { quoted } else { Number::from_integer(0) }, quoted);
-        }
-        let limit = aid.not_beyond.map(|(share, look)| limit(ground, share, look));
-        let within = |sum: Number, limit: Number| sum <= limit;
-        let surely_within = limit.is_none_or(|limit| limit.is_some_and(|(from, _)| within(most, from)));
-        let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| !within(least, to)));
-        let (missing, denied) = needs(ground, &aid.needs);
-        let why = [
-            (!who.possibly, Unaided::NotForThese),
-            (denied, Unaided::Denied),
-            (!possibly_covered, Unaided::NothingCovered),
-            (never_within, Unaided::BeyondWorth),
-        ]
-        .into_iter()
-        .find_map(|(applies, why)| applies.then_some(why));
-        let state = if why.is_some() {
-            AidWord::Refused
-        } else if who.surely && surely_covered && surely_within && missing.is_empty() {
-            AidWord::Eligible
-        } else {
-            AidWord::Open
-        };
-        let pays = |sum: Number| {
-            let mut share = aid.pays * sum;
-            if let Some(family) = aid.family_pays {
-                share = share.min(sum - family);
-            }
-            if let Some(cap) = aid.cap {
-                share = share.min(cap);
-            }
-            share.max(Number::from_integer(0))
-        };
+
+    /// The fund's answer for the whole record; what can still settle it is asked for.
+    pub fn said(self, ground: Ground<'_>, id: AidId, exact: bool, looks: &mut Gathered) -> AidOutcome {
+        let aid = &ground.book[id];
         let nothing = Number::from_integer(0);
-        let most = limit.flatten().map_or(most, |(_, to)| most.min(to.max(nothing)));
-        let pays = match state {
-            AidWord::Eligible => Range { from: pays(least), to: pays(most) },
-            AidWord::Open => Range { from: nothing, to: pays(most) },
-            AidWord::Refused => Range { from: nothing, to: nothing },
+        let missing = missing(ground, &aid.needs);
+        let (state, from, to) = match self.no {
+            Some(_) => (AidWord::Refused, nothing, nothing),
+            None if self.yes && missing.is_empty() => (AidWord::Eligible, self.pays.0, self.pays.1),
+            None => (AidWord::Open, nothing, self.pays.1),
         };
         if state == AidWord::Open {
-            looks.node(ground, node, Figure::Aid);
+            looks.node(ground, &ground.prepared.built.whole.aids[id.index()], Figure::Aid);
             for &look in &missing {
                 looks.look(ground, LookSpot { look, spot: Spot::Single }, Figure::Aid);
             }
-            if let Some((_, look)) = aid.not_beyond
-                && limit.flatten().is_none_or(|(from, to)| from != to)
+            if let Some((share, look)) = aid.not_beyond
+                && limit(ground, share, look).is_none_or(|(from, to)| from != to)
             {
                 looks.look(ground, LookSpot { look, spot: Spot::Single }, Figure::Aid);
             }
         }
-        let exact = exact && low.exact && high.exact && (state != AidWord::Open || limit.is_none());
-        all.push(AidOutcome { aid: id, state, pays, exact, missing, why });
+        let exact = exact && self.exact && state != AidWord::Open;
+        AidOutcome { aid: id, state, pays: Range { from, to }, exact, missing, why: self.no }
     }
-    all
+}
+
+/// What a fund says for one choice of the context. `holds` may be empty where no fund reads a finding.
+pub fn fund(
+    ground: Ground<'_>,
+    sets: &mut [CellSet],
+    holds: &[Bounds],
+    id: AidId,
+    figures: &Figures,
+    quoted: Option<Number>,
+) -> Fund {
+    let aid = &ground.book[id];
+    let (low, high) = figures.aids[id.index()];
+    let nothing = Number::from_integer(0);
+    let who = over_looks(ground, &ground.prepared.built.whole.aids[id.index()], sets, holds);
+    let money = |sum: i128| Number::new(sum, ground.scale);
+    let mut least = if low.covered { money(low.sum) } else { nothing };
+    let mut most = if high.covered { money(high.sum) } else { nothing };
+    let (mut surely_covered, possibly_covered) = (low.covered, high.covered);
+    if let (Some(quoted), true) = (quoted, possibly_covered) {
+        // The shop has seen it: its price stands for the work, and settles a range that lies across the limit.
+        surely_covered |= aid.covers_above.is_some_and(|above| quoted > above);
+        (least, most) = (quoted, quoted);
+    }
+    let limit = aid.not_beyond.map(|(share, look)| limit(ground, share, look));
+    let surely_within = limit.is_none_or(|limit| limit.is_some_and(|(from, _)| most <= from));
+    let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| least > to));
+    let denied = denied(ground, sets, &aid.needs);
+    let why = [
+        (!who.possibly, Unaided::NotForThese),
+        (denied.surely, Unaided::Denied),
+        (!possibly_covered, Unaided::NothingCovered),
+        (never_within, Unaided::BeyondWorth),
+    ];
+    let pays = |sum: Number| {
+        let mut share = aid.pays * sum;
+        if let Some(family) = aid.family_pays {
+            share = share.min(sum - family);
+        }
+        if let Some(cap) = aid.cap {
+            share = share.min(cap);
+        }
+        share.max(nothing)
+    };
+    let most = limit.flatten().map_or(most, |(_, to)| most.min(to.max(nothing)));
+    Fund {
+        yes: who.surely && surely_covered && surely_within && !denied.possibly,
+        no: why.into_iter().find_map(|(applies, why)| applies.then_some(why)),
+        pays: (pays(least), pays(most)),
+        exact: low.exact && high.exact,
+    }
 }
 
 /// The least and greatest a fund's share of a look can come to; none where the look surely has no value.
@@ -113,21 +126,29 @@ fn limit(ground: Ground<'_>, share: Number, look: LookId) -> Option<(Number, Num
     Some((share * from, share * to))
 }
 
-/// Looks that were not answered, and whether one was answered with "no".
-fn needs(ground: Ground<'_>, needs: &[LookId]) -> (Vec<LookId>, bool) {
+/// Looks that a fund needs and that nobody answered.
+fn missing(ground: Ground<'_>, needs: &[LookId]) -> Vec<LookId> {
     let layout = &ground.prepared.built.layout;
-    let (mut missing, mut denied) = (Vec::new(), false);
+    let answered = |look: &LookId| {
+        layout.slots.iter().zip(&ground.seen.marks).any(|(slot, marks)| slot.look.look == *look && marks & STATED != 0)
+    };
+    needs.iter().copied().filter(|look| !answered(look)).collect()
+}
+
+/// Whether one of the looks it needs is answered with "no", or does not apply.
+fn denied(ground: Ground<'_>, sets: &[CellSet], needs: &[LookId]) -> Bounds {
+    let layout = &ground.prepared.built.layout;
+    let mut denied = Bounds { surely: false, possibly: false };
     for &look in needs {
-        let mut slots = layout.slots.iter().zip(&ground.seen.marks).filter(|(slot, _)| slot.look.look == look);
-        let answered = slots.clone().any(|(_, marks)| marks & STATED != 0);
-        if !answered {
-            missing.push(look);
+        for (slot, marks) in layout.slots.iter().zip(&ground.seen.marks).filter(|(slot, _)| slot.look.look == look) {
+            let cells = match (&ground.book[look].kind, slot.variable) {
+                (LookKind::YesNo, Some(variable)) => sets[variable as usize],
+                _ => 0b10,
+            };
+            let applies = slot.applies.bounds(&layout.atoms, sets, &[]);
+            denied.surely |= marks & DASH != 0 || (cells == 1 && applies.surely);
+            denied.possibly |= marks & DASH != 0 || (cells & 1 == 1 && applies.possibly);
         }
-        if matches!(ground.book[look].kind, LookKind::YesNo) {
-            denied |= slots
-                .any(|(slot, marks)| marks & STATED != 0 && slot.variable.is_some_and(|v| ground.seen.sets[v as usize] == 1));
-        }
-        denied |= layout.slots.iter().zip(&ground.seen.marks).any(|(slot, marks)| slot.look.look == look && marks & DASH != 0);
     }
-    (missing, denied)
+    denied
 }

@@ -4,7 +4,7 @@ use purfle_lang::book::{Book, PlaceId, RecordPath};
 use purfle_lang::saying;
 
 use super::intake::Seen;
-use super::record_result::Working;
+use super::contexts::Working;
 use crate::outcome::Impossible;
 use crate::plan::build::TooFine;
 use crate::record::{Entry, Record};

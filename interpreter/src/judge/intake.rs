@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use num_traits::Zero;
-use purfle_lang::book::{Book, Good, LookKind, PartId, Places, RecordPath};
+use purfle_lang::book::{Book, Good, LookKind, PartId, Places, RecordPath, Value};
 use purfle_lang::cells::date_range;
 use purfle_lang::evaluate::{InHand, Input, Inputs, LookSpot, Reach, Spot, compare, evaluate};
 use purfle_lang::number::Number;
@@ -13,21 +13,13 @@ use rustc_hash::FxHashMap;
 use super::prepared::Prepared;
 use crate::plan::classify::crossings;
 use crate::plan::layout::{SlotId, Stands};
-use crate::plan::node::{CellSet, VariableId};
+pub use crate::plan::layout::{ABSENT, DASH, GOOD, STATED, UNSURE};
+use crate::plan::node::{CellSet, Node, VariableId};
 use crate::plan::price::{Scaled, to_scaled};
 use crate::record::{Entry, Record};
 
-/// A value was written down.
-pub const STATED: u8 = 1;
-/// It was written that the look does not apply.
-pub const DASH: u8 = 2;
-/// Somebody looked and could not tell.
-pub const UNSURE: u8 = 4;
-/// Filled because its part is good.
-pub const GOOD: u8 = 8;
-
 /// A number or date that a look can still have.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Extent {
     /// Least and greatest; none for a dated look without a date.
     pub ends: Option<(Number, Number)>,
@@ -67,11 +59,11 @@ pub struct Seen {
 /// What is remembered of sayings.
 #[derive(Debug, Default)]
 pub struct SayingMemory {
-    sets: FxHashMap<(SlotId, usize), (Arc<Saying>, CellSet, Extent)>,
+    sets: FxHashMap<(usize, SlotId, usize), (Arc<Saying>, CellSet, Extent)>,
     dynamic: FxHashMap<DynamicKey, CellSet>,
 }
 
-type DynamicKey = (VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<(Number, Number)>);
+type DynamicKey = (usize, VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<Option<Extent>>);
 
 /// The most sayings remembered.
 const MOST_REMEMBERED: usize = 1 << 17;
@@ -118,7 +110,7 @@ impl Seen {
                     self.parts[part.index()] = true;
                     for &slot in &prepared.slots_of[part.index()] {
                         if path.is_none_or(|path| self.spot(*part, path) == layout.slots[slot as usize].look.spot) {
-                            self.mark(prepared, slot, DASH);
+                            self.mark(prepared, slot, DASH | ABSENT);
                         }
                     }
                 }
@@ -156,7 +148,10 @@ impl Seen {
 
     fn mark(&mut self, prepared: &Prepared, slot: SlotId, mark: u8) {
         self.marks[slot as usize] |= mark;
-        if self.marks[slot as usize] & (STATED | DASH) == STATED | DASH {
+        let all = self.marks[slot as usize];
+        let known = &prepared.built.layout.slots[slot as usize];
+        let always = (mark & DASH != 0 && known.applies == Node::Constant(true)) || (mark & ABSENT != 0 && known.place == Node::Constant(true));
+        if all & (STATED | DASH) == STATED | DASH || always {
             self.empty = Some(slot);
         }
         if let Some(room) = prepared.constrains[slot as usize] {
@@ -166,8 +161,20 @@ impl Seen {
 
     fn narrow(&mut self, prepared: &Prepared, variable: VariableId, set: CellSet) {
         self.sets[variable as usize] &= set;
+        self.touch(prepared, variable);
+    }
+
+    fn touch(&mut self, prepared: &Prepared, variable: VariableId) {
         if let Some(room) = prepared.room_of[variable as usize] {
             self.touched[room as usize] = true;
+        }
+    }
+
+    /// What a worked-out variable comes to for this record.
+    fn assign(&mut self, prepared: &Prepared, variable: VariableId, set: CellSet) {
+        self.sets[variable as usize] = set;
+        if set != prepared.unseen[variable as usize] {
+            self.touch(prepared, variable);
         }
     }
 
@@ -187,7 +194,7 @@ impl Seen {
         if place.variable.is_none() && !prepared.needs_number[slot as usize] {
             return;
         }
-        let key = (slot, Arc::as_ptr(saying) as usize);
+        let key = (prepared.number, slot, Arc::as_ptr(saying) as usize);
         let (set, extent) = match memory.sets.get(&key) {
             Some((_, set, extent)) => (*set, *extent),
             None => {
@@ -225,6 +232,11 @@ impl Seen {
             if let Some((set, extent)) = good_of(book, prepared, slot, self) {
                 self.marks[slot as usize] |= GOOD;
                 if let Some(variable) = place.variable {
+                    if let Some(Good::Range(value)) = &book[place.look.look].good
+                        && !is_settled(book, prepared, value, place.look, self)
+                    {
+                        self.blurred.push(variable);
+                    }
                     self.narrow(prepared, variable, set);
                 }
                 if prepared.needs_number[slot as usize]
@@ -243,7 +255,8 @@ impl Seen {
 
     /// Cuts the looks that are compared with something the record brings along.
     fn cut_by_record(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory) {
-        for &variable in &prepared.dynamic {
+        for (variable, lasts_read) in &prepared.dynamic {
+            let variable = *variable;
             let known = &prepared.built.layout.variables[variable as usize];
             let Stands::Look(look, dynamics) = &known.stands else {
                 continue;
@@ -251,9 +264,11 @@ impl Seen {
             let slot = prepared.slot(*look).unwrap_or_default();
             let extent = self.numbers.iter().find(|(s, _)| *s == slot).map(|(_, extent)| *extent);
             let extent = extent.unwrap_or_else(|| whole_extent(&book[look.look].kind));
-            let lasts: Vec<(Number, Number)> =
-                self.last.iter().filter(|(l, _)| l.look == look.look).filter_map(|(_, extent)| extent.ends).collect();
-            let key: DynamicKey = (variable, extent.ends, extent.nothing, self.inspected_on, lasts);
+            let lasts: Vec<Option<Extent>> = lasts_read
+                .iter()
+                .map(|read| self.last.iter().find(|(look, _)| look == read).map(|(_, extent)| *extent))
+                .collect();
+            let key: DynamicKey = (prepared.number, variable, extent.ends, extent.nothing, self.inspected_on, lasts);
             let (set, blurred) = match memory.dynamic.get(&key) {
                 Some(set) => (*set, false),
                 None => {
@@ -267,7 +282,10 @@ impl Seen {
             if blurred {
                 self.blurred.push(variable);
             }
-            self.narrow(prepared, variable, set);
+            self.sets[variable as usize] = set;
+            if extent != whole_extent(&book[look.look].kind) || set != prepared.unseen[variable as usize] {
+                self.touch(prepared, variable);
+            }
         }
     }
 
@@ -298,9 +316,7 @@ impl Seen {
             if known.shared && set.count_ones() > 1 {
                 self.blurred.push(variable);
             }
-            if set != self.sets[variable as usize] {
-                self.narrow(prepared, variable, set);
-            }
+            self.assign(prepared, variable, set);
         }
         for open in &prepared.built.open_prices {
             let inputs = FromRecord { book, prepared, seen: self };
@@ -310,7 +326,14 @@ impl Seen {
                 let single = worked.low.0 == worked.low.1 && worked.high.0 == worked.high.1 && !worked.nothing;
                 Some((low.max(0), high.max(0), exact && single))
             });
-            self.open_prices.push(price.unwrap_or((0, 0, false)));
+            let price = price.unwrap_or((0, 0, false));
+            let at = self.open_prices.len();
+            if prepared.unseen_prices.get(at) != Some(&price) {
+                for &room in &prepared.rooms_of_price[at] {
+                    self.touched[room as usize] = true;
+                }
+            }
+            self.open_prices.push(price);
         }
     }
 }
@@ -545,6 +568,13 @@ impl Inputs for FromRecord<'_> {
         let present = (0..size).filter(|cell| bounds.possibly && set >> cell & 1 == 1).map(Some);
         present.chain((!bounds.surely).then_some(None)).collect()
     }
+}
+
+/// Whether what is good is the same in every case.
+fn is_settled(book: &Book, prepared: &Prepared, value: &Value, at: LookSpot, seen: &Seen) -> bool {
+    let hand = InHand::nothing().with(book[at.look].part, at.spot);
+    let worked = evaluate(book, value, &hand, &FromRecord { book, prepared, seen });
+    worked.is_none_or(|worked| worked.low.0 == worked.low.1 && worked.high.0 == worked.high.1 && !worked.nothing)
 }
 
 /// The cells and the extent of a look's `good`, if it has one.

@@ -6,10 +6,12 @@ use rustc_hash::FxHashMap;
 
 use super::at_of;
 use super::intake::{STATED, UNSURE};
-use super::solve::{Change, Ground};
+use super::sharing::Shared;
+use super::solve::{Change, Figure as RoomFigure, Ground, RoomResult};
 use crate::outcome::{At, Figure, NextLook};
 use crate::plan::layout::Stands;
 use crate::plan::node::{Node, VariableId};
+use crate::plan::price::Price;
 
 /// A look and the figures it can change, as they are gathered.
 #[derive(Debug, Default)]
@@ -28,7 +30,7 @@ struct Wanted {
 
 /// What has settled a figure already.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Floor {
+struct Floor {
     /// The step that the other rooms reach in every case.
     pub urgency: u8,
     /// The hands that the other rooms need in every case, one up.
@@ -49,8 +51,88 @@ fn bit(figure: Figure) -> u8 {
 }
 
 impl Gathered {
+    /// What looks can still change, room by room, against what the other rooms have settled. With `only`, what that
+    /// context look can, which the ground leaves open; else what the rooms' own looks can.
+    pub fn rooms(&mut self, ground: Ground<'_>, results: &[&RoomResult], only: Option<VariableId>) {
+        let two_highest = |of: &dyn Fn(&RoomResult) -> u8| {
+            results.iter().fold((0, 0), |(first, second): (u8, u8), result| {
+                let value = of(result);
+                if value > first { (value, first) } else { (first, second.max(value)) }
+            })
+        };
+        let urgency = two_highest(&|r| r.urgency.0);
+        let hands = two_highest(&|r| r.hands.0);
+        let forbidding = results.iter().filter(|r| !r.played.1).count();
+        let mut shared: Shared = 0;
+        let mut left_shared: Shared = 0;
+        for result in results {
+            let always = |figure: &RoomFigure| {
+                figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared)
+            };
+            if result.possible && !result.now.low.is_empty() {
+                shared |= always(&result.now);
+                left_shared |= always(&result.left);
+            }
+        }
+        for (room, result) in ground.prepared.built.layout.rooms.iter().zip(results) {
+            let other = |two: (u8, u8), own: u8| if own == two.0 { two.1 } else { two.0 };
+            let floor = Floor {
+                urgency: other(urgency, result.urgency.0),
+                hands: other(hands, result.hands.0),
+                forbidden: forbidding > usize::from(!result.played.1),
+                shared,
+                left_shared,
+            };
+            for (&variable, change) in room.variables.iter().chain(&room.context).zip(&result.changes) {
+                if !change.is_nothing() && only.is_none_or(|only| only == variable) {
+                    self.change(ground, variable, *change, floor);
+                }
+            }
+        }
+        if let Some(variable) = only {
+            self.dearer(ground, results, variable);
+        }
+    }
+
+    /// Whether the price of something that rooms share hangs on a context look.
+    fn dearer(&mut self, ground: Ground<'_>, results: &[&RoomResult], variable: VariableId) {
+        let layout = &ground.prepared.built.layout;
+        let sharing = &ground.prepared.sharing;
+        let reads = |price: &Price| {
+            let mut reads = false;
+            price.variables(&layout.atoms, &mut |v| reads |= v == variable);
+            reads
+        };
+        let (mut hangs, mut hangs_left): (Shared, Shared) = (0, 0);
+        for &(bit, id) in &sharing.step_of {
+            if reads(&layout.occurrences[id as usize].price) {
+                hangs |= 1 << bit;
+            }
+        }
+        for &(bit, id) in &sharing.instance_of {
+            let instance = &layout.instances[id as usize];
+            let mut steps = instance.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+            if instance.goods.iter().any(reads) || steps.any(reads) {
+                hangs_left |= 1 << bit;
+            }
+        }
+        let touches = |figure: &RoomFigure, bits: Shared| {
+            figure.low.iter().chain(&figure.high).any(|choice| choice.shared & bits != 0)
+        };
+        let mut figures = 0;
+        if results.iter().any(|result| touches(&result.now, hangs)) {
+            figures |= bit(Figure::Cost);
+        }
+        if results.iter().any(|result| touches(&result.left, hangs | hangs_left)) {
+            figures |= bit(Figure::Left);
+        }
+        if figures != 0 {
+            self.ask(ground, variable, figures, 0, 0);
+        }
+    }
+
     /// A variable that changes what `change` says, against what the other rooms have settled.
-    pub fn change(&mut self, ground: Ground<'_>, variable: VariableId, change: Change, floor: Floor) {
+    fn change(&mut self, ground: Ground<'_>, variable: VariableId, change: Change, floor: Floor) {
         let mut figures = 0;
         if change.played && !floor.forbidden || change.apart {
             figures |= bit(Figure::Played);
@@ -87,14 +169,6 @@ impl Gathered {
     pub fn look(&mut self, ground: Ground<'_>, look: LookSpot, figure: Figure) {
         if let Some(slot) = ground.prepared.slot(look) {
             self.ask_slot(ground, slot, bit(figure), 0, 0);
-        }
-    }
-
-    /// Context that still differs can change these figures.
-    pub fn context(&mut self, ground: Ground<'_>, variable: VariableId, figures: &[Figure], reach: u8) {
-        let figures = figures.iter().fold(0, |set, figure| set | bit(*figure));
-        if figures != 0 {
-            self.ask(ground, variable, figures, reach, 0);
         }
     }
 

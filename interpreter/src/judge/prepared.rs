@@ -30,6 +30,10 @@ pub struct Prepared {
     pub counts: FxHashMap<PartId, Found>,
     /// What each variable can be when nothing was seen.
     pub unseen: Vec<CellSet>,
+    /// What each open price is when nothing was seen.
+    pub unseen_prices: Vec<(Scaled, Scaled, bool)>,
+    /// The rooms that each open price counts in.
+    pub rooms_of_price: Vec<Vec<u32>>,
     /// The room of each variable, for those that are a room's own.
     pub room_of: Vec<Option<u32>>,
     /// The rooms that each slot's constraint narrows.
@@ -38,14 +42,18 @@ pub struct Prepared {
     pub needs_number: Vec<bool>,
     /// Variables worked out over several measures.
     pub worked: Vec<VariableId>,
-    /// Looks that the record's own constants cut.
-    pub dynamic: Vec<VariableId>,
+    /// Looks that the record's own constants cut, with what of the record before comes in.
+    pub dynamic: Vec<(VariableId, Vec<LookSpot>)>,
     /// The slots of each part, by index of the part.
     pub slots_of: Vec<Vec<SlotId>>,
     /// Whether each part has a look that anything reads.
     pub part_read: Vec<bool>,
     /// The looks that can point to each finding.
     pub sign_slots: Vec<Vec<SlotId>>,
+    /// Variables that stand for the totals, or compare with them.
+    pub totals: Vec<VariableId>,
+    /// Whether a counsel or a fund reads a finding.
+    pub last_reads_findings: bool,
     /// Which layout of its judge this is.
     pub number: usize,
 }
@@ -76,7 +84,11 @@ impl Prepared {
         let unseen = layout.variables.iter().map(|v| every_cell(v.size)).collect();
         let mut room_of = vec![None; layout.variables.len()];
         let mut constrains = vec![None; layout.slots.len()];
+        let mut rooms_of_price = vec![Vec::new(); built.open_prices.len()];
         for (at, room) in layout.rooms.iter().enumerate() {
+            for &open in &room.open_prices {
+                rooms_of_price[open as usize].push(at as u32);
+            }
             for &variable in &room.variables {
                 room_of[variable as usize] = Some(at as u32);
             }
@@ -102,7 +114,16 @@ impl Prepared {
                     inputs_of(book, right, hand, &mut numbers, &mut keys);
                 }
                 Stands::Look(look, dynamics) if !dynamics.is_empty() => {
-                    dynamic.push(id as VariableId);
+                    let (mut read, mut rows) = (Vec::new(), Vec::new());
+                    for test in dynamics {
+                        inputs_of(book, &test.left, &test.hand, &mut read, &mut rows);
+                        inputs_of(book, &test.right, &test.hand, &mut read, &mut rows);
+                    }
+                    let lasts = read.iter().filter_map(|input| match input {
+                        Input::Last(look) => Some(*look),
+                        _ => None,
+                    });
+                    dynamic.push((id as VariableId, lasts.collect()));
                     numbers.push(Input::Look(*look));
                 }
                 _ => {}
@@ -122,6 +143,22 @@ impl Prepared {
                 layout.slots.iter().filter(|s| s.look.look == look).for_each(|s| need(&Input::Look(s.look)));
             }
         }
+        let is_total = |stands: &Stands| match stands {
+            Stands::TotalUrgency | Stands::TotalTier => true,
+            Stands::Opaque(_, left, right, hand) => {
+                let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+                inputs_of(book, left, hand, &mut numbers, &mut keys);
+                inputs_of(book, right, hand, &mut numbers, &mut keys);
+                numbers.contains(&Input::TotalCost)
+            }
+            _ => false,
+        };
+        let totals = (0..layout.variables.len()).filter(|at| is_total(&layout.variables[*at].stands));
+        let totals = totals.map(|at| at as VariableId).collect();
+        let mut last_reads_findings = false;
+        for node in built.whole.counsels.iter().chain(&built.whole.aids) {
+            node.visit(&mut |_| {}, &mut |_| last_reads_findings = true);
+        }
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
@@ -134,6 +171,8 @@ impl Prepared {
             sharing,
             counts,
             unseen,
+            unseen_prices: Vec::new(),
+            rooms_of_price,
             room_of,
             constrains,
             needs_number,
@@ -143,6 +182,8 @@ impl Prepared {
             part_read,
             built,
             sign_slots,
+            totals,
+            last_reads_findings,
             number: 0,
         }
     }
@@ -151,9 +192,10 @@ impl Prepared {
     pub fn start(&mut self, book: &Book, scale: Scaled) {
         let mut seen = Seen::default();
         seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
-        for &variable in &self.worked {
+        for &variable in self.worked.iter().chain(self.dynamic.iter().map(|(v, _)| v)) {
             self.unseen[variable as usize] = seen.sets[variable as usize];
         }
+        self.unseen_prices = seen.open_prices;
     }
 
     /// A record of which nothing was seen but the context, as `seen` has it.
@@ -216,6 +258,9 @@ fn shape(built: &Built, sharing: &Sharing, room: usize) -> Vec<u64> {
             }
         }
         shape.push(u64::MAX);
+    }
+    for bits in [sharing.fickle, sharing.fickle_steps] {
+        shape.extend([bits as u64, (bits >> 64) as u64]);
     }
     for &slot in &room.constraints {
         shape.push(u64::from(layout.slots[slot as usize].look.look.0) | 1 << 40);

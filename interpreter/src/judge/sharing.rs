@@ -59,8 +59,10 @@ pub struct Sharing {
     pub step_of: Vec<(u32, u32)>,
     /// Findings by bit.
     pub instance_of: Vec<(u32, InstanceId)>,
-    /// The bits whose presence can lower the total, so that fewer is not always cheaper.
+    /// The bits whose presence can lower the cost if left, so that fewer is not always cheaper.
     pub fickle: Shared,
+    /// The steps whose presence can lower any total: one done once that includes what is else done at several places.
+    pub fickle_steps: Shared,
     /// Whether there were more things to share than bits; figures are then only enclosed.
     pub overflowed: bool,
     /// Everything each finding can become at last, itself left out, when every arrow applies.
@@ -124,7 +126,30 @@ impl Sharing {
                 }
             }
         }
+        sharing.steps_that_can_be_cheaper(layout);
         sharing
+    }
+
+    fn steps_that_can_be_cheaper(&mut self, layout: &Layout) {
+        for (at, occurrence) in layout.occurrences.iter().enumerate() {
+            let falling: Vec<WorkId> = layout
+                .occurrences
+                .iter()
+                .filter(|other| other.included_by.contains(&(at as u32)))
+                .map(|other| other.work)
+                .collect();
+            let several = falling.iter().any(|work| falling.iter().filter(|other| *other == work).count() > 1);
+            if occurrence.at.is_none() && several {
+                self.fickle_steps |= self.steps[at].map_or(0, |bit| 1 << bit);
+            }
+        }
+        self.fickle |= self.fickle_steps;
+        for &(bit, id) in &self.instance_of {
+            let mut steps = layout.instances[id as usize].occurrences.iter().filter_map(|step| self.steps[*step as usize]);
+            if steps.any(|step| self.fickle_steps >> step & 1 == 1) {
+                self.fickle |= 1 << bit;
+            }
+        }
     }
 
     /// Findings that something in another room can become, all they become in turn, and all that yield to them or

@@ -3,7 +3,7 @@
 use purfle_lang::book::{Book, PartId, StepId};
 use rustc_hash::FxHashMap;
 
-use super::intake::{DASH, Seen};
+use super::intake::Seen;
 use super::prepared::Prepared;
 use super::sharing::{Choice, End, Shared, WORK, join, prune};
 use crate::plan::layout::{Instance, Layout, Room};
@@ -24,8 +24,8 @@ pub struct InstanceResult {
     pub urgency: (u8, u8),
     /// The least and greatest cost if it were the only job, before the least charge.
     pub alone: (Scaled, Scaled),
-    /// A finding that surely holds too and that it yields to.
-    pub yields_to: Option<InstanceId>,
+    /// Those it yields to that hold in every case in which it does: one bit for each of its `yields to`, in order.
+    pub yields_to: u64,
 }
 
 /// What a look of the room can still change.
@@ -86,12 +86,16 @@ pub struct RoomResult {
     pub left: Figure,
     /// What each fund covers.
     pub aids: Vec<Figure>,
-    /// Whether some case holds a cost known only on sight: now, and if left.
+    /// Whether some case holds a cost known only on sight: now, and if left, what rooms share left out.
     pub on_sight: (bool, bool),
     /// Whether the figures are reached by cases.
     pub exact: bool,
-    /// What each of the room's own variables can still change.
+    /// Whether there were too many cases, so that sums are only enclosed.
+    pub enclosed: bool,
+    /// What each open variable can still change: the room's own, then those of the context.
     pub changes: Vec<Change>,
+    /// Variables, placed as in `changes`, that cannot be all that was written down of them, with what they can be.
+    pub narrowed: Vec<(usize, CellSet)>,
 }
 
 /// Working memory of the solver.
@@ -205,7 +209,7 @@ fn nothing_held(room: &Room, aids: usize) -> RoomResult {
 
 /// Adds a group that shares no case with what is there already.
 fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, group: &Group) {
-    let fickle = ground.prepared.sharing.fickle;
+    let (fickle, steps) = (ground.prepared.sharing.fickle, ground.prepared.sharing.fickle_steps);
     whole.possible &= part.possible;
     if !whole.possible {
         return;
@@ -226,6 +230,8 @@ fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, group: 
     };
     let settled = (whole.urgency.0, whole.hands.0, whole.played.1);
     let by_part = (part.urgency.0, part.hands.0, part.played.1);
+    whole.enclosed |= part.enclosed;
+    whole.narrowed.extend(&part.narrowed);
     for (at, change) in part.changes.iter().enumerate() {
         if !change.is_nothing() {
             whole.changes[at] = *change;
@@ -248,18 +254,18 @@ fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, group: 
         prune(&mut choices, end, fickle);
         if !join(states, &choices, end, fickle) {
             // Too many ways to keep apart: enclose them.
-            whole.exact = false;
+            (whole.exact, whole.enclosed) = (false, true);
             let all: Vec<Choice> = states.iter().copied().collect();
             *states = vec![pick(&all, &choices, end, fickle)];
         }
     };
-    add(&mut whole.now.low, part.now.low, End::Low, 0);
-    add(&mut whole.now.high, part.now.high, End::High, 0);
+    add(&mut whole.now.low, part.now.low, End::Low, steps);
+    add(&mut whole.now.high, part.now.high, End::High, steps);
     add(&mut whole.left.low, part.left.low, End::Low, fickle);
     add(&mut whole.left.high, part.left.high, End::High, fickle);
     for (known, new) in whole.aids.iter_mut().zip(part.aids) {
-        add(&mut known.low, new.low, End::Low, 0);
-        add(&mut known.high, new.high, End::High, 0);
+        add(&mut known.low, new.low, End::Low, steps);
+        add(&mut known.high, new.high, End::High, steps);
     }
 }
 
@@ -301,17 +307,13 @@ fn groups(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> Option<Vec<
         .collect();
     let mut constraints: Vec<(Node, bool)> = Vec::new();
     for &slot in &room.constraints {
-        let marks = ground.seen.marks[slot as usize];
-        if marks & (super::intake::STATED | DASH) == 0 {
+        let Some((node, wanted)) = layout.slots[slot as usize].required(ground.seen.marks[slot as usize]) else {
             continue;
-        }
-        let applies = layout.slots[slot as usize].applies.within(atoms, sets, &scratch.bounds);
-        let wanted = marks & DASH == 0;
-        if marks & super::intake::STATED != 0 && !wanted || applies == Node::Constant(!wanted) {
-            return None;
-        }
-        if applies != Node::Constant(wanted) {
-            constraints.push((applies, wanted));
+        };
+        match node.within(atoms, sets, &scratch.bounds) {
+            Node::Constant(is) if is == wanted => {}
+            Node::Constant(_) => return None,
+            node => constraints.push((node, wanted)),
         }
     }
     Some(parted(ground, locals, constraints))
@@ -334,7 +336,8 @@ fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bool)>
     let mut first_reader: FxHashMap<VariableId, usize> = FxHashMap::default();
     let mut first_user: FxHashMap<u32, usize> = FxHashMap::default();
     let mut reads: Vec<Vec<VariableId>> = Vec::with_capacity(count);
-    let place: FxHashMap<InstanceId, usize> = locals.iter().enumerate().map(|(i, l)| (l.id, i)).collect();
+    // The first that reads, yields to or becomes each finding; for a finding that can hold here, it itself.
+    let mut first_toucher: FxHashMap<InstanceId, usize> = locals.iter().enumerate().map(|(i, l)| (l.id, i)).collect();
     let mut joins: Vec<(usize, usize)> = Vec::new();
     for (i, local) in locals.iter().enumerate() {
         let mut variables = Vec::new();
@@ -377,9 +380,7 @@ fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bool)>
             }
         }
         for other in others {
-            if let Some(&other) = place.get(&other) {
-                joins.push((i, other));
-            }
+            joins.push((*first_toucher.entry(other).or_insert(i), i));
         }
         variables.retain(|v| open(*v));
         variables.sort_unstable();
@@ -430,7 +431,7 @@ fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bool)>
 }
 
 fn blank(room: &Room, aids: usize) -> RoomResult {
-    let none = InstanceResult { surely: true, possibly: false, urgency: (u8::MAX, 0), alone: (Scaled::MAX, 0), yields_to: None };
+    let none = InstanceResult { surely: true, possibly: false, urgency: (u8::MAX, 0), alone: (Scaled::MAX, 0), yields_to: u64::MAX };
     RoomResult {
         possible: false,
         instances: vec![none; room.instances.len()],
@@ -443,7 +444,9 @@ fn blank(room: &Room, aids: usize) -> RoomResult {
         aids: vec![Figure::default(); aids],
         on_sight: (false, false),
         exact: true,
-        changes: vec![Change::default(); room.variables.len()],
+        enclosed: false,
+        changes: vec![Change::default(); room.variables.len() + room.context.len()],
+        narrowed: Vec::new(),
     }
 }
 
@@ -452,7 +455,7 @@ fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
     let mut result = blank(room, ground.book.aids.len());
     let cells: Vec<Vec<u8>> = group.variables.iter().map(|v| cells(ground.seen.sets[*v as usize])).collect();
     let apart_parts = apart_parts(ground, group);
-    let mut surely_yields: Vec<Option<Vec<InstanceId>>> = vec![None; group.instances.len()];
+    let mut reached: Vec<CellSet> = vec![0; if group.constraints.is_empty() { 0 } else { group.variables.len() }];
     let mut rows = std::mem::take(&mut scratch.rows);
     rows.clear();
     for local in &group.instances {
@@ -465,7 +468,12 @@ fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
     'cases: loop {
         let allowed =
             group.constraints.iter().all(|(node, wanted)| node.met(&layout.atoms, &scratch.case, &scratch.holds) == *wanted);
-        let row = allowed.then(|| one_case(ground, group, scratch, &apart_parts, &mut result, &mut surely_yields));
+        let row = allowed.then(|| one_case(ground, group, scratch, &apart_parts, &mut result));
+        if allowed {
+            for (set, variable) in reached.iter_mut().zip(&group.variables) {
+                *set |= 1 << scratch.case[*variable as usize];
+            }
+        }
         rows.push(row);
         let mut i = 0;
         loop {
@@ -483,8 +491,12 @@ fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
         }
     }
     changes(room, group, &cells, &rows, &mut result);
-    for (local, yields) in group.instances.iter().zip(surely_yields) {
-        result.instances[local.at].yields_to = yields.and_then(|y| y.first().copied());
+    for (set, variable) in reached.into_iter().zip(&group.variables) {
+        if set != ground.seen.sets[*variable as usize]
+            && let Some(at) = place_of(room, *variable)
+        {
+            result.narrowed.push((at, set));
+        }
     }
     apart_result(&apart_parts, &rows, &mut result);
     scratch.rows = rows;
@@ -503,13 +515,14 @@ fn finish(result: &mut RoomResult, ground: Ground<'_>) {
     if !result.possible {
         return;
     }
-    prune(&mut result.now.low, End::Low, 0);
-    prune(&mut result.now.high, End::High, 0);
+    let steps = ground.prepared.sharing.fickle_steps;
+    prune(&mut result.now.low, End::Low, steps);
+    prune(&mut result.now.high, End::High, steps);
     prune(&mut result.left.low, End::Low, fickle);
     prune(&mut result.left.high, End::High, fickle);
     for aid in &mut result.aids {
-        prune(&mut aid.low, End::Low, 0);
-        prune(&mut aid.high, End::High, 0);
+        prune(&mut aid.low, End::Low, steps);
+        prune(&mut aid.high, End::High, steps);
     }
 }
 
@@ -519,7 +532,6 @@ fn one_case(
     scratch: &mut Scratch,
     apart_parts: &[PartId],
     result: &mut RoomResult,
-    surely_yields: &mut [Option<Vec<InstanceId>>],
 ) -> Row {
     let layout = ground.layout();
     result.possible = true;
@@ -528,7 +540,7 @@ fn one_case(
         scratch.holds[local.id as usize] = local.holds.met(&layout.atoms, &scratch.case, &scratch.holds);
     }
     let mut holding: Vec<InstanceId> = Vec::new();
-    for (at, local) in group.instances.iter().enumerate() {
+    for local in &group.instances {
         let id = local.id;
         let known = &mut result.instances[local.at];
         if !scratch.holds[id as usize] {
@@ -549,12 +561,7 @@ fn one_case(
                 None => row.forbids = true,
             }
         }
-        let yields: Vec<InstanceId> =
-            instance.yields_to.iter().copied().filter(|y| scratch.holds[*y as usize] && *y != id).collect();
-        match &mut surely_yields[at] {
-            Some(so_far) => so_far.retain(|y| yields.contains(y)),
-            None => surely_yields[at] = Some(yields),
-        }
+        known.yields_to &= yielding(instance, |other| scratch.holds[other as usize] && other != id);
     }
     result.urgency = (result.urgency.0.min(row.urgency), result.urgency.1.max(row.urgency));
     result.hands = (result.hands.0.min(row.hands), result.hands.1.max(row.hands));
@@ -603,10 +610,20 @@ fn one_case(
     let stands = |id: &InstanceId| !layout.instances[*id as usize].yields_to.iter().any(|y| *y != *id && left.contains(y));
     let own_standing: Vec<InstanceId> = own.into_iter().filter(stands).collect();
     row.left = add_up(ground, scratch, &own_standing, &goals, &mut result.exact);
-    result.on_sight.1 |= own_standing.iter().chain(&goals).any(|id| layout.instances[*id as usize].on_sight && stands(id));
+    result.on_sight.1 |= own_standing.iter().any(|id| layout.instances[*id as usize].on_sight);
     result.left.low.push(Choice { own: row.left.0, shared: row.left.2 });
     result.left.high.push(Choice { own: row.left.1, shared: row.left.2 });
     row
+}
+
+/// Which of those that a finding yields to are so, a bit each.
+fn yielding(instance: &Instance, is_so: impl Fn(InstanceId) -> bool) -> u64 {
+    instance.yields_to.iter().take(64).enumerate().fold(0, |set, (at, other)| set | u64::from(is_so(*other)) << at)
+}
+
+/// Where a room keeps what it knows of a variable: its own first, then the context.
+fn place_of(room: &Room, variable: VariableId) -> Option<usize> {
+    room.variables.iter().chain(&room.context).position(|v| *v == variable)
 }
 
 /// The bit that says that a fund covers something at all.
@@ -757,7 +774,7 @@ fn changes(room: &Room, group: &Group, cells: &[Vec<u8>], rows: &[Option<Row>], 
     let mut stride = 1;
     for (variable, own) in group.variables.iter().zip(cells) {
         let count = own.len();
-        if let Some(at) = room.variables.iter().position(|v| v == variable) {
+        if let Some(at) = place_of(room, *variable) {
             let change = &mut result.changes[at];
             for block in (0..rows.len()).step_by(stride * count) {
                 for first in block..(block + stride).min(rows.len()) {
@@ -798,6 +815,7 @@ fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
     let sets = &ground.seen.sets;
     let mut result = blank(room, ground.book.aids.len());
     result.exact = false;
+    result.enclosed = true;
     result.possible = group.constraints.iter().all(|(node, wanted)| {
         let bounds = node.bounds(&layout.atoms, sets, &scratch.bounds);
         if *wanted { bounds.possibly } else { !bounds.surely }
@@ -844,6 +862,7 @@ fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
             hands.0 = hands.0.max(instance.hands.0 as u8 + 1);
         }
         result.on_sight.0 |= instance.on_sight;
+        known.yields_to &= yielding(instance, |other| scratch.bounds[other as usize].surely && other != id);
         let may_yield = instance.yields_to.iter().any(|y| scratch.bounds[*y as usize].possibly);
         if bounds.surely && !may_yield {
             low.0 += own_low;
@@ -866,9 +885,11 @@ fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
                 left_high.push(*goal);
                 match ground.prepared.sharing.holds[*goal as usize] {
                     Some(bit) => goals |= 1 << bit,
-                    None => left_sum += enclosed_alone(ground, &layout.instances[*goal as usize]).1,
+                    None => {
+                        left_sum += enclosed_alone(ground, &layout.instances[*goal as usize]).1;
+                        result.on_sight.1 |= layout.instances[*goal as usize].on_sight;
+                    }
                 }
-                result.on_sight.1 |= layout.instances[*goal as usize].on_sight;
             }
         }
     }
@@ -881,7 +902,7 @@ fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
         figure.low.push(Choice { own: 0, shared: 0 });
         figure.high.push(Choice { own: high.0, shared: high.2 | COVERED });
     }
-    for (at, variable) in room.variables.iter().enumerate() {
+    for (at, variable) in room.variables.iter().chain(&room.context).enumerate() {
         if group.variables.contains(variable) {
             result.changes[at] = Change {
                 played: forbidden && allowed,

@@ -125,6 +125,12 @@ impl Builder<'_> {
             .iter()
             .map(|aid| aid.who.as_ref().map_or(Node::Constant(true), |who| self.compiler.condition(who, &nothing, None, false)))
             .collect();
+        // What a fund needs answered: its answer decides.
+        for look in book.aids.iter().flat_map(|aid| &aid.needs) {
+            for spot in self.compiler.spots(book[*look].part) {
+                self.compiler.price_variable(LookSpot { look: *look, spot });
+            }
+        }
         (instances, Whole { counsels, aids })
     }
 
@@ -238,7 +244,7 @@ impl Builder<'_> {
         }
         let id = self.compiler.layout.occurrences.len() as u32;
         self.occurrence_of.insert((work, at), id);
-        self.compiler.layout.occurrences.push(Occurrence { work, at, price, included_by: Vec::new(), bit: None });
+        self.compiler.layout.occurrences.push(Occurrence { work, at, price, included_by: Vec::new() });
         id
     }
 

@@ -230,6 +230,7 @@ impl<'a> Compiler<'a> {
                 if self.walk == Walk::Learn {
                     continue;
                 }
+                let place = self.place_applies(self.book[look.look].part, look.spot);
                 let id = self.layout.slots.len() as SlotId;
                 let variable = self.read_looks.get(&look).copied();
                 let mut choices: Vec<(usize, VariableId)> =
@@ -239,11 +240,18 @@ impl<'a> Compiler<'a> {
                     self.layout.variables[*variable as usize].slot = Some(id);
                 }
                 self.layout.slot_of.insert(look, id);
-                self.layout.slots.push(Slot { look, applies, variable, choices });
+                self.layout.slots.push(Slot { look, applies, place, variable, choices });
             }
         }
+        let parts: Vec<PartId> = (0..self.book.parts.len()).map(PartId::from_index).collect();
+        for &part in &parts {
+            for spot in self.spots(part) {
+                self.place_applies(part, spot);
+            }
+        }
+        let parts = parts.into_iter().map(|part| self.part_applies(part)).collect();
         if self.walk == Walk::Build {
-            self.layout.parts = (0..self.book.parts.len()).map(|at| self.part_applies(PartId::from_index(at))).collect();
+            self.layout.parts = parts;
         }
     }
 
@@ -414,6 +422,7 @@ impl<'a> Compiler<'a> {
 
     fn compare(&mut self, comparison: Comparison, left: &Value, right: &Value, hand: &InHand, not: bool) -> Node {
         let mut reading = read(self.book, comparison, left, right, hand);
+        let hand = &self.used(hand, &reading);
         let mut gate = Vec::new();
         for input in &reading.numbers {
             if let Input::Look(look) = input {
@@ -457,6 +466,18 @@ impl<'a> Compiler<'a> {
             alternatives.push(Node::all(guard.into_iter().chain([node])));
         }
         Node::all(gate.into_iter().chain([Node::any(alternatives)]))
+    }
+
+    /// The places in hand that a comparison reads, so that one comparison read in two ways is one.
+    fn used(&self, hand: &InHand, reading: &Reading) -> InHand {
+        let looks = reading.numbers.iter().filter_map(|input| match input {
+            Input::Look(look) | Input::Last(look) => Some(look.look),
+            Input::InspectedOn | Input::TotalCost => None,
+        });
+        let parts = looks.chain(reading.keys.iter().map(|key| key.look)).map(|look| self.book[look].part);
+        let parts: std::collections::BTreeSet<PartId> = parts.collect();
+        let in_hand = parts.into_iter().filter_map(|part| hand.spot(part).map(|spot| (part, spot)));
+        in_hand.fold(InHand::nothing(), |hand, (part, spot)| hand.with(part, spot))
     }
 
     /// First walk: remembers what the comparison reads and where it cuts.

@@ -65,11 +65,36 @@ pub struct Slot {
     pub look: LookSpot,
     /// When it applies.
     pub applies: Node,
+    /// When its place is there.
+    pub place: Node,
     /// Its variable, if a test reads it.
     pub variable: Option<VariableId>,
     /// For `some of` looks: the variables of the choices that a test reads.
     pub choices: Vec<(usize, VariableId)>,
 }
+
+impl Slot {
+    /// What its marks ask of a case: a condition, and whether it has to be met.
+    pub fn required(&self, marks: u8) -> Option<(&Node, bool)> {
+        match marks {
+            _ if marks & ABSENT != 0 => Some((&self.place, false)),
+            _ if marks & DASH != 0 => Some((&self.applies, false)),
+            _ if marks & STATED != 0 => Some((&self.applies, true)),
+            _ => None,
+        }
+    }
+}
+
+/// A value was written down for a look.
+pub const STATED: u8 = 1;
+/// It was written that the look does not apply.
+pub const DASH: u8 = 2;
+/// Somebody looked and could not tell.
+pub const UNSURE: u8 = 4;
+/// Filled because its part is good.
+pub const GOOD: u8 = 8;
+/// It was written that its part, or its place, does not apply.
+pub const ABSENT: u8 = 16;
 
 /// A finding at a place.
 #[derive(Debug, Clone)]
@@ -117,8 +142,6 @@ pub struct Occurrence {
     pub price: Price,
     /// The occurrences that make this one fall away.
     pub included_by: Vec<u32>,
-    /// Its bit among what rooms share; none if a single room does it and nothing includes it or is included.
-    pub bit: Option<u32>,
 }
 
 /// A group of findings that hang together, given the context.

@@ -14,7 +14,7 @@ use super::node::{Atom, InstanceId, Node, VariableId};
 use super::price::Price;
 
 /// Groups the findings of a layout into rooms and gives what rooms share a bit each.
-pub fn group(book: &Book, layout: &mut Layout, _whole: &Whole) {
+pub fn group(book: &Book, layout: &mut Layout, whole: &Whole) {
     mark_shared(book, layout);
     let reads: Vec<Reads> = (0..layout.instances.len()).map(|i| instance_reads(layout, i as InstanceId)).collect();
     let constrained: Vec<SlotId> =
@@ -41,10 +41,16 @@ pub fn group(book: &Book, layout: &mut Layout, _whole: &Whole) {
             readers.entry(variable).or_default().insert(groups.root(node));
         }
     }
+    // What is read beside the rooms, when they are added up and last of all, belongs to none.
+    for variable in beside(layout, whole) {
+        readers.entry(variable).or_default().insert(usize::MAX);
+    }
     let mut owned: Vec<VariableId> = readers.iter().filter(|(_, roots)| roots.len() == 1).map(|(v, _)| *v).collect();
     owned.sort_unstable();
     for variable in owned {
-        if let Some(&root) = readers.get(&variable).and_then(|roots| roots.iter().next()) {
+        if let Some(&root) = readers.get(&variable).and_then(|roots| roots.iter().next())
+            && root != usize::MAX
+        {
             context[variable as usize] = false;
             groups.join(root, first_variable + variable as usize);
         }
@@ -94,6 +100,18 @@ pub fn group(book: &Book, layout: &mut Layout, _whole: &Whole) {
     layout.rooms = rooms;
 }
 
+/// The variables that prices, counsels and funds read, wherever they are worked out.
+fn beside(layout: &Layout, whole: &Whole) -> Vec<VariableId> {
+    let mut reads = Reads::default();
+    for node in whole.counsels.iter().chain(&whole.aids) {
+        reads.node(&layout.atoms, node);
+    }
+    for price in layout.occurrences.iter().map(|o| &o.price).chain(layout.instances.iter().flat_map(|i| &i.goods)) {
+        reads.price(&layout.atoms, price);
+    }
+    reads.variables
+}
+
 /// Everything one finding or look reads.
 #[derive(Debug, Clone, Default)]
 struct Reads {
@@ -135,13 +153,13 @@ fn instance_reads(layout: &Layout, id: InstanceId) -> Reads {
     for node in instance.lines.iter().map(|(_, n)| n).chain(instance.raises.iter().map(|(.., n)| n)) {
         reads.node(&layout.atoms, node);
     }
-    reads.instances.extend(&instance.yields_to);
-    // Its own cost, the cost of all it can become, and whether that applies.
+    // Its own cost, the cost of all it can become and what that yields to, and whether that applies.
     let mut chain = vec![id];
     let mut at = 0;
     while let Some(&link) = chain.get(at) {
         at += 1;
         let link = &layout.instances[link as usize];
+        reads.instances.extend(link.yields_to.iter().filter(|other| !layout.instances[**other as usize].only_left));
         for &occurrence in &link.occurrences {
             reads.price(&layout.atoms, &layout.occurrences[occurrence as usize].price);
         }

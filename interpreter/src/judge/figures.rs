@@ -1,0 +1,124 @@
+//! The figures of one choice of the context, and of several together.
+
+use purfle_lang::book::PartId;
+
+use super::fold::{Total, Which, total};
+use super::sharing::{End, Shared};
+use super::solve::{Ground, RoomResult};
+use crate::plan::node::InstanceId;
+
+/// Figures over the cases of one choice of the context, or of several.
+#[derive(Debug, Clone)]
+pub struct Figures {
+    /// Steps.
+    pub urgency: (u8, u8),
+    /// Hands, one up; nought for none.
+    pub hands: (u8, u8),
+    /// Whether some case forbids playing, and whether some allows it.
+    pub played: (bool, bool),
+    /// The same for pieces that stand apart.
+    pub apart: Vec<(PartId, bool, bool)>,
+    /// Cost now, from its least to its greatest.
+    pub now: (Total, Total),
+    /// Cost if left.
+    pub left: (Total, Total),
+    /// What each fund covers.
+    pub aids: Vec<(Total, Total)>,
+    /// Whether some case holds a cost known only on sight: now, and if left.
+    pub on_sight: (bool, bool),
+    /// Whether every figure but money is reached by cases.
+    pub exact: bool,
+}
+
+impl Figures {
+    /// The figures of rooms that share no case, for the context set in the ground.
+    pub fn of(ground: Ground<'_>, results: &[&RoomResult]) -> Self {
+        let both = |which| (total(ground, results, which, End::Low), total(ground, results, which, End::High));
+        let mut figures = Self {
+            urgency: (0, 0),
+            hands: (0, 0),
+            played: (false, true),
+            apart: Vec::new(),
+            now: both(Which::Now),
+            left: both(Which::Left),
+            aids: (0..ground.book.aids.len()).map(|aid| both(Which::Aid(aid))).collect(),
+            on_sight: (false, false),
+            exact: true,
+        };
+        for result in results {
+            figures.urgency = (figures.urgency.0.max(result.urgency.0), figures.urgency.1.max(result.urgency.1));
+            figures.hands = (figures.hands.0.max(result.hands.0), figures.hands.1.max(result.hands.1));
+            figures.played = (figures.played.0 || result.played.0, figures.played.1 && result.played.1);
+            for &(part, some, not_all) in &result.apart {
+                match figures.apart.iter_mut().find(|(p, ..)| *p == part) {
+                    Some(known) => *known = (part, known.1 || some, known.2 && not_all),
+                    None => figures.apart.push((part, some, not_all)),
+                }
+            }
+            figures.on_sight = (figures.on_sight.0 || result.on_sight.0, figures.on_sight.1 || result.on_sight.1);
+            figures.exact &= result.exact;
+        }
+        figures.on_sight.1 |= ground.prepared.sharing.instance_of.iter().any(|&(bit, id)| goal_on_sight(ground, results, bit, id));
+        figures
+    }
+
+    /// Adds the figures of another choice of the context.
+    pub fn or(&mut self, other: &Self) {
+        let wider = |a: (u8, u8), b: (u8, u8)| (a.0.min(b.0), a.1.max(b.1));
+        self.urgency = wider(self.urgency, other.urgency);
+        self.hands = wider(self.hands, other.hands);
+        self.played = (self.played.0 || other.played.0, self.played.1 || other.played.1);
+        // A piece that the one choice says nothing of may be used there.
+        for known in &mut self.apart {
+            known.2 |= !other.apart.iter().any(|(part, ..)| *part == known.0);
+        }
+        for &(part, some, not_all) in &other.apart {
+            match self.apart.iter_mut().find(|(p, ..)| *p == part) {
+                Some(known) => *known = (part, known.1 || some, known.2 || not_all),
+                None => self.apart.push((part, some, true)),
+            }
+        }
+        self.now = widen(self.now, other.now);
+        self.left = widen(self.left, other.left);
+        for (known, new) in self.aids.iter_mut().zip(&other.aids) {
+            *known = widen(*known, *new);
+        }
+        self.on_sight = (self.on_sight.0 || other.on_sight.0, self.on_sight.1 || other.on_sight.1);
+        self.exact &= other.exact;
+    }
+}
+
+/// Whether some case holds a shared goal that stands and whose cost is known only on sight.
+fn goal_on_sight(ground: Ground<'_>, results: &[&RoomResult], bit: u32, id: InstanceId) -> bool {
+    let instance = &ground.prepared.built.layout.instances[id as usize];
+    if !instance.on_sight {
+        return false;
+    }
+    let over: Shared = instance.yields_to.iter().filter(|other| **other != id).fold(0, |over, other| {
+        over | ground.prepared.sharing.holds[*other as usize].map_or(0, |bit| 1 << bit)
+    });
+    let mut there = false;
+    for result in results {
+        let choices = || result.left.low.iter().chain(&result.left.high);
+        if choices().next().is_none() {
+            continue;
+        }
+        let loose = result.enclosed;
+        there |= choices().any(|choice| choice.shared >> bit & 1 == 1 && (loose || choice.shared & over == 0));
+        if !loose && !choices().any(|choice| choice.shared & over == 0) {
+            return false;
+        }
+    }
+    there
+}
+
+fn widen(so_far: (Total, Total), next: (Total, Total)) -> (Total, Total) {
+    let (low, high) = so_far;
+    let mut least = if next.0.sum < low.sum { next.0 } else { low };
+    let mut most = if next.1.sum > high.sum { next.1 } else { high };
+    least.covered = low.covered && next.0.covered;
+    most.covered = high.covered || next.1.covered;
+    least.exact = low.exact && next.0.exact;
+    most.exact = high.exact && next.1.exact;
+    (least, most)
+}

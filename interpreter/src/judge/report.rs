@@ -1,0 +1,189 @@
+//! Writing an outcome out from all that was gathered of a record.
+
+use std::cmp::Reverse;
+
+use purfle_lang::book::{HandId, PartId, PlayedWord, StateWord, StepId, Within};
+use purfle_lang::number::{Number, round_scaled};
+
+use super::contexts::Working;
+use super::fold::Total;
+use super::intake::{DASH, GOOD, STATED, Seen, UNSURE};
+use super::record_result::{Gathering, Known};
+use super::solve::{Ground, charged};
+use super::{at_of, is_found};
+use crate::outcome::{At, Judged, Outcome, Range, Said, Sum};
+use crate::plan::node::InstanceId;
+use crate::plan::price::Scaled;
+use crate::record::Record;
+
+impl Working<'_> {
+    /// The outcome of a record.
+    pub(super) fn report(&self, seen: &Seen, record: &Record, gathering: Gathering) -> Outcome {
+        let Gathering { figures, known, last, mut looks } = gathering;
+        let book = self.book;
+        let layout = &self.prepared.built.layout;
+        let ground = self.ground(seen);
+        let exact = figures.exact;
+        let urgency = Range { from: StepId(figures.urgency.0.into()), to: StepId(figures.urgency.1.into()) };
+        let (mut findings, mut not_ruled_out) = (Vec::new(), Vec::new());
+        let mut suspected = urgency.from;
+        for (id, of_it) in &known {
+            let judged = self.judged(ground, *id, of_it, &known, exact);
+            match judged.state {
+                StateWord::Open => not_ruled_out.push(judged),
+                StateWord::Suspected => {
+                    suspected = suspected.max(judged.urgency.to);
+                    findings.push(judged);
+                }
+                _ => findings.push(judged),
+            }
+        }
+        findings.sort_by_key(|j| (j.state != StateWord::Found, Reverse(j.urgency.from.max(j.urgency.to))));
+        let or_more = seen.more_places.iter().any(|part| {
+            is_found(book, *part)
+                && known.iter().any(|(id, _)| {
+                    let instance = &layout.instances[*id as usize];
+                    book[instance.finding].on == *part
+                        && at_of(ground, *part, instance.spot) == At::Unnamed
+                        && (instance.works || !instance.goods.is_empty() || instance.on_sight || !instance.becomes.is_empty())
+                })
+        });
+        let sum = |(low, high): (Total, Total), and_more: bool| Sum {
+            from: self.money(low.sum),
+            to: self.money(high.sum),
+            exact: exact && low.exact && high.exact,
+            or_more,
+            and_more,
+        };
+        let cost = sum(figures.now, figures.on_sight.0);
+        let left = sum(figures.left, figures.on_sight.1);
+        let printed = |number: Number| {
+            let places = book.money.minor_places();
+            Number::new(round_scaled(number, places), 10_i128.pow(places))
+        };
+        let tiers = |sum: &Sum| Range { from: book.tier_of(printed(sum.from)), to: book.tier_of(printed(sum.to)) };
+        let day = |step: StepId| {
+            let on = seen.inspected_on?;
+            match book[step].within {
+                Within::Whenever => None,
+                Within::AtOnce => Some(on),
+                Within::Duration(duration) => duration.after(on),
+            }
+        };
+        let hand = |hand: u8| hand.checked_sub(1).map(|hand| HandId(hand.into()));
+        let again = findings
+            .iter()
+            .filter(|judged| judged.state == StateWord::Found)
+            .filter_map(|judged| book[judged.finding].again?.after(seen.inspected_on?))
+            .min();
+        let mut first: Vec<Said> = Vec::new();
+        for judged in &findings {
+            let said = Said::Finding(judged.finding);
+            if !book[judged.finding].first.is_empty() && !first.contains(&said) {
+                first.push(said);
+            }
+        }
+        let counsel = last.counsels(ground, &mut looks);
+        first.extend(
+            counsel
+                .iter()
+                .filter(|(id, state)| *state == StateWord::Found && !book[*id].first.is_empty())
+                .map(|(id, _)| Said::Counsel(*id)),
+        );
+        let aid = last.funds(ground, exact, &mut looks);
+        Outcome {
+            played: played(figures.played.0, figures.played.1),
+            apart: figures
+                .apart
+                .iter()
+                .filter(|(_, some, _)| *some)
+                .map(|(part, some, rest)| (*part, played(*some, *rest)))
+                .collect(),
+            urgency,
+            suspected: suspected.min(urgency.to),
+            urgency_exact: exact,
+            due: Range { from: day(urgency.to), to: day(urgency.from) },
+            again,
+            hands: Range { from: hand(figures.hands.0), to: hand(figures.hands.1) },
+            first,
+            tier: tiers(&cost),
+            left_tier: tiers(&left),
+            cost,
+            left,
+            quoted: record.quoted,
+            findings,
+            not_ruled_out,
+            unseen: self.unseen(seen),
+            looks: looks.in_order(),
+            counsel,
+            aid,
+        }
+    }
+
+    fn money(&self, scaled: Scaled) -> Number {
+        Number::new(scaled, self.scale)
+    }
+
+    fn judged(
+        &self,
+        ground: Ground<'_>,
+        id: InstanceId,
+        of_it: &Known,
+        known: &[(InstanceId, Known)],
+        exact: bool,
+    ) -> Judged {
+        let layout = &self.prepared.built.layout;
+        let instance = &layout.instances[id as usize];
+        let Known { over, word, left } = of_it;
+        let charge = |sum: Scaled| self.money(charged(sum, instance.works, self.least_charge));
+        let cost = Sum { from: charge(over.alone.0), to: charge(over.alone.1), exact, or_more: false, and_more: instance.on_sight };
+        let told = |other: &InstanceId| known.iter().any(|(id, known)| id == other && known.word != StateWord::Open);
+        let listed_under = instance.yields_to.iter().take(64).enumerate();
+        let listed_under = listed_under.filter(|(at, other)| over.yields_to >> at & 1 == 1 && told(other)).map(|(_, other)| *other);
+        Judged {
+            finding: instance.finding,
+            at: at_of(ground, self.book[instance.finding].on, instance.spot),
+            state: *word,
+            urgency: Range { from: StepId(over.urgency.0.into()), to: StepId(over.urgency.1.into()) },
+            yields_to: listed_under.min().map(|other| layout.instances[other as usize].finding),
+            cost,
+            left: left.map_or(cost, |left| Sum {
+                from: self.money(left.left.0),
+                to: self.money(left.left.1),
+                exact: exact && left.exact,
+                or_more: false,
+                and_more: left.on_sight,
+            }),
+            expected_extra: left.and_then(|left| left.extra).map(|(low, high)| {
+                let share = Number::from_integer(self.scale);
+                Range { from: low / share, to: high / share }
+            }),
+        }
+    }
+
+    /// Parts of which nothing was looked at, that may be there and that something reads.
+    fn unseen(&self, seen: &Seen) -> Vec<PartId> {
+        let layout = &self.prepared.built.layout;
+        let looked_at = |slot: &u32| seen.marks[*slot as usize] & (STATED | DASH | UNSURE | GOOD) != 0;
+        (0..self.book.parts.len())
+            .filter(|&at| {
+                let part = PartId::from_index(at);
+                !self.book[part].context
+                    && !seen.parts[at]
+                    && self.prepared.part_read[at]
+                    && (is_found(self.book, part) && seen.more_places.contains(&part) || !self.prepared.slots_of[at].is_empty())
+                    && !self.prepared.slots_of[at].iter().any(looked_at)
+                    && layout.parts[at].bounds(&layout.atoms, &seen.sets, &[]).possibly
+            })
+            .map(PartId::from_index)
+            .collect()
+    }
+}
+
+fn played(some_forbid: bool, some_allow: bool) -> PlayedWord {
+    match (some_forbid, some_allow) {
+        (false, _) => PlayedWord::Yes,
+        (true, false) => PlayedWord::No,
+        (true, true) => PlayedWord::Open,
+    }
+}
