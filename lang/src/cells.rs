@@ -12,7 +12,7 @@ use crate::number::Number;
 use crate::unit::parse_date;
 
 /// One cell of a look.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Cell {
     /// A choice, by index; yes or no: 0 is no, 1 is yes.
     Choice(usize),

@@ -11,14 +11,15 @@ use purfle_lang::number::{Number, round_scaled};
 use super::asked;
 use super::verdict::{ByCases, Cost, Span, Tally};
 
-/// One line for everything that differs.
-pub fn differences(book: &Book, record: &Record, cases: &ByCases, outcome: &Outcome) -> Vec<String> {
+/// One line for everything that differs. A counsel that is left open though all cases agree on it is only counted, into
+/// `open`: the interpreter holds a counsel against the totals as if these did not hang on the looks it reads.
+pub fn differences(book: &Book, record: &Record, cases: &ByCases, outcome: &Outcome, open: &mut usize) -> Vec<String> {
     let mut found = Found { book, cases, lines: Vec::new() };
     found.whole(outcome);
     found.tiers(outcome);
     found.due(record, outcome);
     found.states(outcome);
-    found.counsels(outcome);
+    found.counsels(outcome, open);
     for (at, fund) in outcome.aid.iter().enumerate() {
         found.fund(at, fund);
     }
@@ -195,11 +196,12 @@ impl Found<'_> {
         }
     }
 
-    fn counsels(&mut self, outcome: &Outcome) {
+    fn counsels(&mut self, outcome: &Outcome, open: &mut usize) {
         for (at, (state, settled)) in self.cases.counsel.iter().enumerate() {
             let came = outcome.counsel.iter().find(|(counsel, _)| counsel.index() == at);
             let came = came.map_or(StateWord::Clear, |(_, state)| *state);
-            let looser = came == StateWord::Open && !(*settled && self.sure());
+            let looser = came == StateWord::Open;
+            *open += usize::from(looser && came != *state && *settled && self.sure());
             if came != *state && !looser {
                 self.say(format!("counsel {}: {came:?}, by cases {state:?}", self.book.counsels[at].name));
             }

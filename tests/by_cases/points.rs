@@ -23,13 +23,13 @@ fn both_judges(head: &str, point: &str) {
     let book = Arc::new(book(&format!("{head}{point}")));
     assert!(!book.examples.is_empty(), "a point without examples shows nothing");
     let mut by_cells = Judge::new(Arc::new(Plan::new(Arc::clone(&book))));
-    let mut wrong = Vec::new();
+    let (mut wrong, mut left_open) = (Vec::new(), 0);
     for example in &book.examples {
         let record = record_of(example);
         let verdict = judge(&book, &record, MANY);
         let mut lines = not_kept(&book, example, &verdict);
         match (&verdict, by_cells.judge(&record)) {
-            (Verdict::Outcome(cases), Ok(outcome)) => lines.extend(differences(&book, &record, cases, &outcome)),
+            (Verdict::Outcome(cases), Ok(outcome)) => lines.extend(differences(&book, &record, cases, &outcome, &mut left_open)),
             (Verdict::Refused, Err(_)) => {}
             (_, Ok(_)) => lines.push("the interpreter does not refuse it".to_owned()),
             (_, Err(impossible)) => lines.push(format!("the interpreter refuses it: {}", impossible.why)),
@@ -37,6 +37,7 @@ fn both_judges(head: &str, point: &str) {
         wrong.extend(lines.into_iter().map(|line| format!("{}: {line}", example.words)));
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert_eq!(left_open, 0, "counsels left open");
 }
 
 macro_rules! points {

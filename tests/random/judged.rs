@@ -44,6 +44,8 @@ struct Counts {
     cases: usize,
     cost_exact: usize,
     urgency_exact: usize,
+    counsels: usize,
+    left_open: usize,
 }
 
 #[test]
@@ -79,7 +81,8 @@ fn judging_by_cells_and_by_cases_agree() {
                     counts.cases += cases.cases;
                     counts.cost_exact += usize::from(outcome.cost.exact);
                     counts.urgency_exact += usize::from(outcome.urgency_exact);
-                    differences(&book, &record, cases, &outcome)
+                    counts.counsels += book.counsels.len();
+                    differences(&book, &record, cases, &outcome, &mut counts.left_open)
                 }
             };
             if !lines.is_empty() {
@@ -96,4 +99,5 @@ fn judging_by_cells_and_by_cases_agree() {
     let tried = rulebooks.count() * RECORDS as usize;
     assert!(counts.judged * 2 > tried, "{counts:?} of {tried}");
     assert!(counts.cost_exact * 5 > counts.judged * 4 && counts.urgency_exact * 5 > counts.judged * 4, "{counts:?}");
+    assert!(counts.left_open * 50 < counts.counsels, "{counts:?}");
 }

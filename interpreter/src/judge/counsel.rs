@@ -14,8 +14,8 @@ const MOST_CASES: u64 = 512;
 /// What a counsel sees of the outcome.
 #[derive(Debug, Clone, Copy)]
 pub struct Totals {
-    /// The least and the greatest step.
-    pub urgency: (u8, u8),
+    /// The steps it can come to, a bit each.
+    pub steps: CellSet,
     /// The least and the greatest cost, or the shop's own price at both ends.
     pub cost: (Number, Number),
 }
@@ -32,7 +32,7 @@ pub fn counsels(ground: Ground<'_>, sets: &mut [CellSet], holds: &[Bounds], tota
     for &id in &prepared.totals {
         let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
         match &layout.variables[id as usize].stands {
-            Stands::TotalUrgency => sets[id as usize] = between(totals.urgency.0.into(), totals.urgency.1.into()),
+            Stands::TotalUrgency => sets[id as usize] = totals.steps,
             Stands::TotalTier => sets[id as usize] = between(tier(totals.cost.0), tier(totals.cost.1)),
             Stands::Opaque(comparison, left, right, hand) => {
                 let inputs =

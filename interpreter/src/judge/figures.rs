@@ -4,14 +4,16 @@ use purfle_lang::book::PartId;
 
 use super::fold::{Total, Which, total};
 use super::sharing::{End, Shared};
-use super::solve::{Ground, RoomResult};
-use crate::plan::node::InstanceId;
+use super::solve::{Ground, RoomResult, highest};
+use crate::plan::node::{CellSet, InstanceId};
 
 /// Figures over the cases of one choice of the context, or of several.
 #[derive(Debug, Clone)]
 pub struct Figures {
     /// Steps.
     pub urgency: (u8, u8),
+    /// The steps that cases come to, a bit each.
+    pub steps: CellSet,
     /// Hands, one up; nought for none.
     pub hands: (u8, u8),
     /// Whether some case forbids playing, and whether some allows it.
@@ -36,6 +38,7 @@ impl Figures {
         let both = |which| (total(ground, results, which, End::Low), total(ground, results, which, End::High));
         let mut figures = Self {
             urgency: (0, 0),
+            steps: 1,
             hands: (0, 0),
             played: (false, true),
             apart: Vec::new(),
@@ -46,6 +49,7 @@ impl Figures {
             exact: true,
         };
         for result in results {
+            figures.steps = highest(figures.steps, result.steps);
             figures.urgency = (figures.urgency.0.max(result.urgency.0), figures.urgency.1.max(result.urgency.1));
             figures.hands = (figures.hands.0.max(result.hands.0), figures.hands.1.max(result.hands.1));
             figures.played = (figures.played.0 || result.played.0, figures.played.1 && result.played.1);
@@ -66,6 +70,7 @@ impl Figures {
     pub fn or(&mut self, other: &Self) {
         let wider = |a: (u8, u8), b: (u8, u8)| (a.0.min(b.0), a.1.max(b.1));
         self.urgency = wider(self.urgency, other.urgency);
+        self.steps |= other.steps;
         self.hands = wider(self.hands, other.hands);
         self.played = (self.played.0 || other.played.0, self.played.1 || other.played.1);
         // A piece that the one choice says nothing of may be used there.

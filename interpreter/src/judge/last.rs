@@ -40,7 +40,7 @@ impl Last {
             (Number::new(ends.0.sum, ground.scale), Number::new(ends.1.sum, ground.scale))
         };
         let mut sets = ground.seen.sets.clone();
-        let totals = Totals { urgency: figures.urgency, cost: quoted.map_or(money(figures.now), |quoted| (quoted, quoted)) };
+        let totals = Totals { steps: figures.steps, cost: quoted.map_or(money(figures.now), |quoted| (quoted, quoted)) };
         let met = counsels(ground, &mut sets, &holds, totals);
         let funds = (0..ground.book.aids.len()).map(|at| fund(ground, &mut sets, &holds, AidId::from_index(at), figures, quoted));
         if !self.begun {

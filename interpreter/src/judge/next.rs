@@ -9,7 +9,7 @@ use super::intake::{STATED, UNSURE};
 use super::sharing::Shared;
 use super::solve::{Change, Figure as RoomFigure, Ground, RoomResult};
 use crate::outcome::{At, Figure, NextLook};
-use crate::plan::layout::Stands;
+use crate::plan::layout::{SlotId, Stands};
 use crate::plan::node::{Node, VariableId};
 use crate::plan::price::Price;
 
@@ -224,7 +224,7 @@ impl Gathered {
         if !bounds.possibly {
             return;
         }
-        if !bounds.surely {
+        if !bounds.surely && !is_there(ground, slot) {
             // It is asked only once it surely applies; before that, what decides it.
             let mut variables = Vec::new();
             place
@@ -269,4 +269,28 @@ impl Gathered {
             })
             .collect()
     }
+}
+
+/// Whether a look applies because of what else was written down: it itself was, or every condition that it hangs on is
+/// one that something written down hangs on as well.
+fn is_there(ground: Ground<'_>, slot: SlotId) -> bool {
+    let layout = &ground.prepared.built.layout;
+    let stated = |slot: usize| ground.seen.marks[slot] & STATED != 0;
+    if stated(slot as usize) {
+        return true;
+    }
+    let conditions = match &layout.slots[slot as usize].applies {
+        Node::All(nodes) => nodes.as_slice(),
+        node => std::slice::from_ref(node),
+    };
+    conditions.iter().all(|condition| {
+        condition.bounds(&layout.atoms, &ground.seen.sets, &[]).surely
+            || layout.slots.iter().enumerate().any(|(other, known)| {
+                stated(other)
+                    && match &known.applies {
+                        Node::All(nodes) => nodes.contains(condition),
+                        node => node == condition,
+                    }
+            })
+    })
 }

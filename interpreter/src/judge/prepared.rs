@@ -1,7 +1,7 @@
 //! A layout with what its rooms share and what a record starts from, made once for each number of places as found.
 
 use purfle_lang::book::{Book, PartId};
-use purfle_lang::evaluate::{Input, LookSpot, inputs_of};
+use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
 use super::intake::{SayingMemory, Seen};
@@ -219,29 +219,17 @@ impl Prepared {
     }
 }
 
-/// What makes two rooms give equal results for equal cells: their findings in order, what those share, and the sizes
-/// of their variables. Places as found count by their order only.
+/// What makes two rooms give equal results for equal cells: their findings in order, what those share, and what their
+/// variables are. Places as found count by their order only.
 fn shape(built: &Built, sharing: &Sharing, room: usize) -> Vec<u64> {
-    use purfle_lang::evaluate::Spot;
+    use std::hash::BuildHasher;
     let layout = &built.layout;
     let room = &layout.rooms[room];
-    let mut found: Vec<(u32, u32)> = Vec::new();
+    let mut places = FoundPlaces::default();
     let mut shape = Vec::new();
     for &id in &room.instances {
         let instance = &layout.instances[id as usize];
-        let place = match instance.spot {
-            Spot::Single => 0,
-            Spot::Fixed(at) => 1 + u64::from(at),
-            Spot::Found(at) => {
-                let key = (instance.finding.0, at);
-                if !found.contains(&key) {
-                    found.push(key);
-                }
-                let same: Vec<u32> = found.iter().filter(|(f, _)| *f == instance.finding.0).map(|(_, at)| *at).collect();
-                (1 << 32) + same.iter().position(|a| *a == at).unwrap_or(0) as u64
-            }
-        };
-        shape.push(u64::from(instance.finding.0) << 33 | place);
+        shape.push(u64::from(instance.finding.0) << 33 | places.code(instance.spot));
         shape.push(sharing.holds[id as usize].map_or(0, u64::from));
         // All that it can become is priced in its room.
         let mut chain = vec![id];
@@ -263,20 +251,48 @@ fn shape(built: &Built, sharing: &Sharing, room: usize) -> Vec<u64> {
         shape.extend([bits as u64, (bits >> 64) as u64]);
     }
     for &slot in &room.constraints {
-        shape.push(u64::from(layout.slots[slot as usize].look.look.0) | 1 << 40);
+        let look = layout.slots[slot as usize].look;
+        shape.extend([u64::from(look.look.0) | 1 << 40, places.code(look.spot)]);
     }
+    shape.push(room.variables.len() as u64);
+    let hasher = rustc_hash::FxBuildHasher;
     for &variable in room.variables.iter().chain(&room.context) {
         let variable = &layout.variables[variable as usize];
-        let kind = match &variable.stands {
-            Stands::Look(look, _) => 1 + (u64::from(look.look.0) << 8),
-            Stands::Choice(look, choice) => 2 + (u64::from(look.look.0) << 8) + ((*choice as u64) << 40),
-            Stands::Expression(..) => 3,
-            Stands::Opaque(..) => 4,
-            Stands::Exists(part, _) => 5 + (u64::from(part.0) << 8),
-            Stands::TotalUrgency => 6,
-            Stands::TotalTier => 7,
+        let (kind, spot) = match &variable.stands {
+            Stands::Look(look, _) => (1 + (u64::from(look.look.0) << 8), Some(look.spot)),
+            Stands::Choice(look, choice) => {
+                (2 + (u64::from(look.look.0) << 8) + ((*choice as u64) << 40), Some(look.spot))
+            }
+            Stands::Expression(..) => (3, None),
+            Stands::Opaque(..) => (4, None),
+            Stands::Exists(part, at) => (5 + (u64::from(part.0) << 8), Some(Spot::Found(*at))),
+            Stands::TotalUrgency => (6, None),
+            Stands::TotalTier => (7, None),
         };
-        shape.push(kind);
+        shape.extend([kind, spot.map_or(0, |spot| places.code(spot)), variable.size as u64]);
+        let cells: Vec<_> = variable.cells.iter().collect();
+        shape.push(hasher.hash_one(&cells));
     }
     shape
+}
+
+/// Places as found, numbered in the order in which a room comes upon them.
+#[derive(Default)]
+struct FoundPlaces(Vec<u32>);
+
+impl FoundPlaces {
+    fn code(&mut self, spot: Spot) -> u64 {
+        match spot {
+            Spot::Single => 0,
+            Spot::Fixed(at) => 1 + u64::from(at),
+            Spot::Found(at) => {
+                let known = self.0.iter().position(|other| *other == at);
+                let order = known.unwrap_or_else(|| {
+                    self.0.push(at);
+                    self.0.len() - 1
+                });
+                (1 << 32) + order as u64
+            }
+        }
+    }
 }

@@ -74,6 +74,8 @@ pub struct RoomResult {
     pub instances: Vec<InstanceResult>,
     /// Urgency over the cases, nought for none: step.
     pub urgency: (u8, u8),
+    /// The steps that cases come to, a bit each.
+    pub steps: CellSet,
     /// Hands, one up; nought for none.
     pub hands: (u8, u8),
     /// Whether some case forbids playing the instrument, and whether some allows it.
@@ -198,6 +200,7 @@ fn nothing_held(room: &Room, aids: usize) -> RoomResult {
     RoomResult {
         possible: true,
         urgency: (0, 0),
+        steps: 1,
         hands: (0, 0),
         played: (false, true),
         now: nothing(),
@@ -240,6 +243,7 @@ fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, group: 
             settle(&mut whole.changes[at], &by_part);
         }
     }
+    whole.steps = highest(whole.steps, part.steps);
     whole.urgency = (whole.urgency.0.max(part.urgency.0), whole.urgency.1.max(part.urgency.1));
     whole.hands = (whole.hands.0.max(part.hands.0), whole.hands.1.max(part.hands.1));
     whole.played = (whole.played.0 || part.played.0, whole.played.1 && part.played.1);
@@ -267,6 +271,12 @@ fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, group: 
         add(&mut known.low, new.low, End::Low, steps);
         add(&mut known.high, new.high, End::High, steps);
     }
+}
+
+/// The steps that the higher of two can be, given what each can be.
+pub fn highest(a: CellSet, b: CellSet) -> CellSet {
+    let from = |set: CellSet| CellSet::MAX.checked_shl(set.trailing_zeros()).unwrap_or(0);
+    (a | b) & from(a) & from(b)
 }
 
 /// One choice that encloses all ways of joining two lists.
@@ -436,6 +446,7 @@ fn blank(room: &Room, aids: usize) -> RoomResult {
         possible: false,
         instances: vec![none; room.instances.len()],
         urgency: (u8::MAX, 0),
+        steps: 0,
         hands: (u8::MAX, 0),
         played: (false, false),
         apart: Vec::new(),
@@ -564,6 +575,7 @@ fn one_case(
         known.yields_to &= yielding(instance, |other| scratch.holds[other as usize] && other != id);
     }
     result.urgency = (result.urgency.0.min(row.urgency), result.urgency.1.max(row.urgency));
+    result.steps |= 1 << row.urgency;
     result.hands = (result.hands.0.min(row.hands), result.hands.1.max(row.hands));
     result.played = (result.played.0 || row.forbids, result.played.1 || !row.forbids);
 
@@ -872,6 +884,7 @@ fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
         left_high.push(id);
     }
     result.urgency = urgency;
+    result.steps = (urgency.0..=urgency.1).fold(0, |steps, step| steps | 1 << step);
     result.hands = hands;
     result.played = (forbidden, allowed);
     low.1 = low.0;
