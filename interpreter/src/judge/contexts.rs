@@ -6,7 +6,7 @@ use std::sync::Arc;
 use purfle_lang::book::Book;
 
 use super::Memory;
-use super::intake::{ABSENT, DASH, STATED, Seen};
+use super::intake::{DASH, NO_PART, NO_PLACE, STATED, Seen};
 use super::prepared::Prepared;
 use super::solve::{Ground, RoomResult, Scratch, solve};
 use crate::plan::node::CellSet;
@@ -143,7 +143,7 @@ impl Working<'_> {
             key.push((set >> 64) as u64);
         }
         for &slot in &room.constraints {
-            key.push(u64::from(seen.marks[slot as usize] & (STATED | DASH | ABSENT)));
+            key.push(u64::from(seen.marks[slot as usize] & (STATED | DASH | NO_PLACE | NO_PART)));
         }
         for &open in &room.open_prices {
             let (low, high, exact) = seen.open_prices.get(open as usize).copied().unwrap_or_default();

@@ -13,7 +13,7 @@ use rustc_hash::FxHashMap;
 use super::prepared::Prepared;
 use crate::plan::classify::crossings;
 use crate::plan::layout::{SlotId, Stands};
-pub use crate::plan::layout::{ABSENT, DASH, GOOD, STATED, UNSURE};
+pub use crate::plan::layout::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
 use crate::plan::node::{CellSet, Node, VariableId};
 use crate::plan::price::{Scaled, to_scaled};
 use crate::record::{Entry, Record};
@@ -110,7 +110,7 @@ impl Seen {
                     self.parts[part.index()] = true;
                     for &slot in &prepared.slots_of[part.index()] {
                         if path.is_none_or(|path| self.spot(*part, path) == layout.slots[slot as usize].look.spot) {
-                            self.mark(prepared, slot, DASH | ABSENT);
+                            self.mark(prepared, slot, DASH | if path.is_some() { NO_PLACE } else { NO_PART });
                         }
                     }
                 }
@@ -150,7 +150,8 @@ impl Seen {
         self.marks[slot as usize] |= mark;
         let all = self.marks[slot as usize];
         let known = &prepared.built.layout.slots[slot as usize];
-        let always = (mark & DASH != 0 && known.applies == Node::Constant(true)) || (mark & ABSENT != 0 && known.place == Node::Constant(true));
+        let always = [(DASH, &known.applies), (NO_PLACE, &known.place), (NO_PART, &known.part)];
+        let always = always.into_iter().any(|(said, node)| mark & said != 0 && *node == Node::Constant(true));
         if all & (STATED | DASH) == STATED | DASH || always {
             self.empty = Some(slot);
         }

@@ -231,6 +231,7 @@ impl<'a> Compiler<'a> {
                     continue;
                 }
                 let place = self.place_applies(self.book[look.look].part, look.spot);
+                let part = self.part_applies(self.book[look.look].part);
                 let id = self.layout.slots.len() as SlotId;
                 let variable = self.read_looks.get(&look).copied();
                 let mut choices: Vec<(usize, VariableId)> =
@@ -240,7 +241,7 @@ impl<'a> Compiler<'a> {
                     self.layout.variables[*variable as usize].slot = Some(id);
                 }
                 self.layout.slot_of.insert(look, id);
-                self.layout.slots.push(Slot { look, applies, place, variable, choices });
+                self.layout.slots.push(Slot { look, applies, place, part, variable, choices });
             }
         }
         let parts: Vec<PartId> = (0..self.book.parts.len()).map(PartId::from_index).collect();

@@ -67,6 +67,8 @@ pub struct Slot {
     pub applies: Node,
     /// When its place is there.
     pub place: Node,
+    /// When its part is there.
+    pub part: Node,
     /// Its variable, if a test reads it.
     pub variable: Option<VariableId>,
     /// For `some of` looks: the variables of the choices that a test reads.
@@ -77,7 +79,8 @@ impl Slot {
     /// What its marks ask of a case: a condition, and whether it has to be met.
     pub fn required(&self, marks: u8) -> Option<(&Node, bool)> {
         match marks {
-            _ if marks & ABSENT != 0 => Some((&self.place, false)),
+            _ if marks & NO_PART != 0 => Some((&self.part, false)),
+            _ if marks & NO_PLACE != 0 => Some((&self.place, false)),
             _ if marks & DASH != 0 => Some((&self.applies, false)),
             _ if marks & STATED != 0 => Some((&self.applies, true)),
             _ => None,
@@ -93,8 +96,10 @@ pub const DASH: u8 = 2;
 pub const UNSURE: u8 = 4;
 /// Filled because its part is good.
 pub const GOOD: u8 = 8;
-/// It was written that its part, or its place, does not apply.
-pub const ABSENT: u8 = 16;
+/// It was written that its place does not apply.
+pub const NO_PLACE: u8 = 16;
+/// It was written that its part does not apply.
+pub const NO_PART: u8 = 32;
 
 /// A finding at a place.
 #[derive(Debug, Clone)]

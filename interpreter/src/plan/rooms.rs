@@ -55,7 +55,8 @@ pub fn group(book: &Book, layout: &mut Layout, whole: &Whole) {
             groups.join(root, first_variable + variable as usize);
         }
     }
-    layout.context = (0..layout.variables.len() as u32).filter(|&v| context[v as usize] && readers.contains_key(&v)).collect();
+    let by_a_room = |v: VariableId| readers.get(&v).is_some_and(|roots| roots.iter().any(|root| *root != usize::MAX));
+    layout.context = (0..layout.variables.len() as u32).filter(|&v| context[v as usize] && by_a_room(v)).collect();
     let mut room_at: FxHashMap<usize, usize> = FxHashMap::default();
     let mut rooms: Vec<Room> = Vec::new();
     let mut room_of = |groups: &mut Groups, node: usize, rooms: &mut Vec<Room>| -> usize {
