@@ -31,5 +31,5 @@ pub use format::Format;
 pub use input::{Input, STANDARD_INPUT, Unusable};
 pub use pool::in_order;
 pub use reader::RecordReader;
-pub use refused::{Fault, Refused};
+pub use refused::{Fault, Refused, shortened};
 pub use run::{Answer, Run, Stopped};

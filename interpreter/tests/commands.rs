@@ -1,68 +1,14 @@
 //! The commands as they are typed: what they print, what they end with, and what they leave behind.
 
-use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+// A test says what it takes for granted, in its helpers too.
+#![allow(clippy::expect_used, clippy::panic)]
 
-use serde_json::Value;
+mod bench;
 
-const SMALL: &str = include_str!("small.purfle");
+use std::io::Read;
+use std::process::{Command, Stdio};
 
-/// A folder with the small rulebook in it.
-struct Bench(tempfile::TempDir);
-
-impl Bench {
-    fn new() -> Self {
-        let bench = Self(tempfile::tempdir().expect("a folder to work in"));
-        bench.write("small.purfle", SMALL.as_bytes());
-        bench
-    }
-
-    fn path(&self) -> &Path {
-        self.0.path()
-    }
-
-    fn write(&self, name: &str, bytes: &[u8]) -> PathBuf {
-        let path = self.path().join(name);
-        std::fs::write(&path, bytes).expect("a file to read");
-        path
-    }
-
-    fn purfle(&self, arguments: &[&str]) -> Output {
-        self.purfle_with(arguments, "")
-    }
-
-    fn purfle_with(&self, arguments: &[&str], input: &str) -> Output {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_purfle"))
-            .args(arguments)
-            .current_dir(self.path())
-            .env_remove("NO_COLOR")
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .expect("the program");
-        // A program that complains about its command line reads nothing.
-        let _ = child.stdin.take().expect("its input").write_all(input.as_bytes());
-        child.wait_with_output().expect("its end")
-    }
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("UTF-8")
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).expect("UTF-8")
-}
-
-fn code(output: &Output) -> i32 {
-    output.status.code().expect("an exit code")
-}
-
-fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout).unwrap_or_else(|error| panic!("{error}: {}{}", out(output), err(output)))
-}
+use bench::{Bench, SMALL, code, err, json, out};
 
 const SEASON: &str = "record,tag,inspected-on,instrument.kind,instrument.strung,button.gap [in],button.sits,owner.pupil,shelf\n\
     AR-001,V1,2026-11-20,viola,yes,,crooked,Wren Example,top\n\

@@ -1,7 +1,7 @@
 //! `purfle triage RULEBOOK RECORDS…`: the main job.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::{Args, ValueEnum};
@@ -62,6 +62,10 @@ enum Without {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> io::Result<Ending> {
+    if let Some(why) = exchanged(arguments) {
+        complain(&why);
+        return Ok(Ending::Unusable);
+    }
     let loaded = match load(&arguments.rulebook) {
         Ok(loaded) => loaded,
         Err(unusable) => {
@@ -96,6 +100,19 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
             Ok(Ending::Unusable)
         }
     }
+}
+
+/// What to say where records stand in the rulebook's place, or a rulebook among the records. Only names are looked at.
+fn exchanged(arguments: &Arguments) -> Option<String> {
+    let ends = |name: &str, endings: &[&str]| {
+        let ending = Path::new(name).extension().and_then(|ending| ending.to_str());
+        ending.is_some_and(|ending| endings.iter().any(|known| known.eq_ignore_ascii_case(ending)))
+    };
+    if ends(&arguments.rulebook, &["csv", "json", "jsonl", "ndjson"]) {
+        return Some(format!("{}: it is named like records; the rulebook comes first, then the records", arguments.rulebook));
+    }
+    let rulebook = arguments.records.iter().chain(&arguments.last).find(|name| ends(name, &["purfle"]))?;
+    Some(format!("{rulebook}: it is named like a rulebook; one rulebook comes first, and the rest are records (CSV or JSON)"))
 }
 
 /// Opens files of records; none, and all that is wrong with them said, where one cannot be used.

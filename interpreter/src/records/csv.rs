@@ -164,8 +164,12 @@ impl RowReader {
         let text = match std::str::from_utf8(row) {
             Ok(text) => text,
             Err(bad) => {
-                let at = bad.valid_up_to() + 1;
-                reader.fault(Fault::whole(format!("it is not UTF-8 (byte {at} of the row); save the file as UTF-8")));
+                let (good, _) = row.split_at(bad.valid_up_to());
+                self.cells.split(&String::from_utf8_lossy(good));
+                let column = letters(self.cells.count.saturating_sub(1));
+                let why =
+                    format!("it is not UTF-8 in column {column} (byte {} of the row); save the file as UTF-8", good.len() + 1);
+                reader.fault(Fault::whole(why));
                 return true;
             }
         };
@@ -175,11 +179,14 @@ impl RowReader {
             if self.cells.iter(text).all(|cell| cell.trim().is_empty()) {
                 return false;
             }
-            reader.fault(Fault::whole(format!(
-                "it has {} cells and the heading has {}; a comma inside a cell needs quotation marks round the cell",
-                self.cells.count,
-                heading.columns.len()
-            )));
+            let (count, expected) = (self.cells.count, heading.columns.len());
+            let cells = if count == 1 { "1 cell".to_owned() } else { format!("{count} cells") };
+            let way_out = if count < expected {
+                "an empty cell needs its comma too"
+            } else {
+                "a comma inside a cell needs quotation marks round the cell"
+            };
+            reader.fault(Fault::whole(format!("it has {cells} and the heading has {expected}; {way_out}")));
             return true;
         }
         let mut blank = true;

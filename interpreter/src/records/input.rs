@@ -18,6 +18,9 @@ use super::window::{Block, Cut, Kind, Window};
 /// How much of a file is looked at to tell its format.
 const BEGINNING: u64 = 64 * 1024;
 
+/// Why a file without anything in it cannot be used.
+const EMPTY: &str = "it is empty; save the records again, or name another file";
+
 /// The name that stands for the standard input.
 pub const STANDARD_INPUT: &str = "-";
 
@@ -141,7 +144,7 @@ impl Input {
             beginning.drain(..3);
         }
         if beginning.trim_ascii().is_empty() && (beginning.len() as u64) < BEGINNING - 3 {
-            return Err(unusable("it is empty"));
+            return Err(unusable(EMPTY));
         }
         if beginning.starts_with(b"PK\x03\x04") {
             return Err(unusable("it is a spreadsheet or an archive; save the sheet as CSV (UTF-8)"));
@@ -157,7 +160,7 @@ impl Input {
             Format::Json => (Kind::Json, Box::new(Elements::new(window, false))),
             Format::Csv => {
                 let mut rows = Rows::new(window);
-                let row = rows.next_row().map_err(failed)?.ok_or_else(|| unusable("it is empty"))?;
+                let row = rows.next_row().map_err(failed)?.ok_or_else(|| unusable(EMPTY))?;
                 let row = row.map_err(|why| Unusable::new(&self.name, format!("its heading cannot be read: {why}")))?;
                 let heading = Heading::parse(book, &row).map_err(|why| Unusable { file: self.name.to_string(), why })?;
                 (Kind::Row(Arc::new(heading)), Box::new(rows))

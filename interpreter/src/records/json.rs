@@ -25,8 +25,23 @@ pub fn read(reader: &mut RecordReader, bytes: &[u8]) {
             return reader.fault(Fault::whole(format!("it is not UTF-8 (byte {at} of the record); save the file as UTF-8")));
         }
     };
-    if let Err(why) = read_group(reader, "", text, DEEPEST) {
+    let read = match not_a_group(text) {
+        Some(stands) => Err(format!("it is {stands}, and a record is an object, such as {{\"record\": \"AR-001\"}}")),
+        None => read_group(reader, "", text, DEEPEST),
+    };
+    if let Err(why) = read {
         reader.fault(Fault::whole(why));
+    }
+}
+
+/// What a JSON value is that is no object; none where it is one, or no JSON at all.
+fn not_a_group(text: &str) -> Option<&'static str> {
+    let text = text.trim_ascii();
+    match text.as_bytes().first()? {
+        b'[' => Some("a list"),
+        b'"' => Some("a text"),
+        b'-' | b'0'..=b'9' => Some("a number"),
+        _ => ["null", "true", "false"].into_iter().find(|word| *word == text),
     }
 }
 
@@ -58,7 +73,7 @@ impl<'de> Visitor<'de> for Fields<'_> {
     type Value = ();
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a record, which is an object such as {\"record\": \"AR-001\"}")
+        f.write_str("a group in braces")
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {

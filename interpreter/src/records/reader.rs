@@ -354,7 +354,9 @@ impl RecordReader {
         let RecordReader { book, places, record, .. } = self;
         let mut late: Vec<Fault> = places.faults(book).collect();
         absent::check(book, &record.entries, &mut late);
-        if self.record.id.is_empty() && self.untold == 0 && !self.faults.iter().any(|f| f.field.as_deref() == Some(RECORD)) {
+        // Of a record that could not be read as a whole, nobody knows what it has.
+        let known = !self.faults.iter().any(|fault| fault.field.as_deref().is_none_or(|field| field == RECORD));
+        if self.record.id.is_empty() && self.untold == 0 && known {
             late.insert(
                 0,
                 Fault::whole(format!("it has no `{RECORD}`: every inspection needs a mark of its own, such as AR-017")),

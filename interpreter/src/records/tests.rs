@@ -234,8 +234,8 @@ fn the_others_still_run() {
         (2, "not JSON at character"),
         (4, "not JSON at character 2"),
         (5, "not JSON at character 14"),
-        (6, "a record, which is an object"),
-        (7, "a record, which is an object"),
+        (6, "it is a list, and a record is an object"),
+        (7, "it is a text, and a record is an object"),
         (8, "it has no `record`"),
         (9, "the same mark stands at row 1"),
         (10, "read 9"),
@@ -257,7 +257,7 @@ fn arrays_are_read_element_by_element() {
         (r#"[{"record":1}"#, vec!["ends in the middle"]),
         (r#"[{"record":1},"#, vec!["1", "before its array is closed"]),
         (r#"[{"record":1}] {"record":2}"#, vec!["1", "after the end of the array"]),
-        (r#"[7, null, {"record":3}]"#, vec!["which is an object", "which is an object", "3"]),
+        (r#"[7, null, {"record":3}]"#, vec!["it is a number, and a record is an object", "it is null, and", "3"]),
         ("{\"record\":\n1}\n\n{\"record\": 2} {\"record\": 3}", vec!["1", "2", "3"]),
     ] {
         let answers = read("a.json", text.as_bytes()).expect("a file that can be used");
@@ -319,7 +319,7 @@ fn csv_rows_are_refused_by_row() {
         .collect();
     for (row, words) in [
         (2, r#"1 [("note", "two\nlines, and a \"mark\"")]"#),
-        (3, "2 cells and the heading has 5"),
+        (3, "2 cells and the heading has 5; an empty cell needs its comma too"),
         (6, "B Some(\"croked\")"),
         (7, r#"4 [("column D", "x")]"#),
         (8, "text after the quotation mark"),
@@ -358,8 +358,9 @@ fn files_that_cannot_be_used() {
 fn text_that_is_not_utf_8_is_refused_by_record() {
     let told = faults("a.jsonl", b"{\"record\":\"\xe9\"}\n");
     assert!(told[0].contains("not UTF-8 (byte 12 of the record)"), "{told:?}");
-    let told = faults("a.csv", b"record,note\n1,caf\xe9\n");
-    assert!(told[0].contains("not UTF-8 (byte 6 of the row)"), "{told:?}");
+    let told = faults("a.csv", b"record,note,shelf\n1,\"a,b\",caf\xe9\n");
+    assert!(told[0].contains("not UTF-8 in column C (byte 12 of the row)"), "{told:?}");
+    assert_eq!(told.len(), 1, "what could not be read is not said to lack anything");
 }
 
 #[test]

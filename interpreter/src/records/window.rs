@@ -101,7 +101,7 @@ impl Window {
 /// Why a record that is too long is refused.
 pub fn too_long() -> String {
     format!(
-        "it is longer than {} MiB; no inspection record is, so a line end or a bracket is probably missing",
+        "it is longer than {} MiB; no inspection record is, so a line end, a quotation mark or a bracket is probably missing",
         LONGEST_RECORD >> 20
     )
 }

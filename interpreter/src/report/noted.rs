@@ -8,7 +8,7 @@ use purfle_lang::saying::{self, Saying};
 use super::layout::paragraph;
 use super::text::{plain, shown};
 use crate::record::{Entry, Record};
-use crate::records::{look_field, place_suffix};
+use crate::records::{look_field, place_suffix, shortened};
 
 /// What a record notes that is no finding: its contexts (whose instrument, which kind) and what was written in words.
 /// The name of the field, the look's own name, and what it says.
@@ -40,11 +40,11 @@ pub fn write(out: &mut String, book: &Book, record: &Record, without_names: bool
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
     for (field, part, said) in noted_looks(book, record, without_names) {
         let name = field.strip_prefix(&format!("{}.", book[part].name)).unwrap_or(&field).to_owned();
-        add(&mut groups, plain(&book[part].words).into_owned(), format!("{name} {}", shown(&said)));
+        add(&mut groups, plain(&book[part].words).into_owned(), format!("{name} {}", brief(&said)));
     }
     if !without_names {
         for (name, text) in &record.carried {
-            add(&mut groups, "Besides".to_owned(), format!("{} {}", shown(name), shown(text)));
+            add(&mut groups, "Besides".to_owned(), format!("{} {}", brief(name), brief(text)));
         }
     }
     if !groups.is_empty() {
@@ -74,7 +74,7 @@ fn seen(book: &Book, record: &Record, without_names: bool) -> String {
                     continue;
                 }
                 let said = saying::format(look, saying, book.money);
-                add(&mut groups, named(look.part, Some(*at)), format!("{} {}", look.name, shown(&said)));
+                add(&mut groups, named(look.part, Some(*at)), format!("{} {}", look.name, brief(&said)));
             }
             Entry::Good(part, at) => good.push(named(*part, *at)),
             Entry::RestGood => good.push("the rest".to_owned()),
@@ -92,6 +92,11 @@ fn seen(book: &Book, record: &Record, without_names: bool) -> String {
         let _ = write!(text, "{space}{other}");
     }
     text
+}
+
+/// A text of the record as a slip repeats it: on one line, and cut short where it is long.
+fn brief(text: &str) -> String {
+    shown(&shortened(text)).into_owned()
 }
 
 fn add(groups: &mut Vec<(String, Vec<String>)>, name: String, said: String) {

@@ -1,0 +1,272 @@
+//! Untidy and hostile input on the command line: each gets a message that names the place and the way out, the others
+//! still run, every record is either judged or refused, and memory does not grow with a file.
+
+// A test says what it takes for granted, in its helpers too.
+#![allow(clippy::expect_used, clippy::panic)]
+
+mod bench;
+
+use std::process::Output;
+
+use bench::{Bench, code, err, json, out};
+use serde_json::Value;
+
+/// Files with records in them that are refused: the file, how many are judged, and for each refused one the row, the
+/// record, the column, the field, and words of the reason.
+type Refusals<'a> = (&'a str, Vec<u8>, u64, Vec<(u64, Option<&'a str>, Option<&'a str>, Option<&'a str>, &'a str)>);
+
+fn text(of: &Value) -> Option<&str> {
+    of.as_str()
+}
+
+/// The words of an output, whatever the lines they were laid out in.
+fn told(output: &Output) -> String {
+    format!("{}{}", out(output), err(output)).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn hold(bench: &Bench, (name, bytes, done, refusals): &Refusals) {
+    bench.write(name, bytes);
+    let output = bench.purfle(&["triage", "small.purfle", name, "--as", "json"]);
+    let value = json(&output);
+    let refused = value["refused"].as_array().expect("a list");
+    assert_eq!(code(&output), i32::from(!refused.is_empty()), "{name}");
+    assert_eq!(value["done"], *done, "{name}: {value:#}");
+    assert_eq!(value["read"], done + refused.len() as u64, "{name}: read = done + refused");
+    assert_eq!(value["outcomes"].as_array().map(Vec::len), Some(*done as usize), "{name}");
+    assert_eq!(refused.len(), refusals.len(), "{name}: {value:#}");
+    let words = told(&bench.purfle(&["triage", "small.purfle", name]));
+    for (refusal, (row, record, column, field, why)) in refused.iter().zip(refusals) {
+        let place = (text(&refusal["source"]), refusal["row"].as_u64(), text(&refusal["record"]));
+        assert_eq!(place, (Some(*name), Some(*row), *record), "{refusal:#}");
+        assert_eq!((text(&refusal["column"]), text(&refusal["field"])), (*column, *field), "{refusal:#}");
+        assert!(text(&refusal["why"]).is_some_and(|told| told.contains(why)), "{why}: {refusal:#}");
+        // People read the same as programs do.
+        assert!(words.contains(&format!("{name}, row {row}")), "{name} {row}: {words}");
+        let column = column.map(|column| format!("column {column}, ")).unwrap_or_default();
+        let field = field.unwrap_or_default();
+        assert!(words.contains(&format!("{column}{field}")) && words.contains(why), "{why}: {words}");
+    }
+}
+
+#[test]
+fn values_that_cannot_be() {
+    let bench = Bench::new();
+    let heading = "record,inspected-on,button.gap,button.sits,post.lean,quoted";
+    let rows = "A,2026-11-20,0.4,crooked,2,60\n\
+        B,2026-02-30,,,,\nC,20.11.2026,,,,\nD,,3 deg,,,\nE,,\"0,4\",,,\nF,,8.5,,,\nG,,,croked,,\nH,,,,31 deg,\n\
+        I,,,,,12 EUR\nJ,,,,,\"1,200\"\nK,,1 furlong,,,\nL,,-0.1,,,\nM,,five,,,\n";
+    let refused = vec![
+        (3, Some("B"), Some("B"), Some("inspected-on"), "there is no day 2026-02-30"),
+        (4, Some("C"), Some("B"), Some("inspected-on"), "the nearest is `2026-11-20`"),
+        (5, Some("D"), Some("C"), Some("button.gap"), "takes a length in mm, cm, m or inch"),
+        (6, Some("E"), Some("C"), Some("button.gap"), "the nearest is `0.4`"),
+        (7, Some("F"), Some("C"), Some("button.gap"), "allowed: 0 to 8 mm"),
+        (8, Some("G"), Some("D"), Some("button.sits"), "the nearest is `crooked`"),
+        (9, Some("H"), Some("E"), Some("post.lean"), "allowed: 0 to 30 deg"),
+        (10, Some("I"), Some("F"), Some("quoted"), "EUR is not the rulebook's money, USD"),
+        (11, Some("J"), Some("F"), Some("quoted"), "may mean 1200"),
+        (12, Some("K"), Some("C"), Some("button.gap"), "furlong is not a unit"),
+        (13, Some("L"), Some("C"), Some("button.gap"), "outside what this look takes"),
+        (14, Some("M"), Some("C"), Some("button.gap"), "five is not a number"),
+    ];
+    hold(&bench, &("values.csv", format!("{heading}\n{rows}").into_bytes(), 1, refused));
+}
+
+#[test]
+fn rows_and_texts_that_cannot_be_read() {
+    let bench = Bench::new();
+    let deep = format!("{}{}", "[".repeat(10_000), "]".repeat(10_000));
+    let nested = format!("{}1{}", "{\"record\":".repeat(10_000), "}".repeat(10_000));
+    let long = "x".repeat(50 << 20);
+    let whole = |row, why| (row, None, None, None, why);
+    let cases: Vec<Refusals<'_>> = vec![
+        (
+            "ragged.csv",
+            b"record,tag,button.gap\n1,a\n2,b,0,9\n3,c,0\n".to_vec(),
+            1,
+            vec![
+                whole(2, "it has 2 cells and the heading has 3; an empty cell needs its comma too"),
+                whole(3, "it has 4 cells and the heading has 3; a comma inside a cell needs quotation marks"),
+            ],
+        ),
+        (
+            "latin.csv",
+            b"record,note\n1,caf\xe9\n2,ok\n".to_vec(),
+            1,
+            vec![whole(2, "not UTF-8 in column B (byte 6 of the row); save the file as UTF-8")],
+        ),
+        (
+            "latin.jsonl",
+            b"{\"record\":1,\"note\":\"caf\xe9\"}\n{\"record\":2}\n".to_vec(),
+            1,
+            vec![whole(1, "not UTF-8 (byte 24 of the record); save the file as UTF-8")],
+        ),
+        (
+            "twice.csv",
+            b"record\nA\nB\nA\n".to_vec(),
+            2,
+            vec![(4, Some("A"), None, Some("record"), "the same mark stands at row 2")],
+        ),
+        ("deep.json", deep.clone().into_bytes(), 0, vec![whole(1, "it is a list, and a record is an object")]),
+        (
+            "deep-field.jsonl",
+            format!("{{\"record\":1,\"button.gap\":{deep}}}\n{{\"record\":2}}\n").into_bytes(),
+            1,
+            vec![(1, Some("1"), None, Some("button.gap"), "a list of answers holds single answers only")],
+        ),
+        (
+            "deep-groups.jsonl",
+            format!("{nested}\n{{\"record\":2}}\n").into_bytes(),
+            1,
+            vec![(1, None, None, Some("record"), "it takes one value, and a group in braces stands here")],
+        ),
+        ("cut.json", b"[{\"record\":1},{\"record\":2".to_vec(), 1, vec![whole(2, "it may have been cut short")]),
+        ("long.csv", format!("record,note\n1,{long}\n2,\n").into_bytes(), 1, vec![whole(2, "it is longer than 4 MiB")]),
+        (
+            "long.jsonl",
+            format!("{{\"record\":1,\"note\":\"{long}\"}}\n{{\"record\":2}}\n").into_bytes(),
+            1,
+            vec![whole(1, "it is longer than 4 MiB")],
+        ),
+        ("long.json", format!("{{\"record\":1,\"note\":\"{long}\"}}").into_bytes(), 0, vec![whole(1, "it is longer than 4 MiB")]),
+    ];
+    for case in &cases {
+        hold(&bench, case);
+    }
+}
+
+#[test]
+fn a_mark_is_told_once_over_all_files() {
+    let bench = Bench::new();
+    bench.write("one.csv", b"record\nA\nB\n");
+    bench.write("two.jsonl", b"{\"record\":\"C\"}\n{\"record\":\"A\"}\n");
+    let value = json(&bench.purfle(&["triage", "small.purfle", "one.csv", "two.jsonl", "--as", "json"]));
+    assert_eq!((&value["read"], &value["done"]), (&4.into(), &3.into()));
+    let why = value["refused"][0]["why"].as_str().expect("a reason");
+    assert!(why.contains("row 2 of one.csv") && why.contains("a mark of its own"), "{why}");
+}
+
+#[test]
+fn a_record_that_no_instrument_can_be_like() {
+    let bench = Bench::new();
+    let rulebook =
+        bench::SMALL.replace("part post \"Sound post\"\n", "part post \"Sound post\"\n  only when instrument.kind is violin\n");
+    bench.write("violins.purfle", rulebook.as_bytes());
+    bench.write("a.csv", b"record,instrument.kind,post.lean\n1,viola,3\n2,violin,3\n");
+    let value = json(&bench.purfle(&["triage", "violins.purfle", "a.csv", "--as", "json"]));
+    assert_eq!((&value["read"], &value["done"]), (&2.into(), &1.into()));
+    let refused = &value["refused"][0];
+    assert_eq!((text(&refused["field"]), refused["row"].as_u64()), (Some("instrument.kind, post.lean"), Some(2)));
+}
+
+#[test]
+fn headings_and_files_that_cannot_be_used() {
+    let bench = Bench::new();
+    std::fs::create_dir(bench.path().join("folder")).expect("a folder");
+    let files: [(&str, &[u8]); 11] = [
+        ("good.csv", b"record\n1\n"),
+        ("empty.csv", b""),
+        ("blank.json", b"\xef\xbb\xbf \n"),
+        ("sheet.xlsx", b"PK\x03\x04rest"),
+        ("wide.csv", b"\xff\xfer\0e\0"),
+        ("missing.csv", b"tag,button.gap\nV1,0\n"),
+        ("doubled.csv", b"record,button.gap,tag,button.gap [in]\n1,0,V1,0\n"),
+        ("unknown.csv", b"record,buton.gap,button.gpa,part.x\n1,0,0,0\n"),
+        ("units.csv", b"record,button.gap [deg],button.sits [mm]\n1,0,straight\n"),
+        ("latin.csv", b"record,caf\xe9\n1,2\n"),
+        ("latin.purfle", b"rulebook latin \"Caf\xe9\"\n"),
+    ];
+    for (name, bytes) in files {
+        bench.write(name, bytes);
+    }
+    let long = format!("record,{}\n1,2\n", "x".repeat(5 << 20));
+    bench.write("long.csv", long.as_bytes());
+    for (arguments, words) in [
+        (&["small.purfle", "empty.csv"][..], &["empty.csv: it is empty; save the records again"][..]),
+        (&["small.purfle", "blank.json"], &["blank.json: it is empty"]),
+        (&["small.purfle", "none.csv"], &["none.csv: there is no such file"]),
+        (&["small.purfle", "folder"], &["folder: it is a folder; name the files in it"]),
+        (&["small.purfle", "sheet.xlsx"], &["sheet.xlsx", "save the sheet as CSV (UTF-8)"]),
+        (&["small.purfle", "wide.csv"], &["wide.csv: it is UTF-16; save it as UTF-8"]),
+        (&["small.purfle", "missing.csv"], &["missing.csv: no column is headed `record`", "the first row is the heading"]),
+        (&["small.purfle", "doubled.csv"], &["columns B and D both hold `button.gap [in]`; keep one of them"]),
+        (
+            &["small.purfle", "unknown.csv"],
+            &["column B, `buton.gap`", "nearly names `button.gap`", "column C", "the nearest is `button.gap`"],
+        ),
+        (&["small.purfle", "units.csv"], &["column B", "mm, cm, m or inch", "column C", "no unit"]),
+        (&["small.purfle", "latin.csv"], &["latin.csv: its heading is not UTF-8 (byte 11); save the file as UTF-8"]),
+        (&["small.purfle", "long.csv"], &["long.csv: its heading cannot be read: it is longer than 4 MiB"]),
+        (&["small.purfle", "good.csv", "none.csv", "empty.csv"], &["none.csv: there is", "empty.csv: it is empty"]),
+        (&["small.purfle", "good.csv", "--last", "none.csv"], &["none.csv: there is no such file"]),
+        (&["none.purfle", "good.csv"], &["none.purfle: there is no such file"]),
+        (&["folder", "good.csv"], &["folder: it is a folder; name the rulebook in it"]),
+        (&["latin.purfle", "good.csv"], &["latin.purfle: it is not UTF-8 at byte 20 (line 1); save it as UTF-8"]),
+        (&["good.csv", "small.purfle"], &["good.csv: it is named like records; the rulebook comes first"]),
+        (&["small.purfle", "small.purfle"], &["small.purfle: it is named like a rulebook"]),
+    ] {
+        let output = bench.purfle(&[&["triage"], arguments].concat());
+        assert_eq!((code(&output), out(&output).as_str()), (2, ""), "{arguments:?}: {}", err(&output));
+        for word in words {
+            assert!(err(&output).contains(word), "{arguments:?} lacks {word}: {}", err(&output));
+        }
+    }
+}
+
+#[test]
+fn a_rulebook_whose_parent_is_not_as_named_does_not_run() {
+    let bench = Bench::new();
+    bench.write("a.csv", b"record\n1\n");
+    for (builds_on, words) in [
+        ("small edition 2025.9", &["edition 2025.9 of small", "edition 2026.1 is here", "Compare edition 2025.9"][..]),
+        ("nowhere edition 1", &["nowhere.purfle: there is no such file", "Put nowhere.purfle beside this rulebook"]),
+        ("other edition 2026.1 from \"small.purfle\"", &["builds on other", "is small"]),
+        ("small edition 2026.1 from \"no/small.purfle\"", &["no/small.purfle: there is no such file", "after `from`"]),
+    ] {
+        bench.write("house.purfle", format!("rulebook house \"House\"\n  edition 1\n  builds on {builds_on}\n").as_bytes());
+        let output = bench.purfle(&["triage", "house.purfle", "a.csv"]);
+        assert_eq!((code(&output), out(&output).as_str()), (1, ""), "{builds_on}");
+        let told = told(&output).replace("| ", "");
+        for word in words.iter().chain(&["house.purfle:3:", "A rulebook with errors does not run."]) {
+            assert!(told.contains(word), "{builds_on} lacks {word}: {told}");
+        }
+    }
+}
+
+/// A record of half a gibibyte, and thousands of records that are a third of one together, with less memory to be had
+/// than either takes.
+#[cfg(target_os = "linux")]
+#[test]
+fn memory_does_not_grow_with_a_file() {
+    use std::io::{Seek, SeekFrom, Write};
+    use std::process::Command;
+
+    let bench = Bench::new();
+    // What is skipped in a file takes no room on most disks.
+    let file = |name: &str, rows: u64, gap: i64| {
+        let mut file = std::io::BufWriter::new(std::fs::File::create(bench.path().join(name)).expect("a file"));
+        file.write_all(b"record,button.gap\n1,0\n").expect("a disk");
+        for row in 0..rows {
+            write!(file, "row-{row},").expect("a disk");
+            file.seek(SeekFrom::Current(gap)).expect("a disk");
+            file.write_all(b"\n").expect("a disk");
+        }
+        file.write_all(b"2,0\n").expect("a disk");
+    };
+    file("long.csv", 1, 512 << 20);
+    file("many.csv", 3000, 100 << 10);
+    for (name, rows, why) in [("long.csv", 1, "longer than 4 MiB"), ("many.csv", 3000, "longer than 400 characters")] {
+        let output = Command::new("sh")
+            .args(["-c", "ulimit -v 250000 && exec \"$@\"", "sh", env!("CARGO_BIN_EXE_purfle")])
+            .args(["triage", "small.purfle", name, "--as", "csv"])
+            .current_dir(bench.path())
+            // Room that is set aside and never used is not what is measured.
+            .env("MALLOC_ARENA_MAX", "1")
+            .output()
+            .expect("the program");
+        let report = out(&output);
+        assert_eq!((code(&output), err(&output).as_str()), (1, ""), "{name}");
+        assert_eq!(report.lines().count(), 1 + 2 + rows, "{name}: every record is judged or refused");
+        assert_eq!(report.lines().filter(|row| row.contains(why)).count(), rows, "{name}");
+    }
+}
