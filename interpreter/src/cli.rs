@@ -16,11 +16,17 @@ use crate::report::Paint;
 
 /// Judges inspection records of bowed string instruments by a rulebook.
 #[derive(Debug, Parser)]
-#[command(name = "purfle", version, arg_required_else_help = true, max_term_width = 100)]
+#[command(name = "purfle", version, arg_required_else_help = true, max_term_width = 100, after_help = AFTER)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
 }
+
+/// What stands below the commands.
+const AFTER: &str = "Begin with: purfle triage RULEBOOK.purfle RECORDS.csv\n\n\
+    Every command ends with 0 if all is well, with 1 if the answer is that something is wrong (a rulebook with errors, \
+    an example that comes out otherwise, a record that was refused), and with 2 if the command line or a file could not \
+    be used.";
 
 #[derive(Debug, Subcommand)]
 enum Command {

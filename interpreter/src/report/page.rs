@@ -7,7 +7,7 @@ use std::fmt::Write;
 use purfle_lang::book::{Book, PlayedWord, StateWord};
 
 use super::brief::{Brief, BriefSum, Gravity};
-use super::figures::{due_words, minor_range};
+use super::figures::{NOTHING, due_words, minor_range};
 use super::layout::{Ink, Paint, column, paragraph, sides};
 use super::text::{plain, shown};
 use super::triage::Totals;
@@ -23,15 +23,30 @@ pub struct Page {
     not_played: u64,
     perhaps_not_played: u64,
     not_settled: u64,
-    unseen: bool,
     apart_not_used: u64,
     seen_again: u64,
     nothing_to_do: u64,
-    cost: BriefSum,
-    left: BriefSum,
+    /// Of which enough was seen, and of which something is not ruled out because nobody looked.
+    sums: [Sums; 2],
     order: BinaryHeap<Reverse<Ranked>>,
     needing_work: u64,
     met: u64,
+}
+
+/// What several instruments come to together.
+#[derive(Clone, Copy, Default)]
+struct Sums {
+    instruments: u64,
+    cost: BriefSum,
+    left: BriefSum,
+}
+
+impl Sums {
+    fn add(&mut self, other: &Sums) {
+        self.instruments += other.instruments;
+        self.cost.add(&other.cost);
+        self.left.add(&other.left);
+    }
 }
 
 /// A brief by its gravity; of two alike the one read first comes first.
@@ -63,12 +78,10 @@ impl Page {
             not_played: 0,
             perhaps_not_played: 0,
             not_settled: 0,
-            unseen: false,
             apart_not_used: 0,
             seen_again: 0,
             nothing_to_do: 0,
-            cost: BriefSum::default(),
-            left: BriefSum::default(),
+            sums: Default::default(),
             order: BinaryHeap::new(),
             needing_work: 0,
             met: 0,
@@ -98,9 +111,7 @@ impl Page {
         if brief.apart.iter().any(|(_, word)| *word == PlayedWord::No) {
             self.apart_not_used += 1;
         }
-        self.unseen |= brief.unseen;
-        self.cost.add(&brief.cost);
-        self.left.add(&brief.left);
+        self.sums[usize::from(brief.unseen)].add(&Sums { instruments: 1, cost: brief.cost, left: brief.left });
         if brief.needs_work() {
             self.needing_work += 1;
             self.order.push(Reverse(Ranked(brief.gravity(), Reverse(self.met), brief)));
@@ -154,35 +165,37 @@ impl Page {
     }
 
     fn steps(&self, out: &mut String, book: &Book, paint: Paint) {
-        let _ = writeln!(
-            out,
-            "\n{}",
-            paint.ink(Ink::Heading, "How soon                                          at least   at most")
-        );
+        let heading = format!("{:48}{:>12}{:>12}", "How soon", "by what is", "at the");
+        let below = format!("{:48}{:>12}{:>12}", "", "certain", "worst");
+        let _ = writeln!(out, "\n{}\n{}", paint.ink(Ink::Heading, &heading), paint.ink(Ink::Heading, &below));
         for (at, step) in book.steps.iter().enumerate().rev() {
-            let words = column(&plain(&step.words), 48);
-            let _ = writeln!(out, "  {words}{:>8}  {:>8}", self.at_least[at], self.at_most[at]);
+            let words = column(&plain(&step.words), 46);
+            let _ = writeln!(out, "  {words}{:>12}{:>12}", self.at_least[at], self.at_most[at]);
         }
     }
 
     fn costs(&self, out: &mut String, book: &Book, paint: Paint) {
         let _ = writeln!(out, "\n{}", paint.ink(Ink::Heading, "Cost of all of them"));
-        for (lead, sum) in [("  now      ", &self.cost), ("  if left  ", &self.left)] {
-            let open = self.unseen && sum.from != sum.to;
-            let mut text = if open {
-                let (from, to) = (minor_range(book, sum.from, sum.from), minor_range(book, sum.to, sum.to));
-                format!("at least {from}; up to {to} if all that nobody looked at turned out at its worst")
-            } else {
-                minor_range(book, sum.from, sum.to)
-            };
-            if sum.bound {
-                text.push_str(" (at the outside)");
-            }
-            if sum.more {
-                text.push_str("; and more where something is known only on sight or may be hidden");
-            }
-            paragraph(out, lead, &text);
+        let [seen, unseen] = &self.sums;
+        let mut all = *seen;
+        all.add(unseen);
+        let both = |out: &mut String, sums: &Sums, words: fn(&Book, &BriefSum) -> String| {
+            paragraph(out, "  now      ", &words(book, &sums.cost));
+            paragraph(out, "  if left  ", &words(book, &sums.left));
+        };
+        if unseen.instruments == 0 {
+            return both(out, &all, between);
         }
+        both(out, &all, least);
+        if seen.instruments > 0 {
+            let _ = writeln!(out, "  Of that, where enough was seen ({} of {}):", seen.instruments, all.instruments);
+            both(out, seen, between);
+        }
+        let text = match unseen.instruments {
+            1 => "What nobody looked at on 1 instrument may add to it; its slip says how much.".to_owned(),
+            count => format!("What nobody looked at on {count} instruments may add to it; their slips say how much."),
+        };
+        paragraph(out, "  ", &text);
     }
 
     fn order(self, out: &mut String, book: &Book, paint: Paint) {
@@ -201,16 +214,36 @@ impl Page {
             out.push_str("  nothing to be done for certain\n");
         }
         if unsure > 0 {
-            paragraph(
-                out,
-                "  ",
-                &format!("{unsure} more show nothing so far, and not enough was looked at to be sure; see their slips"),
-            );
+            let (show, their) = if unsure == 1 { ("shows", "its slip") } else { ("show", "their slips") };
+            let text = format!("{unsure} more {show} nothing so far, and not enough was looked at to be sure; see {their}");
+            paragraph(out, "  ", &text);
         }
         if nothing > 0 {
             let _ = writeln!(out, "  {nothing} with nothing to be done");
         }
     }
+}
+
+/// A sum of which only the least is known.
+fn least(book: &Book, sum: &BriefSum) -> String {
+    if sum.from == 0 { "nothing for certain".to_owned() } else { format!("at least {}", minor_range(book, sum.from, sum.from)) }
+}
+
+/// A sum from its least to its greatest.
+fn figure(book: &Book, sum: &BriefSum) -> String {
+    if (sum.from, sum.to) == (0, 0) { NOTHING.to_owned() } else { minor_range(book, sum.from, sum.to) }
+}
+
+/// The same, with what must be known of it.
+fn between(book: &Book, sum: &BriefSum) -> String {
+    let mut text = figure(book, sum);
+    if sum.bound {
+        text.push_str(" at the outside");
+    }
+    if sum.more {
+        text.push_str(", and more that is hidden or known only on sight");
+    }
+    text
 }
 
 fn line(out: &mut String, book: &Book, number: usize, brief: &Brief, paint: Paint) {
@@ -237,13 +270,8 @@ fn line(out: &mut String, book: &Book, number: usize, brief: &Brief, paint: Pain
     let certain = Range { from: brief.urgency.from, to: brief.urgency.from };
     let due = due_words(book, certain, &Range { from: brief.due.to, to: brief.due.to }).unwrap_or_default();
     // What nobody looked at would drown what was seen.
-    let mut cost = if !brief.unseen || brief.cost.from == brief.cost.to {
-        minor_range(book, brief.cost.from, brief.cost.to)
-    } else if brief.cost.from == 0 {
-        "nothing for certain".to_owned()
-    } else {
-        format!("at least {}", minor_range(book, brief.cost.from, brief.cost.from))
-    };
+    let open = brief.unseen && brief.cost.from != brief.cost.to;
+    let mut cost = if open { least(book, &brief.cost) } else { figure(book, &brief.cost) };
     if brief.cost.more && !brief.unseen {
         cost.push_str(" and more");
     }

@@ -7,7 +7,7 @@ use purfle_lang::number::{Number, format_decimal};
 use purfle_lang::unit::format_date;
 
 use super::cautions::cautions;
-use super::figures::{NOTHING, due_words, minor, money_range, more, place_words, pointed, sum, unaided_words};
+use super::figures::{NOTHING, due_words, minor, money_range, more, place_name, place_words, pointed, sum, unaided_words};
 use super::layout::{Ink, Paint, WIDTH, paragraph, paragraph_in, sides};
 use super::noted;
 use super::text::{plain, shown};
@@ -299,6 +299,12 @@ impl Slip<'_> {
             let more = format!("and {} more that can still change something", outcome.looks.len() - MOST_LOOKS);
             paragraph(out, "  ", &self.paint().ink(Ink::Faint, &more));
         }
+        // What somebody tried to see is worth naming, wherever in the order it stands.
+        let again = outcome.looks.iter().skip(MOST_LOOKS).filter(|next| next.again);
+        let again: Vec<String> = again.map(|next| self.field(next)).collect();
+        if !again.is_empty() {
+            paragraph(out, "  ", &format!("Look again at what was not clear the first time: {}.", again.join(", ")));
+        }
     }
 
     fn look(&self, out: &mut String, number: usize, next: &NextLook) {
@@ -307,16 +313,15 @@ impl Slip<'_> {
         let part = &book[look.part];
         let place = place_words(book, look.part, next.at).map(|place| format!(", {}", plain(&place))).unwrap_or_default();
         let again = if next.again { " Look again, more closely." } else { "" };
-        let can: Vec<&str> = next.can.iter().map(|figure| figure_words(*figure)).collect();
-        let field = match super::figures::place_name(book, look.part, next.at) {
-            Some(place) => format!("{}.{place}.{}", part.name, look.name),
-            None => format!("{}.{}", part.name, look.name),
-        };
         let asked = plain(&look.question);
         let stop = if again.is_empty() || asked.ends_with(['?', '.', '!']) { "" } else { "." };
         let question = format!("{}{place}: {asked}{stop}{again}", plain(&part.words));
         paragraph(out, &format!("  {number}. "), &question);
-        paragraph(out, "     ", &self.paint().ink(Ink::Faint, &format!("[{field}] can change {}", can.join(", "))));
+        if let Some((gravest, others)) = next.can.split_first() {
+            let more = if others.is_empty() { "" } else { ", and more" };
+            let can = format!("[{}] can change {}{more}", self.field(next), figure_words(*gravest));
+            paragraph(out, "     ", &self.paint().ink(Ink::Faint, &can));
+        }
         let fixed = match next.at {
             At::Place(purfle_lang::book::RecordPath::Fixed(place)) => part.fixed_places().get(place.index()),
             _ => None,
@@ -331,21 +336,27 @@ impl Slip<'_> {
         }
     }
 
+    /// A look as a record writes it.
+    fn field(&self, next: &NextLook) -> String {
+        let look = &self.book[next.look];
+        let place = place_name(self.book, look.part, next.at).map(|place| format!("{place}.")).unwrap_or_default();
+        format!("{}.{place}{}", self.book[look.part].name, look.name)
+    }
+
     fn counsel(&self, out: &mut String, outcome: &Outcome) {
-        if outcome.counsel.is_empty() {
+        let of = |wanted: StateWord| outcome.counsel.iter().filter(move |(_, state)| *state == wanted);
+        // While much is unseen nearly every counsel is open, and to say so tells nobody anything.
+        let much_unseen = !outcome.not_ruled_out.is_empty();
+        let open: Vec<_> = of(StateWord::Open).filter(|_| !much_unseen).map(|(id, _)| plain(&self.book[*id].words)).collect();
+        if open.is_empty() && of(StateWord::Found).next().is_none() {
             return;
         }
         self.title(out, "Counsel");
-        let mut open = Vec::new();
-        for (id, state) in &outcome.counsel {
+        for (id, _) in of(StateWord::Found) {
             let counsel = &self.book[*id];
-            if *state == StateWord::Found {
-                paragraph(out, "  * ", &plain(&counsel.words));
-                for line in &counsel.tell {
-                    paragraph(out, "    ", &plain(line));
-                }
-            } else {
-                open.push(plain(&counsel.words));
+            paragraph(out, "  * ", &plain(&counsel.words));
+            for line in &counsel.tell {
+                paragraph(out, "    ", &plain(line));
             }
         }
         if !open.is_empty() {
@@ -366,13 +377,13 @@ impl Slip<'_> {
             let pays = format!("{}{bound}", money_range(self.book, pays.from, pays.to));
             let words = plain(&self.book[*aid].words);
             match state {
-                AidWord::Eligible => sides(out, "  * ", &format!("{words}: eligible"), &format!("pays {pays}")),
+                AidWord::Eligible => paragraph(out, "  * ", &format!("{words}: eligible; pays {pays}")),
                 AidWord::Refused => {
                     let why = why.map(|why| format!(": {}", unaided_words(why))).unwrap_or_default();
                     paragraph(out, "  * ", &format!("{words}: not for this one{why}"));
                     continue;
                 }
-                AidWord::Open => sides(out, "  * ", &format!("{words}: not certain yet"), &format!("may pay {pays}")),
+                AidWord::Open => paragraph(out, "  * ", &format!("{words}: not certain yet; may pay {pays}")),
             }
             if !missing.is_empty() {
                 let asked: Vec<String> = missing
