@@ -1,6 +1,7 @@
 //! Runs a book's worked examples and compares what comes out with what was agreed.
 
-use std::collections::BTreeSet;
+pub mod coverage;
+
 use std::sync::Arc;
 
 use purfle_lang::book::{
@@ -25,8 +26,6 @@ pub struct Rehearsed<'a> {
     pub example: &'a Example,
     /// What was expected and did not come out.
     pub misses: Vec<Miss>,
-    /// Findings that it reaches: found or suspected in it.
-    pub reached: BTreeSet<FindingId>,
 }
 
 /// One thing that was expected and did not come out.
@@ -46,8 +45,7 @@ pub fn rehearse<'a>(book: &'a Arc<Book>, judge: &mut Judge, example: &'a Example
     let outcome = judge.judge(&record);
     let check = Check { book, record: &record, example };
     let misses = example.expects.iter().filter_map(|(expectation, span)| check.miss(&outcome, expectation, *span)).collect();
-    let reached = outcome.iter().flat_map(|outcome| &outcome.findings).map(|judged| judged.finding).collect();
-    Rehearsed { example, misses, reached }
+    Rehearsed { example, misses }
 }
 
 /// An example's record as a record.

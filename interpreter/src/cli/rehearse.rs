@@ -1,17 +1,17 @@
 //! `purfle rehearse RULEBOOK…`: the worked examples that a shop agrees on.
 
-use std::collections::BTreeSet;
 use std::io::{self, BufWriter, Write};
 use std::sync::Arc;
 
 use clap::Args;
-use purfle_lang::book::{Book, FindingId};
+use purfle_lang::book::Book;
 
 use super::diagnostics::{Lines, refuse};
 use super::{Ending, complain, paint_out};
 use crate::judge::Judge;
 use crate::load::{Loaded, load};
 use crate::plan::Plan;
+use crate::rehearse::coverage::{Coverage, Reached};
 use crate::rehearse::{Miss, Rehearsed, record_words, rehearse};
 use crate::report::{Ink, Paint, paragraph, plain, shown};
 
@@ -57,11 +57,11 @@ struct Stage<'a> {
 impl Stage<'_> {
     fn rehearse(&self, out: &mut dyn Write, book: Arc<Book>) -> io::Result<Ending> {
         let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(&book))));
-        let mut reached: BTreeSet<FindingId> = BTreeSet::new();
+        let mut coverage = Coverage::new(Arc::clone(&book));
         let mut failed = 0;
         for example in &book.examples {
             let rehearsed = rehearse(&book, &mut judge, example);
-            reached.extend(&rehearsed.reached);
+            coverage.add(example);
             if !rehearsed.misses.is_empty() {
                 failed += 1;
                 let mark = self.paint.ink(Ink::Grave, "FAILS");
@@ -71,6 +71,7 @@ impl Stage<'_> {
         let mut different = 0;
         for example in &book.inherited_examples {
             let rehearsed = rehearse(&book, &mut judge, example);
+            coverage.add(example);
             if !rehearsed.misses.is_empty() {
                 different += 1;
                 let mark = self.paint.ink(Ink::Warn, &format!("DIFFERS FROM {}", example.origin.rulebook));
@@ -92,17 +93,12 @@ impl Stage<'_> {
             );
             paragraph(&mut summary, "", &text);
         }
-        let missed: Vec<&str> = (0..book.findings.len())
-            .map(FindingId::from_index)
-            .filter(|finding| !reached.contains(finding))
-            .map(|finding| book[finding].name.as_str())
-            .collect();
-        let (count, total) = (book.findings.len() - missed.len(), book.findings.len());
-        let mut coverage = format!("Findings that an example reaches: {count} of {total}.");
-        if !missed.is_empty() {
-            coverage.push_str(&format!(" Not reached: {}.", missed.join(", ")));
+        for (what, Reached { all, reached, missed }) in
+            [("Findings", coverage.findings()), ("Urgency lines", coverage.lines()), ("Choices", coverage.choices())]
+        {
+            let not = if missed.is_empty() { String::new() } else { format!(" Not reached: {}.", missed.join(", ")) };
+            paragraph(&mut summary, "", &format!("{what} that an example reaches: {reached} of {all}.{not}"));
         }
-        paragraph(&mut summary, "", &coverage);
         out.write_all(summary.as_bytes())?;
         Ok(if failed == 0 { Ending::Well } else { Ending::Wrong })
     }
