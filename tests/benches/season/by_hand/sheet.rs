@@ -102,7 +102,7 @@ macro_rules! looks {
 }
 
 looks! {
-    Instrument { kind, strung, dropped }
+    Instrument { kind, strung, dropped, heated }
     Room { hygrometer, heat; humidity }
     Button { sits, turns; gap }
     Endpin { socket, slips, rod, tip }

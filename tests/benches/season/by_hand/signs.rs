@@ -28,10 +28,12 @@ findings! {
     TunerStiff "tuner-stiff" TunerBottomed "tuner-bottomed" TunerScratching "tuner-scratching" TunerBroken "tuner-broken"
     PostFallen "post-fallen" PostMissing "post-missing" PostLeaning "post-leaning" PostAstray "post-astray" PostTight "post-tight"
     BarFailing "bar-failing" TopSunk "top-sunk"
-    BridgeFallen "bridge-fallen" BridgeLeaning "bridge-leaning" BridgeWarped "bridge-warped" BridgeBroken "bridge-broken"
+    BridgeFallen "bridge-fallen" BridgeLeaning "bridge-leaning" BridgeFalling "bridge-falling" BridgeWarped "bridge-warped"
+    BridgeUncut "bridge-uncut" BridgeBroken "bridge-broken"
     FeetGapped "bridge-feet-gapped" GroovesDeep "bridge-grooves-deep" BridgeShifted "bridge-shifted"
     BridgeLow "bridge-low" BassBridgeLow "bass-bridge-low"
     StringSplitting "string-splitting" StringBroken "string-broken" StringsOld "strings-old" StringsDull "strings-dull"
+    StringsRough "strings-rough"
     NutLow "nut-low" NutHigh "nut-high" NutLoose "nut-loose"
     PegSlips "peg-slips" PegsWorn "pegs-worn" PegStuck "peg-stuck" PegBroken "peg-broken" PegSunk "peg-sunk-in" PegProud "peg-proud"
     MachineStiff "machine-stiff" MachineWorn "machine-worn" MachineBent "machine-bent"
@@ -51,7 +53,7 @@ findings! {
     NotTightening "bow-not-tightening" BowFlat "bow-flat" BowBent "bow-bent" PlateCracked "bow-plate-cracked"
     HeadCracked "bow-head-cracked" HeadBroken "bow-head-broken" GripWorn "bow-grip-worn"
     CaseShuts "case-shuts-badly" CasePresses "case-presses" CaseLoose "case-loose-things" CaseInsects "case-insects"
-    RoomUnwatched "room-unwatched" RoomHeat "room-heat" Knocked "knocked"
+    RoomUnwatched "room-unwatched" RoomHeat "room-heat" Knocked "knocked" Overheated "overheated"
 }
 
 const YES_NO: &[&str] = &["no", "yes"];
@@ -137,13 +139,14 @@ pub fn judge(sheet: &Sheet) -> Tally {
     let standing = stands.is(1, Three::YES);
     note(F::BridgeFallen, stands.is(2, Three::YES));
     note(F::BridgeLeaning, lean.above(400, standing).or(lean.below(-600, standing)));
+    note(F::BridgeFalling, lean.above(1500, standing));
     note(F::FeetGapped, feet.is(2, standing));
     note(F::BridgeShifted, place.is(2, standing));
     let drag = clears.is(2, standing);
     note(F::BridgeLow, drag.and(of(BASS).opposite()));
     note(F::BassBridgeLow, drag.and(of(BASS)));
     simple!(sheet.bridge, Three::YES,
-        shape ["straight" "curled" "twisted" "broken"] 1 { BridgeWarped 0b0110 BridgeBroken 0b1000 }
+        shape ["straight" "curled" "twisted" "uncut" "broken"] 1 { BridgeWarped 0b00110 BridgeUncut 0b01000 BridgeBroken 0b10000 }
         grooves ["half" "deep"] 1 { GroovesDeep 2 });
 
     for (string, kinds) in places(&sheet.string).into_iter().zip(STRINGS) {
@@ -159,7 +162,9 @@ pub fn judge(sheet: &Sheet) -> Tally {
     }
 
     let (set, ticked) = sheet.stringset.looks();
-    let dull = Set::of(set.and_then(|s| s.sound), &["bright", "dull"], ticked.then_some(1)).is(2, Three::YES);
+    let sound = Set::of(set.and_then(|s| s.sound), &["bright", "dull", "rough"], ticked.then_some(1));
+    let dull = sound.is(2, Three::YES);
+    note(F::StringsRough, sound.is(4, Three::YES));
     let old = dull.and(aged(set.and_then(|s| s.fitted), sheet.inspected_on));
     note(F::StringsOld, old);
     // Dull before their time: where the sound alone is open, both stay open or clear together.
@@ -307,6 +312,7 @@ pub fn judge(sheet: &Sheet) -> Tally {
     note(F::RoomUnwatched, hygrometer.is(NO, Three::YES));
     note(F::RoomHeat, Set::of(sheet.room.heat, YES_NO, None).is(YES, Three::YES));
     note(F::Knocked, Set::of(sheet.instrument.dropped, YES_NO, None).is(YES, Three::YES));
+    note(F::Overheated, Set::of(sheet.instrument.heated, YES_NO, None).is(YES, Three::YES));
     tally
 }
 
