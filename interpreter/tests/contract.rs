@@ -165,6 +165,18 @@ fn triage_as_json() {
     }
 }
 
+/// Columns may be added at the end.
+#[test]
+fn triage_as_csv() {
+    let bench = Bench::new();
+    bench.write("a.csv", b"record\n1\n");
+    let report = out(&bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "csv"]));
+    let columns = "record,tag,inspected-on,judged,played,urgency-from,urgency-suspected,urgency-to,due-from,due-to,again,\
+        hands-from,hands-to,first,cost-from,cost-to,cost-note,tier-from,tier-to,left-from,left-to,left-note,money,found,\
+        suspected,not-ruled-out,unseen,look-next,counsel,aid,quoted,why,carried,source,row,seen-again";
+    assert!(report.starts_with(columns), "{report}");
+}
+
 /// Every fault of a refused record, those beyond the ones that are told counted; and the records of last time.
 #[test]
 fn refusals_and_last_time() {

@@ -61,7 +61,8 @@ pub fn sum(book: &Book, sum: &Sum) -> String {
     let places = book.money.minor_places();
     let (from, to) = (minor(sum.from, places), minor(sum.to, places));
     let mut text = if (from, to) == (0, 0) && more(sum).is_none() { NOTHING.to_owned() } else { minor_range(book, from, to) };
-    if !sum.exact {
+    // At the outside nothing is nothing.
+    if !sum.exact && to != 0 {
         text.push_str(" at the outside");
     }
     if let Some(more) = more(sum) {

@@ -492,9 +492,9 @@ fn short_sum(book: &Book, price: &Sum) -> String {
     if price.and_more && price.to == Number::from_integer(0) {
         return "known only on sight".to_owned();
     }
-    let mut text =
-        if price.to == Number::from_integer(0) { "nothing".to_owned() } else { money_range(book, price.from, price.to) };
-    if !price.exact {
+    let nothing = price.to == Number::from_integer(0);
+    let mut text = if nothing { NOTHING.to_owned() } else { money_range(book, price.from, price.to) };
+    if !price.exact && !nothing {
         text.push_str(" at the outside");
     }
     if price.and_more || price.or_more {
