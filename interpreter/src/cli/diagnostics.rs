@@ -45,25 +45,29 @@ impl Style {
 pub fn human(out: &mut dyn Write, loaded: &Loaded, style: Style) -> io::Result<()> {
     let texts = Texts::new(&loaded.sources);
     for diagnostic in &loaded.diagnostics {
-        let told = Told::new(diagnostic, &texts);
-        let mut text = String::new();
-        let theme = match style {
-            Style::Colours => Some(GraphicalTheme::unicode()),
-            Style::Lines => Some(GraphicalTheme::unicode_nocolor()),
-            Style::Ascii => Some(GraphicalTheme::none()),
-            Style::Spoken => None,
-        };
-        let rendered = match theme {
-            Some(theme) => {
-                GraphicalReportHandler::new_themed(theme).with_width(WIDTH).with_links(false).render_report(&mut text, &told)
-            }
-            None => NarratableReportHandler::new().render_report(&mut text, &told),
-        };
-        rendered.map_err(io::Error::other)?;
-        writeln!(out, "{}", text.trim_end())?;
+        writeln!(out, "{}", Told::new(diagnostic, &texts).drawn(style)?.trim_end())?;
         writeln!(out)?;
     }
     Ok(())
+}
+
+/// A diagnostic for people.
+fn draw(diagnostic: &dyn miette::Diagnostic, style: Style) -> io::Result<String> {
+    let mut text = String::new();
+    let theme = match style {
+        Style::Colours => Some(GraphicalTheme::unicode()),
+        Style::Lines => Some(GraphicalTheme::unicode_nocolor()),
+        Style::Ascii => Some(GraphicalTheme::none()),
+        Style::Spoken => None,
+    };
+    let drawn = match theme {
+        Some(theme) => {
+            GraphicalReportHandler::new_themed(theme).with_width(WIDTH).with_links(false).render_report(&mut text, diagnostic)
+        }
+        None => NarratableReportHandler::new().render_report(&mut text, diagnostic),
+    };
+    drawn.map_err(io::Error::other)?;
+    Ok(text)
 }
 
 /// Writes one line for each diagnostic: file, line, column, severity, slug, sentence.

@@ -1,12 +1,14 @@
 //! A diagnostic dressed for miette: spans clamped to their text, one source for each file.
 
 use std::fmt;
+use std::io;
 
 use miette::{LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use purfle_lang::diagnostic::{Diagnostic, Severity};
 use purfle_lang::source::LineIndex;
 use purfle_lang::span::{FileId, Span};
 
+use super::{Style, draw};
 use crate::load::SourceText;
 use crate::report::shown;
 
@@ -87,7 +89,7 @@ pub struct Told<'a> {
     help: Option<String>,
     labels: Vec<LabeledSpan>,
     source: Option<&'a Text>,
-    /// Places in other files, which miette shows as diagnostics of their own.
+    /// Places in other files, each drawn by itself.
     elsewhere: Vec<Elsewhere<'a>>,
 }
 
@@ -122,6 +124,15 @@ impl<'a> Told<'a> {
         }
         let says = shown(&diagnostic.says).into_owned();
         Self { diagnostic, says, help: (!help.is_empty()).then_some(help), labels, source, elsewhere }
+    }
+
+    /// The diagnostic, and below it the places in other files that matter to it.
+    pub fn drawn(&self, style: Style) -> io::Result<String> {
+        let mut text = draw(self, style)?;
+        for place in &self.elsewhere {
+            text.push_str(&draw(place, style)?);
+        }
+        Ok(text)
     }
 }
 
@@ -186,13 +197,6 @@ impl miette::Diagnostic for Told<'_> {
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         Some(Box::new(self.labels.iter().cloned()))
     }
-
-    fn related<'b>(&'b self) -> Option<Box<dyn Iterator<Item = &'b dyn miette::Diagnostic> + 'b>> {
-        if self.elsewhere.is_empty() {
-            return None;
-        }
-        Some(Box::new(self.elsewhere.iter().map(|place| place as &dyn miette::Diagnostic)))
-    }
 }
 
 /// A related place in another file.
@@ -227,11 +231,10 @@ impl miette::Diagnostic for Elsewhere<'_> {
 
 #[cfg(test)]
 mod tests {
-    use miette::{GraphicalReportHandler, GraphicalTheme};
     use purfle_lang::diagnostic::Diagnostic;
     use purfle_lang::span::{FileId, Span};
 
-    use super::{Texts, Told};
+    use super::{Style, Texts, Told};
     use crate::load::SourceText;
 
     fn drawn(diagnostic: &Diagnostic) -> String {
@@ -240,12 +243,7 @@ mod tests {
             text("house.purfle", "rulebook house \"Höhe\"\n  edition 1\n\u{1b}[31m\n\n"),
             text("first-look.purfle", "rulebook first-look \"First\"\n"),
         ]);
-        let mut out = String::new();
-        GraphicalReportHandler::new_themed(GraphicalTheme::none())
-            .with_width(80)
-            .with_links(false)
-            .render_report(&mut out, &Told::new(diagnostic, &texts))
-            .expect("memory to write to");
+        let out = Told::new(diagnostic, &texts).drawn(Style::Ascii).expect("memory to write to");
         assert!(!out.contains('\u{1b}') && !out.contains("Failed to read"), "{out}");
         out
     }
