@@ -1,5 +1,6 @@
 //! Judging one record: certain answers and figures from least to greatest, over all cases it leaves open.
 
+mod alike;
 mod alone;
 mod contexts;
 mod counsel;
@@ -16,6 +17,7 @@ mod report;
 mod sharing;
 mod solve;
 mod suspect;
+mod table;
 
 use std::sync::Arc;
 
@@ -29,6 +31,7 @@ use crate::outcome::{At, Impossible, Outcome};
 use crate::plan::Plan;
 use crate::plan::build::{TooFine, build};
 use crate::plan::compile::Found;
+use crate::plan::node::CellSet;
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
 use intake::{SayingMemory, Seen, found_places};
@@ -36,6 +39,7 @@ use prepared::{Prepared, Shapes};
 use contexts::Working;
 use sharing::Bits;
 use solve::{Ground, RoomResult, Scratch};
+use table::{Bench, Table};
 
 /// Judges records by one plan, one after another. It remembers what it has worked out, so that records that look
 /// alike cost little; each thread has its own.
@@ -55,7 +59,8 @@ pub struct Judge {
 #[derive(Default)]
 struct Memory {
     rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
-    untouched: FxHashMap<(usize, Vec<u8>), Arc<[u32]>>,
+    untouched: FxHashMap<(usize, bool, Vec<CellSet>), Arc<[u32]>>,
+    tables: Vec<Table>,
     results: Vec<RoomResult>,
     key: Vec<u64>,
 }
@@ -105,10 +110,12 @@ impl Judge {
         self.memory.rooms.resize_with(self.shapes.count(), FxHashMap::default);
         let mut seen = std::mem::take(&mut self.seen);
         let mut working = Working {
-            book: &plan.book,
-            prepared: &prepared,
-            least_charge: self.least_charge,
-            scale: plan.scale,
+            bench: Bench {
+                book: &plan.book,
+                prepared: &prepared,
+                least_charge: self.least_charge,
+                scale: plan.scale,
+            },
             memory: &mut self.memory,
             scratch: &mut self.scratch,
         };

@@ -1,95 +1,73 @@
-//! Every choice of the context that a record leaves, with all rooms worked out for it; what was worked out before is
-//! remembered.
+//! Every choice of the context that a record leaves and that makes a difference to it.
+//!
+//! Each room tells which context looks it hangs on, and which of their cells make no difference to it. Only those
+//! looks are gone through, and only once for cells that make no difference to any room.
 
 use std::sync::Arc;
 
-use purfle_lang::book::Book;
-
 use super::Memory;
-use super::intake::{DASH, NO_PART, NO_PLACE, STATED, Seen};
-use super::prepared::Prepared;
-use super::solve::{Ground, RoomResult, Scratch, solve};
-use crate::plan::node::CellSet;
-use crate::plan::price::Scaled;
+use super::intake::Seen;
+use super::solve::{Change, RoomResult, Scratch};
+use super::table::Bench;
+use crate::plan::node::{CellSet, VariableId};
 
 /// The most choices of the context that are gone through; beyond, the context is left open and figures are enclosed.
-const MOST_CONTEXTS: u64 = 4096;
+const MOST_CONTEXTS: usize = 1024;
 
 /// What a judge works with on one record.
 pub struct Working<'a> {
-    /// The book.
-    pub book: &'a Book,
-    /// The layout.
-    pub prepared: &'a Prepared,
-    /// The least charge in shares.
-    pub least_charge: Scaled,
-    /// Shares of the major unit.
-    pub scale: Scaled,
+    /// Book and layout.
+    pub bench: Bench<'a>,
     pub(super) memory: &'a mut Memory,
     pub(super) scratch: &'a mut Scratch,
+}
+
+/// A room in which something can hold, or that rules some choice of the context out.
+#[derive(Debug)]
+pub struct Live {
+    /// Which room.
+    pub room: usize,
+    /// Its table.
+    pub table: u32,
+    /// Its different results over the choices of the context.
+    pub used: Vec<u32>,
 }
 
 /// One choice of the context.
 #[derive(Debug)]
 pub struct Context {
-    /// The cell of each context variable; none where all were left open together.
-    pub cells: Vec<u8>,
-    /// The result of each room.
+    /// What each variable that makes a difference is chosen to be.
+    pub sets: Vec<CellSet>,
+    /// The result of each live room.
     pub results: Vec<u32>,
-    /// Whether it is one choice, and not all of them left open together.
+}
+
+/// All choices of the context.
+#[derive(Debug)]
+pub struct Contexts {
+    /// The variables that make a difference and are still open.
+    pub variables: Vec<VariableId>,
+    /// The choices, at least one.
+    pub choices: Vec<Context>,
+    /// The rooms that matter.
+    pub live: Vec<Live>,
+    /// Whether the choices are all there are; else the context was left open.
     pub whole: bool,
 }
 
 impl Working<'_> {
-    pub(super) fn ground<'b>(&'b self, seen: &'b Seen) -> Ground<'b> {
-        Ground { book: self.book, prepared: self.prepared, seen, least_charge: self.least_charge, scale: self.scale }
-    }
-
     /// Every choice of the context that the record leaves, with its rooms worked out; none where the record cannot be.
-    pub(super) fn contexts(&mut self, seen: &mut Seen) -> Option<Vec<Context>> {
-        let layout = &self.prepared.built.layout;
-        let open: Vec<CellSet> = layout.context.iter().map(|v| seen.sets[*v as usize]).collect();
-        let count = open.iter().try_fold(1_u64, |n, set| n.checked_mul(u64::from(set.count_ones()))).unwrap_or(u64::MAX);
-        let mut found = Vec::new();
-        if count > MOST_CONTEXTS {
-            // Too many to go through: every test takes what the context leaves open as it is.
-            let results = self.rooms(seen, None);
-            let possible = results.iter().all(|id| self.memory.results[*id as usize].possible);
-            return possible.then(|| vec![Context { cells: Vec::new(), results, whole: open.is_empty() }]);
+    pub(super) fn contexts(&mut self, seen: &mut Seen) -> Option<Contexts> {
+        let tables = self.tables(seen, false);
+        let live = self.live(&tables);
+        let variables = self.variables(seen, &live);
+        let classes: Vec<Vec<CellSet>> = variables.iter().map(|variable| self.classes(seen, &live, *variable)).collect();
+        let count = classes.iter().try_fold(1_usize, |count, classes| count.checked_mul(classes.len()));
+        let open = live.iter().any(|live| self.memory.tables[live.table as usize].open);
+        match count {
+            Some(count) if count <= MOST_CONTEXTS && !open => self.each_choice(seen, live, variables, &classes, count),
+            _ => self.left_open(seen),
         }
-        let mut cells: Vec<u8> = open.iter().map(|set| set.trailing_zeros() as u8).collect();
-        loop {
-            for (variable, cell) in layout.context.iter().zip(&cells) {
-                seen.sets[*variable as usize] = 1 << cell;
-            }
-            if self.context_allowed(seen) {
-                let results = self.rooms(seen, Some(&cells));
-                if results.iter().all(|id| self.memory.results[*id as usize].possible) {
-                    found.push(Context { cells: cells.clone(), results, whole: true });
-                }
-            }
-            // The next choice.
-            let mut at = 0;
-            let more = loop {
-                let Some(set) = open.get(at) else {
-                    break false;
-                };
-                let rest = if cells[at] >= 127 { 0 } else { set & !((2 << cells[at]) - 1) };
-                if rest != 0 {
-                    cells[at] = rest.trailing_zeros() as u8;
-                    break true;
-                }
-                cells[at] = set.trailing_zeros() as u8;
-                at += 1;
-            };
-            if !more {
-                break;
-            }
-        }
-        for (variable, set) in layout.context.iter().zip(&open) {
-            seen.sets[*variable as usize] = *set;
-        }
-        (!found.is_empty()).then_some(found)
     }
 
     /// Whether anything is possible at all.
@@ -97,8 +75,69 @@ impl Working<'_> {
         self.contexts(seen).is_some()
     }
 
+    fn each_choice(
+        &self,
+        seen: &mut Seen,
+        mut live: Vec<Live>,
+        variables: Vec<VariableId>,
+        classes: &[Vec<CellSet>],
+        count: usize,
+    ) -> Option<Contexts> {
+        let layout = &self.bench.prepared.built.layout;
+        let before: Vec<CellSet> = variables.iter().map(|v| seen.sets[*v as usize]).collect();
+        let mut choices = Vec::with_capacity(count);
+        for number in 0..count {
+            let mut rest = number;
+            let mut sets = Vec::with_capacity(variables.len());
+            for (variable, classes) in variables.iter().zip(classes) {
+                let set = classes[rest % classes.len()];
+                rest /= classes.len();
+                seen.sets[*variable as usize] = set;
+                sets.push(set);
+            }
+            if !self.context_allowed(seen) {
+                continue;
+            }
+            let results: Vec<u32> = live
+                .iter()
+                .map(|live| {
+                    let context = &layout.rooms[live.room].context;
+                    self.memory.tables[live.table as usize].at(|depends| {
+                        let cell = seen.sets[context[depends.place] as usize].trailing_zeros() as usize;
+                        usize::from(depends.classes[cell])
+                    })
+                })
+                .collect();
+            if results.iter().all(|id| self.memory.results[*id as usize].possible) {
+                for (live, id) in live.iter_mut().zip(&results) {
+                    if !live.used.contains(id) {
+                        live.used.push(*id);
+                    }
+                }
+                choices.push(Context { sets, results });
+            }
+        }
+        for (variable, set) in variables.iter().zip(&before) {
+            seen.sets[*variable as usize] = *set;
+        }
+        (!choices.is_empty()).then_some(Contexts { variables, choices, live, whole: true })
+    }
+
+    /// Too many choices to go through: every test takes what the context leaves open as it is.
+    fn left_open(&mut self, seen: &mut Seen) -> Option<Contexts> {
+        let tables = self.tables(seen, true);
+        let mut live = self.live(&tables);
+        let results: Vec<u32> = live.iter().map(|live| self.memory.tables[live.table as usize].results[0]).collect();
+        for (live, id) in live.iter_mut().zip(&results) {
+            live.used.push(*id);
+        }
+        let possible = self.context_allowed(seen) && results.iter().all(|id| self.memory.results[*id as usize].possible);
+        let choices = vec![Context { sets: Vec::new(), results }];
+        possible.then_some(Contexts { variables: Vec::new(), choices, live, whole: false })
+    }
+
     fn context_allowed(&self, seen: &Seen) -> bool {
-        let layout = &self.prepared.built.layout;
+        let layout = &self.bench.prepared.built.layout;
         layout.context_constraints.iter().all(|&slot| {
             layout.slots[slot as usize].required(seen.marks[slot as usize]).is_none_or(|(node, wanted)| {
                 let bounds = node.bounds(&layout.atoms, &seen.sets, &[]);
@@ -107,64 +146,111 @@ impl Working<'_> {
         })
     }
 
-    /// The results of all rooms for the context set in `seen`. `cells` names the context where it is one choice.
-    fn rooms(&mut self, seen: &Seen, cells: Option<&[u8]>) -> Vec<u32> {
-        let known = cells.and_then(|cells| self.memory.untouched.get(&(self.prepared.number, cells.to_vec())).cloned());
-        let untouched = match known {
-            Some(known) => known,
-            None => {
-                let blank = self.prepared.blank(seen);
-                let all: Vec<u32> = (0..self.prepared.built.layout.rooms.len()).map(|room| self.room(&blank, room)).collect();
-                let all: Arc<[u32]> = all.into();
-                if let Some(cells) = cells {
-                    self.memory.untouched.insert((self.prepared.number, cells.to_vec()), Arc::clone(&all));
+    fn live(&self, tables: &[u32]) -> Vec<Live> {
+        let live = tables.iter().enumerate().filter(|(_, table)| !self.memory.tables[**table as usize].quiet);
+        live.map(|(room, table)| Live { room, table: *table, used: Vec::new() }).collect()
+    }
+
+    /// The open context variables that make a difference.
+    fn variables(&self, seen: &Seen, live: &[Live]) -> Vec<VariableId> {
+        let prepared = self.bench.prepared;
+        let layout = &prepared.built.layout;
+        let open = |v: VariableId| seen.sets[v as usize].count_ones() > 1;
+        let mut variables: Vec<VariableId> = Vec::new();
+        for live in live {
+            let context = &layout.rooms[live.room].context;
+            variables.extend(self.memory.tables[live.table as usize].depends.iter().map(|depends| context[depends.place]));
+        }
+        for (slot, read) in layout.context_constraints.iter().zip(&prepared.constraint_reads) {
+            if layout.slots[*slot as usize].required(seen.marks[*slot as usize]).is_some() {
+                variables.extend(read.iter().copied().filter(|v| open(*v)));
+            }
+        }
+        if !live.is_empty() {
+            variables.extend(prepared.beside.iter().copied().filter(|v| open(*v)));
+        }
+        variables.sort_unstable();
+        variables.dedup();
+        variables
+    }
+
+    /// The cells of a variable, those together that make no difference to any room.
+    fn classes(&self, seen: &Seen, live: &[Live], variable: VariableId) -> Vec<CellSet> {
+        let prepared = self.bench.prepared;
+        let mut rest = seen.sets[variable as usize];
+        if prepared.beside.contains(&variable) || prepared.constraint_reads.iter().any(|read| read.contains(&variable)) {
+            let mut single = Vec::with_capacity(rest.count_ones() as usize);
+            while rest != 0 {
+                single.push(rest & rest.wrapping_neg());
+                rest &= rest - 1;
+            }
+            return single;
+        }
+        let mut classes: Vec<CellSet> = vec![rest];
+        for live in live {
+            let context = &prepared.built.layout.rooms[live.room].context;
+            let table = &self.memory.tables[live.table as usize];
+            let Some(depends) = table.depends.iter().find(|depends| context[depends.place] == variable) else {
+                continue;
+            };
+            let mut finer = Vec::with_capacity(classes.len());
+            for class in &classes {
+                let mut parts = vec![0; depends.cells.len()];
+                let mut rest: CellSet = *class;
+                while rest != 0 {
+                    parts[usize::from(depends.classes[rest.trailing_zeros() as usize])] |= rest & rest.wrapping_neg();
+                    rest &= rest - 1;
                 }
+                finer.extend(parts.into_iter().filter(|part| *part != 0));
+            }
+            classes = finer;
+        }
+        classes
+    }
+
+    /// The tables of all rooms.
+    fn tables(&mut self, seen: &mut Seen, open: bool) -> Vec<u32> {
+        let prepared = self.bench.prepared;
+        let layout = &prepared.built.layout;
+        let key = (prepared.number, open, layout.context.iter().map(|v| seen.sets[*v as usize]).collect::<Vec<_>>());
+        let untouched = match self.memory.untouched.get(&key) {
+            Some(known) => Arc::clone(known),
+            None => {
+                let mut blank = prepared.blank(seen);
+                let all = (0..layout.rooms.len()).map(|room| self.table(&mut blank, room, open));
+                let all: Arc<[u32]> = all.collect();
+                self.memory.untouched.insert(key, Arc::clone(&all));
                 all
             }
         };
-        let mut results = untouched.to_vec();
-        for (room, result) in results.iter_mut().enumerate() {
+        let mut tables = untouched.to_vec();
+        for (room, table) in tables.iter_mut().enumerate() {
             if seen.touched[room] {
-                *result = self.room(seen, room);
+                *table = self.table(seen, room, open);
             }
         }
-        results
+        tables
     }
 
-    /// The result of one room.
-    pub(super) fn room(&mut self, seen: &Seen, at: usize) -> u32 {
-        let layout = &self.prepared.built.layout;
-        let room = &layout.rooms[at];
-        let mut key = std::mem::take(&mut self.memory.key);
-        key.clear();
-        for &variable in room.context.iter().chain(&room.variables) {
-            let set = seen.sets[variable as usize];
-            key.push(set as u64);
-            key.push((set >> 64) as u64);
-        }
-        for &slot in &room.constraints {
-            key.push(u64::from(seen.marks[slot as usize] & (STATED | DASH | NO_PLACE | NO_PART)));
-        }
-        for &open in &room.open_prices {
-            let (low, high, exact) = seen.open_prices.get(open as usize).copied().unwrap_or_default();
-            key.extend([low as u64, (low >> 64) as u64, high as u64, (high >> 64) as u64, u64::from(exact)]);
-        }
-        let found = self.memory.rooms[room.memory].get(key.as_slice()).copied();
-        let id = found.unwrap_or_else(|| {
-            let ground =
-                Ground { book: self.book, prepared: self.prepared, seen, least_charge: self.least_charge, scale: self.scale };
-            let result = solve(ground, room, self.scratch);
-            let id = self.memory.results.len() as u32;
-            self.memory.results.push(result);
-            self.memory.rooms[room.memory].insert(key.as_slice().into(), id);
-            id
-        });
-        self.memory.key = key;
-        id
+    fn table(&mut self, seen: &mut Seen, room: usize, open: bool) -> u32 {
+        self.bench.table(seen, room, open, self.memory, self.scratch)
     }
 
-    /// The results of a choice of the context.
-    pub(super) fn results(&self, ids: &[u32]) -> Vec<&RoomResult> {
-        ids.iter().map(|id| &self.memory.results[*id as usize]).collect()
+    /// The results of the live rooms for one choice of the context.
+    pub(super) fn results(&self, context: &Context) -> Vec<&RoomResult> {
+        context.results.iter().map(|id| &self.memory.results[*id as usize]).collect()
+    }
+
+    /// What the open context looks can change in a room, all left open together.
+    pub(super) fn context_changes(&mut self, seen: &mut Seen, room: usize) -> Vec<(VariableId, Change)> {
+        let prepared = self.bench.prepared;
+        let room_at = &prepared.built.layout.rooms[room];
+        if room_at.context.iter().all(|v| seen.sets[*v as usize].count_ones() <= 1) {
+            return Vec::new();
+        }
+        let table = self.table(seen, room, true);
+        let result = &self.memory.results[self.memory.tables[table as usize].results[0] as usize];
+        let changes = &result.changes[room_at.variables.len()..];
+        room_at.context.iter().copied().zip(changes.iter().copied()).collect()
     }
 }

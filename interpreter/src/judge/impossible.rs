@@ -23,14 +23,14 @@ pub fn explain(working: &mut Working<'_>, seen: &mut Seen, record: &Record) -> I
         let mut fewer = kept.clone();
         fewer.remove(at);
         let trial = Record { entries: fewer, ..record.clone() };
-        seen.take(working.book, working.prepared, &trial, &mut Default::default(), working.scale);
+        seen.take(working.bench.book, working.bench.prepared, &trial, &mut Default::default(), working.bench.scale);
         if seen.empty.is_some() || !working.possible(seen) {
             kept = trial.entries;
         } else {
             at += 1;
         }
     }
-    let fields: Vec<String> = kept.iter().map(|entry| field(working.book, entry)).collect();
+    let fields: Vec<String> = kept.iter().map(|entry| field(working.bench.book, entry)).collect();
     let why = match fields.as_slice() {
         [] => "no instrument can be like this record".to_owned(),
         [only] => format!("{only} cannot be: it applies nowhere, or always does"),

@@ -3,6 +3,7 @@
 use purfle_lang::book::{AidId, CounselId, StateWord};
 use purfle_lang::number::Number;
 
+use super::contexts::Live;
 use super::counsel::{Totals, counsels};
 use super::figures::Figures;
 use super::fund::{Fund, fund};
@@ -21,7 +22,12 @@ pub struct Last {
 
 impl Last {
     /// Judges them for the choice of the context that is set in the ground.
-    pub fn judge(&mut self, ground: Ground<'_>, results: &[&RoomResult], figures: &Figures, quoted: Option<Number>) {
+    pub fn judge(
+        &mut self,
+        ground: Ground<'_>,
+        live: &[Live],
+        results: &[&RoomResult],
+        figures: &Figures, quoted: Option<Number>) {
         let prepared = ground.prepared;
         if ground.book.counsels.is_empty() && ground.book.aids.is_empty() {
             return;
@@ -30,8 +36,8 @@ impl Last {
         let mut holds = Vec::new();
         if prepared.last_reads_findings {
             holds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
-            for (room, result) in layout.rooms.iter().zip(results) {
-                for (&id, known) in room.instances.iter().zip(&result.instances) {
+            for (live, result) in live.iter().zip(results) {
+                for (&id, known) in layout.rooms[live.room].instances.iter().zip(&result.instances) {
                     holds[id as usize] = Bounds { surely: known.surely, possibly: known.possibly };
                 }
             }

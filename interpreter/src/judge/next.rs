@@ -30,7 +30,7 @@ struct Wanted {
 
 /// What has settled a figure already.
 #[derive(Debug, Clone, Copy, Default)]
-struct Floor {
+pub struct Floor {
     /// The step that the other rooms reach in every case.
     pub urgency: u8,
     /// The hands that the other rooms need in every case, one up.
@@ -43,6 +43,49 @@ struct Floor {
     pub left_shared: u128,
 }
 
+/// What the other rooms have settled for each room, by the results of one choice of the context. Where there is a floor
+/// already, the lower of the two stays: asking too much is the safe side.
+pub fn floors(results: &[&RoomResult], lowest: &mut Vec<Floor>) {
+    let two_highest = |of: &dyn Fn(&RoomResult) -> u8| {
+        results.iter().fold((0, 0), |(first, second): (u8, u8), result| {
+            let value = of(result);
+            if value > first { (value, first) } else { (first, second.max(value)) }
+        })
+    };
+    let urgency = two_highest(&|r| r.urgency.0);
+    let hands = two_highest(&|r| r.hands.0);
+    let forbidding = results.iter().filter(|r| !r.played.1).count();
+    let always =
+        |figure: &RoomFigure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
+    let shared = results.iter().fold(0, |shared, result| shared | always(&result.now));
+    let left_shared = results.iter().fold(0, |shared, result| shared | always(&result.left));
+    let begun = !lowest.is_empty();
+    lowest.resize(results.len(), Floor::default());
+    for (result, floor) in results.iter().zip(lowest) {
+        let other = |two: (u8, u8), own: u8| if own == two.0 { two.1 } else { two.0 };
+        let new = Floor {
+            urgency: other(urgency, result.urgency.0),
+            hands: other(hands, result.hands.0),
+            forbidden: forbidding > usize::from(!result.played.1),
+            shared,
+            left_shared,
+        };
+        *floor = if begun { floor.or(new) } else { new };
+    }
+}
+
+impl Floor {
+    fn or(self, other: Self) -> Self {
+        Self {
+            urgency: self.urgency.min(other.urgency),
+            hands: self.hands.min(other.hands),
+            forbidden: self.forbidden && other.forbidden,
+            shared: self.shared & other.shared,
+            left_shared: self.left_shared & other.left_shared,
+        }
+    }
+}
+
 const FIGURES: [Figure; 7] =
     [Figure::Played, Figure::Urgency, Figure::Hands, Figure::Cost, Figure::Left, Figure::Aid, Figure::Counsel];
 
@@ -51,51 +94,13 @@ fn bit(figure: Figure) -> u8 {
 }
 
 impl Gathered {
-    /// What looks can still change, room by room, against what the other rooms have settled. With `only`, what that
-    /// context look can, which the ground leaves open; else what the rooms' own looks can.
-    pub fn rooms(&mut self, ground: Ground<'_>, results: &[&RoomResult], only: Option<VariableId>) {
-        let two_highest = |of: &dyn Fn(&RoomResult) -> u8| {
-            results.iter().fold((0, 0), |(first, second): (u8, u8), result| {
-                let value = of(result);
-                if value > first { (value, first) } else { (first, second.max(value)) }
-            })
-        };
-        let urgency = two_highest(&|r| r.urgency.0);
-        let hands = two_highest(&|r| r.hands.0);
-        let forbidding = results.iter().filter(|r| !r.played.1).count();
-        let mut shared: Shared = 0;
-        let mut left_shared: Shared = 0;
-        for result in results {
-            let always = |figure: &RoomFigure| {
-                figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared)
-            };
-            if result.possible && !result.now.low.is_empty() {
-                shared |= always(&result.now);
-                left_shared |= always(&result.left);
-            }
-        }
-        for (room, result) in ground.prepared.built.layout.rooms.iter().zip(results) {
-            let other = |two: (u8, u8), own: u8| if own == two.0 { two.1 } else { two.0 };
-            let floor = Floor {
-                urgency: other(urgency, result.urgency.0),
-                hands: other(hands, result.hands.0),
-                forbidden: forbidding > usize::from(!result.played.1),
-                shared,
-                left_shared,
-            };
-            for (&variable, change) in room.variables.iter().chain(&room.context).zip(&result.changes) {
-                if !change.is_nothing() && only.is_none_or(|only| only == variable) {
-                    self.change(ground, variable, *change, floor);
-                }
-            }
-        }
-        if let Some(variable) = only {
-            self.dearer(ground, results, variable);
-        }
-    }
-
     /// Whether the price of something that rooms share hangs on a context look.
-    fn dearer(&mut self, ground: Ground<'_>, results: &[&RoomResult], variable: VariableId) {
+    pub fn dearer<'a>(
+        &mut self,
+        ground: Ground<'_>,
+        results: impl Iterator<Item = &'a RoomResult> + Clone,
+        variable: VariableId,
+    ) {
         let layout = &ground.prepared.built.layout;
         let sharing = &ground.prepared.sharing;
         let reads = |price: &Price| {
@@ -120,10 +125,10 @@ impl Gathered {
             figure.low.iter().chain(&figure.high).any(|choice| choice.shared & bits != 0)
         };
         let mut figures = 0;
-        if results.iter().any(|result| touches(&result.now, hangs)) {
+        if results.clone().any(|result| touches(&result.now, hangs)) {
             figures |= bit(Figure::Cost);
         }
-        if results.iter().any(|result| touches(&result.left, hangs | hangs_left)) {
+        if results.clone().any(|result| touches(&result.left, hangs | hangs_left)) {
             figures |= bit(Figure::Left);
         }
         if figures != 0 {
@@ -132,7 +137,7 @@ impl Gathered {
     }
 
     /// A variable that changes what `change` says, against what the other rooms have settled.
-    fn change(&mut self, ground: Ground<'_>, variable: VariableId, change: Change, floor: Floor) {
+    pub fn change(&mut self, ground: Ground<'_>, variable: VariableId, change: Change, floor: Floor) {
         let mut figures = 0;
         if change.played && !floor.forbidden || change.apart {
             figures |= bit(Figure::Played);

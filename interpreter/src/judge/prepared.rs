@@ -50,6 +50,10 @@ pub struct Prepared {
     pub part_read: Vec<bool>,
     /// The looks that can point to each finding.
     pub sign_slots: Vec<Vec<SlotId>>,
+    /// Context variables that prices of shared steps, counsels or funds read.
+    pub beside: Vec<VariableId>,
+    /// What each constraint on the context alone reads.
+    pub constraint_reads: Vec<Vec<VariableId>>,
     /// Variables that stand for the totals, or compare with them.
     pub totals: Vec<VariableId>,
     /// Whether a counsel or a fund reads a finding.
@@ -159,6 +163,30 @@ impl Prepared {
         for node in built.whole.counsels.iter().chain(&built.whole.aids) {
             node.visit(&mut |_| {}, &mut |_| last_reads_findings = true);
         }
+        let constraint_reads = layout.context_constraints.iter().map(|slot| {
+            let slot = &layout.slots[*slot as usize];
+            let mut read = Vec::new();
+            for node in [&slot.applies, &slot.place, &slot.part] {
+                node.visit(&mut |atom| read.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+            }
+            read
+        });
+        let constraint_reads = constraint_reads.collect();
+        let mut beside: Vec<VariableId> = Vec::new();
+        for node in built.whole.counsels.iter().chain(&built.whole.aids) {
+            node.visit(&mut |atom| beside.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+        }
+        for &(_, id) in &sharing.step_of {
+            layout.occurrences[id as usize].price.variables(&layout.atoms, &mut |v| beside.push(v));
+        }
+        for &(_, id) in &sharing.instance_of {
+            let instance = &layout.instances[id as usize];
+            let steps = instance.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+            instance.goods.iter().chain(steps).for_each(|price| price.variables(&layout.atoms, &mut |v| beside.push(v)));
+        }
+        beside.sort_unstable();
+        beside.dedup();
+        beside.retain(|v| layout.context.contains(v));
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
@@ -182,6 +210,8 @@ impl Prepared {
             part_read,
             built,
             sign_slots,
+            beside,
+            constraint_reads,
             totals,
             last_reads_findings,
             number: 0,

@@ -20,9 +20,9 @@ impl Working<'_> {
     /// The outcome of a record.
     pub(super) fn report(&self, seen: &Seen, record: &Record, gathering: Gathering) -> Outcome {
         let Gathering { figures, known, last, mut looks } = gathering;
-        let book = self.book;
-        let layout = &self.prepared.built.layout;
-        let ground = self.ground(seen);
+        let book = self.bench.book;
+        let layout = &self.bench.prepared.built.layout;
+        let ground = self.bench.ground(seen);
         let exact = figures.exact;
         let urgency = Range { from: StepId(figures.urgency.0.into()), to: StepId(figures.urgency.1.into()) };
         let (mut findings, mut not_ruled_out) = (Vec::new(), Vec::new());
@@ -121,7 +121,7 @@ impl Working<'_> {
     }
 
     fn money(&self, scaled: Scaled) -> Number {
-        Number::new(scaled, self.scale)
+        Number::new(scaled, self.bench.scale)
     }
 
     fn judged(
@@ -132,17 +132,17 @@ impl Working<'_> {
         known: &[(InstanceId, Known)],
         exact: bool,
     ) -> Judged {
-        let layout = &self.prepared.built.layout;
+        let layout = &self.bench.prepared.built.layout;
         let instance = &layout.instances[id as usize];
-        let Known { over, word, left } = of_it;
-        let charge = |sum: Scaled| self.money(charged(sum, instance.works, self.least_charge));
+        let Known { over, word, left, .. } = of_it;
+        let charge = |sum: Scaled| self.money(charged(sum, instance.works, self.bench.least_charge));
         let cost = Sum { from: charge(over.alone.0), to: charge(over.alone.1), exact, or_more: false, and_more: instance.on_sight };
         let told = |other: &InstanceId| known.iter().any(|(id, known)| id == other && known.word != StateWord::Open);
         let listed_under = instance.yields_to.iter().take(64).enumerate();
         let listed_under = listed_under.filter(|(at, other)| over.yields_to >> at & 1 == 1 && told(other)).map(|(_, other)| *other);
         Judged {
             finding: instance.finding,
-            at: at_of(ground, self.book[instance.finding].on, instance.spot),
+            at: at_of(ground, self.bench.book[instance.finding].on, instance.spot),
             state: *word,
             urgency: Range { from: StepId(over.urgency.0.into()), to: StepId(over.urgency.1.into()) },
             yields_to: listed_under.min().map(|other| layout.instances[other as usize].finding),
@@ -155,7 +155,7 @@ impl Working<'_> {
                 and_more: left.on_sight,
             }),
             expected_extra: left.and_then(|left| left.extra).map(|(low, high)| {
-                let share = Number::from_integer(self.scale);
+                let share = Number::from_integer(self.bench.scale);
                 Range { from: low / share, to: high / share }
             }),
         }
@@ -163,16 +163,16 @@ impl Working<'_> {
 
     /// Parts of which nothing was looked at, that may be there and that something reads.
     fn unseen(&self, seen: &Seen) -> Vec<PartId> {
-        let layout = &self.prepared.built.layout;
+        let layout = &self.bench.prepared.built.layout;
         let looked_at = |slot: &u32| seen.marks[*slot as usize] & (STATED | DASH | UNSURE | GOOD) != 0;
-        (0..self.book.parts.len())
+        (0..self.bench.book.parts.len())
             .filter(|&at| {
                 let part = PartId::from_index(at);
-                !self.book[part].context
+                !self.bench.book[part].context
                     && !seen.parts[at]
-                    && self.prepared.part_read[at]
-                    && (is_found(self.book, part) && seen.more_places.contains(&part) || !self.prepared.slots_of[at].is_empty())
-                    && !self.prepared.slots_of[at].iter().any(looked_at)
+                    && self.bench.prepared.part_read[at]
+                    && (is_found(self.bench.book, part) && seen.more_places.contains(&part) || !self.bench.prepared.slots_of[at].is_empty())
+                    && !self.bench.prepared.slots_of[at].iter().any(looked_at)
                     && layout.parts[at].bounds(&layout.atoms, &seen.sets, &[]).possibly
             })
             .map(PartId::from_index)

@@ -3,6 +3,7 @@
 use purfle_lang::book::{Book, PartId, StepId};
 use rustc_hash::FxHashMap;
 
+use super::alike::classes;
 use super::intake::Seen;
 use super::prepared::Prepared;
 use super::sharing::{Choice, End, Shared, WORK, join, prune};
@@ -28,6 +29,19 @@ pub struct InstanceResult {
     pub yields_to: u64,
 }
 
+impl InstanceResult {
+    /// In the cases of this one or of that one.
+    pub fn or(self, other: Self) -> Self {
+        Self {
+            surely: self.surely && other.surely,
+            possibly: self.possibly || other.possibly,
+            urgency: (self.urgency.0.min(other.urgency.0), self.urgency.1.max(other.urgency.1)),
+            alone: (self.alone.0.min(other.alone.0), self.alone.1.max(other.alone.1)),
+            yields_to: self.yields_to & other.yields_to,
+        }
+    }
+}
+
 /// What a look of the room can still change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Change {
@@ -50,6 +64,18 @@ pub struct Change {
 }
 
 impl Change {
+    /// What this look can change, here or there.
+    pub fn or(&mut self, other: Self) {
+        self.played |= other.played;
+        self.apart |= other.apart;
+        self.urgency = self.urgency.max(other.urgency);
+        self.hands = self.hands.max(other.hands);
+        self.cost |= other.cost;
+        self.shared |= other.shared;
+        self.left |= other.left;
+        self.left_shared |= other.left_shared;
+    }
+
     /// Whether it can change nothing.
     pub fn is_nothing(self) -> bool {
         self == Self::default()
@@ -144,21 +170,28 @@ impl Ground<'_> {
 
 /// A room, or a part of one that hangs together within what a record leaves open, with what is decided folded away.
 #[derive(Debug, Default)]
-struct Group {
-    instances: Vec<Local>,
-    variables: Vec<VariableId>,
-    constraints: Vec<(Node, bool)>,
+pub struct Group {
+    /// Its findings.
+    pub instances: Vec<Local>,
+    /// The open variables it hangs on.
+    pub variables: Vec<VariableId>,
+    /// What has to be met, or must not be.
+    pub constraints: Vec<(Node, bool)>,
 }
 
 /// A finding with its conditions as they stand within what a record leaves open.
 #[derive(Debug)]
-struct Local {
-    id: InstanceId,
+pub struct Local {
+    /// Which.
+    pub id: InstanceId,
     /// Where it stands in the room.
     at: usize,
-    holds: Node,
-    lines: Vec<(StepId, Node)>,
-    raises: Vec<(u32, StepId, Node)>,
+    /// When it holds.
+    pub holds: Node,
+    /// Its urgency lines.
+    pub lines: Vec<(StepId, Node)>,
+    /// The raises that hit it.
+    pub raises: Vec<(u32, StepId, Node)>,
 }
 
 /// Works a room out: what is decided already is folded away, and what no longer hangs together is worked out apart.
@@ -181,13 +214,13 @@ pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResu
     };
     result = nothing_held(room, ground.book.aids.len());
     for group in &groups {
-        let cases = group
-            .variables
-            .iter()
-            .try_fold(1_u64, |product, v| product.checked_mul(u64::from(ground.seen.sets[*v as usize].count_ones())))
-            .unwrap_or(u64::MAX);
-        let part =
-            if cases <= MOST_CASES { by_cases(ground, room, group, scratch) } else { enclosed(ground, room, group, scratch) };
+        let classes = classes(ground, group);
+        let cases = classes.iter().try_fold(1_u64, |product, classes| product.checked_mul(classes.len() as u64));
+        let part = if cases.is_some_and(|cases| cases <= MOST_CASES) {
+            by_cases(ground, room, group, &classes, scratch)
+        } else {
+            enclosed(ground, room, group, scratch)
+        };
         combine(ground, &mut result, part, group);
     }
     finish(&mut result, ground);
@@ -461,10 +494,12 @@ fn blank(room: &Room, aids: usize) -> RoomResult {
     }
 }
 
-fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratch) -> RoomResult {
+fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, classes: &[Vec<CellSet>], scratch: &mut Scratch) -> RoomResult {
     let layout = ground.layout();
     let mut result = blank(room, ground.book.aids.len());
-    let cells: Vec<Vec<u8>> = group.variables.iter().map(|v| cells(ground.seen.sets[*v as usize])).collect();
+    // One cell stands for each class.
+    let cells: Vec<Vec<u8>> =
+        classes.iter().map(|classes| classes.iter().map(|class| class.trailing_zeros() as u8).collect()).collect();
     let apart_parts = apart_parts(ground, group);
     let mut reached: Vec<CellSet> = vec![0; if group.constraints.is_empty() { 0 } else { group.variables.len() }];
     let mut rows = std::mem::take(&mut scratch.rows);
@@ -481,8 +516,8 @@ fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratc
             group.constraints.iter().all(|(node, wanted)| node.met(&layout.atoms, &scratch.case, &scratch.holds) == *wanted);
         let row = allowed.then(|| one_case(ground, group, scratch, &apart_parts, &mut result));
         if allowed {
-            for (set, variable) in reached.iter_mut().zip(&group.variables) {
-                *set |= 1 << scratch.case[*variable as usize];
+            for ((set, classes), digit) in reached.iter_mut().zip(classes).zip(&at) {
+                *set |= classes[*digit];
             }
         }
         rows.push(row);
@@ -750,7 +785,8 @@ pub fn above_limit(sum: Scaled, limit: purfle_lang::number::Number, scale: Scale
     sum.saturating_mul(*limit.denom()) > limit.numer().saturating_mul(scale)
 }
 
-fn cells(mut set: CellSet) -> Vec<u8> {
+/// The cells of a set, in order.
+pub fn cells(mut set: CellSet) -> Vec<u8> {
     let mut cells = Vec::with_capacity(set.count_ones() as usize);
     while set != 0 {
         cells.push(set.trailing_zeros() as u8);
