@@ -2,18 +2,24 @@
 
 mod alike;
 mod alone;
+mod cases;
 mod contexts;
 mod counsel;
+mod counts;
+mod enclosed;
 mod figures;
 mod fold;
 mod fund;
+mod groups;
 mod impossible;
 mod intake;
 mod last;
 mod next;
 mod prepared;
+mod price;
 mod record_result;
 mod report;
+mod room_result;
 mod sharing;
 mod solve;
 mod suspect;
@@ -34,11 +40,12 @@ use crate::plan::compile::Found;
 use crate::plan::node::CellSet;
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
+use contexts::Working;
 use intake::{SayingMemory, Seen, found_places};
 use prepared::{Prepared, Shapes};
-use contexts::Working;
+use room_result::RoomResult;
 use sharing::Bits;
-use solve::{Ground, RoomResult, Scratch};
+use solve::{Ground, Scratch};
 use table::{Bench, Table};
 
 /// Judges records by one plan, one after another. It remembers what it has worked out, so that records that look
@@ -59,7 +66,7 @@ pub struct Judge {
 #[derive(Default)]
 struct Memory {
     rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
-    untouched: FxHashMap<(usize, bool, Vec<CellSet>), Arc<[u32]>>,
+    untouched: FxHashMap<(usize, bool, Vec<CellSet>), Vec<Option<u32>>>,
     tables: Vec<Table>,
     results: Vec<RoomResult>,
     key: Vec<u64>,
@@ -110,12 +117,7 @@ impl Judge {
         self.memory.rooms.resize_with(self.shapes.count(), FxHashMap::default);
         let mut seen = std::mem::take(&mut self.seen);
         let mut working = Working {
-            bench: Bench {
-                book: &plan.book,
-                prepared: &prepared,
-                least_charge: self.least_charge,
-                scale: plan.scale,
-            },
+            bench: Bench { book: &plan.book, prepared: &prepared, least_charge: self.least_charge, scale: plan.scale },
             memory: &mut self.memory,
             scratch: &mut self.scratch,
         };

@@ -1,6 +1,8 @@
 //! Cells that make no difference: what a record has settled leaves many limits that nothing asks about any more.
 
-use super::solve::{Ground, Group, cells};
+use super::groups::Group;
+use super::price::cells;
+use super::solve::Ground;
 use crate::plan::node::{Atom, AtomId, CellSet, InstanceId, VariableId};
 use crate::plan::price::{Price, PriceTable};
 

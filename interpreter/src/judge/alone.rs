@@ -3,7 +3,8 @@
 use purfle_lang::number::Number;
 
 use super::fold::hangs_on_nothing_open;
-use super::solve::{Ground, charged, price_bounds};
+use super::price::{charged, price_bounds};
+use super::solve::Ground;
 use crate::plan::node::InstanceId;
 use crate::plan::price::Scaled;
 
@@ -134,9 +135,8 @@ fn extra(ground: Ground<'_>, id: InstanceId, steps: &[Step]) -> Option<(Number, 
     let (mut low, mut high) = (nothing, nothing);
     for taken in 0..1_u32 << steps.len() {
         let comes_true = |at: usize| taken >> at & 1 == 1;
-        let chance = odds.iter().enumerate().fold(whole, |chance, (at, odds)| {
-            chance * if comes_true(at) { *odds } else { whole - *odds }
-        });
+        let chance =
+            odds.iter().enumerate().fold(whole, |chance, (at, odds)| chance * if comes_true(at) { *odds } else { whole - *odds });
         if chance == nothing {
             continue;
         }

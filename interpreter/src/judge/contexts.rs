@@ -3,11 +3,10 @@
 //! Each room tells which context looks it hangs on, and which of their cells make no difference to it. Only those
 //! looks are gone through, and only once for cells that make no difference to any room.
 
-use std::sync::Arc;
-
 use super::Memory;
 use super::intake::Seen;
-use super::solve::{Change, RoomResult, Scratch};
+use super::room_result::{Change, RoomResult};
+use super::solve::Scratch;
 use super::table::Bench;
 use crate::plan::node::{CellSet, VariableId};
 
@@ -213,22 +212,20 @@ impl Working<'_> {
         let prepared = self.bench.prepared;
         let layout = &prepared.built.layout;
         let key = (prepared.number, open, layout.context.iter().map(|v| seen.sets[*v as usize]).collect::<Vec<_>>());
-        let untouched = match self.memory.untouched.get(&key) {
-            Some(known) => Arc::clone(known),
-            None => {
-                let mut blank = prepared.blank(seen);
-                let all = (0..layout.rooms.len()).map(|room| self.table(&mut blank, room, open));
-                let all: Arc<[u32]> = all.collect();
-                self.memory.untouched.insert(key, Arc::clone(&all));
-                all
-            }
-        };
-        let mut tables = untouched.to_vec();
-        for (room, table) in tables.iter_mut().enumerate() {
-            if seen.touched[room] {
-                *table = self.table(seen, room, open);
-            }
+        let mut untouched = self.memory.untouched.remove(&key).unwrap_or_else(|| vec![None; layout.rooms.len()]);
+        let mut blank: Option<Seen> = None;
+        let mut tables = Vec::with_capacity(layout.rooms.len());
+        for (room, known) in untouched.iter_mut().enumerate() {
+            tables.push(match *known {
+                _ if seen.touched[room] => self.table(seen, room, open),
+                Some(known) => known,
+                None => {
+                    let blank = blank.get_or_insert_with(|| prepared.blank(seen));
+                    *known.insert(self.table(blank, room, open))
+                }
+            });
         }
+        self.memory.untouched.insert(key, untouched);
         tables
     }
 

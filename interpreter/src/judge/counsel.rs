@@ -87,10 +87,9 @@ pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: 
 fn read_by(ground: Ground<'_>, node: &Node, variables: &mut Vec<VariableId>, findings: &mut Vec<InstanceId>) {
     let layout = &ground.prepared.built.layout;
     let mut read = Vec::new();
-    node.visit(
-        &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
-        &mut |id| read.push(id),
-    );
+    node.visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |id| {
+        read.push(id)
+    });
     for id in read {
         if !findings.contains(&id) {
             read_by(ground, &layout.instances[id as usize].holds, variables, findings);

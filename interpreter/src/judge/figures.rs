@@ -3,8 +3,9 @@
 use purfle_lang::book::PartId;
 
 use super::fold::{Total, Which, total};
+use super::room_result::RoomResult;
 use super::sharing::{End, Shared};
-use super::solve::{Ground, RoomResult, highest};
+use super::solve::{Ground, highest};
 use crate::plan::node::{CellSet, InstanceId};
 
 /// Figures over the cases of one choice of the context, or of several.
@@ -62,7 +63,8 @@ impl Figures {
             figures.on_sight = (figures.on_sight.0 || result.on_sight.0, figures.on_sight.1 || result.on_sight.1);
             figures.exact &= result.exact;
         }
-        figures.on_sight.1 |= ground.prepared.sharing.instance_of.iter().any(|&(bit, id)| goal_on_sight(ground, results, bit, id));
+        figures.on_sight.1 |=
+            ground.prepared.sharing.instance_of.iter().any(|&(bit, id)| goal_on_sight(ground, results, bit, id));
         figures
     }
 
@@ -99,9 +101,11 @@ fn goal_on_sight(ground: Ground<'_>, results: &[&RoomResult], bit: u32, id: Inst
     if !instance.on_sight {
         return false;
     }
-    let over: Shared = instance.yields_to.iter().filter(|other| **other != id).fold(0, |over, other| {
-        over | ground.prepared.sharing.holds[*other as usize].map_or(0, |bit| 1 << bit)
-    });
+    let over: Shared = instance
+        .yields_to
+        .iter()
+        .filter(|other| **other != id)
+        .fold(0, |over, other| over | ground.prepared.sharing.holds[*other as usize].map_or(0, |bit| 1 << bit));
     let mut there = false;
     for result in results {
         let choices = || result.left.low.iter().chain(&result.left.high);

@@ -1,7 +1,9 @@
 //! Adding rooms up: the price of what they share, and the least and greatest total over all their choices.
 
+use super::price::{COVERED, charged, price_bounds};
+use super::room_result::{Figure, RoomResult};
 use super::sharing::{Choice, End, Shared, WORK, join, prune};
-use super::solve::{COVERED, Figure, Ground, RoomResult, charged, price_bounds};
+use super::solve::Ground;
 use crate::plan::node::InstanceId;
 use crate::plan::price::{Price, Scaled};
 

@@ -3,8 +3,8 @@
 use purfle_lang::book::{Book, PlaceId, RecordPath};
 use purfle_lang::saying;
 
-use super::intake::Seen;
 use super::contexts::Working;
+use super::intake::Seen;
 use crate::outcome::Impossible;
 use crate::plan::build::TooFine;
 use crate::record::{Entry, Record};

@@ -12,8 +12,8 @@ use rustc_hash::FxHashMap;
 
 use super::prepared::Prepared;
 use crate::plan::classify::crossings;
-use crate::plan::layout::{SlotId, Stands};
 pub use crate::plan::layout::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
+use crate::plan::layout::{SlotId, Stands};
 use crate::plan::node::{CellSet, Node, VariableId};
 use crate::plan::price::{Scaled, to_scaled};
 use crate::record::{Entry, Record};

@@ -8,7 +8,8 @@ use super::counsel::{Totals, counsels};
 use super::figures::Figures;
 use super::fund::{Fund, fund};
 use super::next::Gathered;
-use super::solve::{Ground, RoomResult};
+use super::room_result::RoomResult;
+use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure};
 use crate::plan::node::Bounds;
 
@@ -27,7 +28,9 @@ impl Last {
         ground: Ground<'_>,
         live: &[Live],
         results: &[&RoomResult],
-        figures: &Figures, quoted: Option<Number>) {
+        figures: &Figures,
+        quoted: Option<Number>,
+    ) {
         let prepared = ground.prepared;
         if ground.book.counsels.is_empty() && ground.book.aids.is_empty() {
             return;

@@ -6,8 +6,9 @@ use rustc_hash::FxHashMap;
 
 use super::at_of;
 use super::intake::{STATED, UNSURE};
+use super::room_result::{Change, Figure as RoomFigure, RoomResult};
 use super::sharing::Shared;
-use super::solve::{Change, Figure as RoomFigure, Ground, RoomResult};
+use super::solve::Ground;
 use crate::outcome::{At, Figure, NextLook};
 use crate::plan::layout::{SlotId, Stands};
 use crate::plan::node::{Node, VariableId};
@@ -55,8 +56,7 @@ pub fn floors(results: &[&RoomResult], lowest: &mut Vec<Floor>) {
     let urgency = two_highest(&|r| r.urgency.0);
     let hands = two_highest(&|r| r.hands.0);
     let forbidding = results.iter().filter(|r| !r.played.1).count();
-    let always =
-        |figure: &RoomFigure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
+    let always = |figure: &RoomFigure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
     let shared = results.iter().fold(0, |shared, result| shared | always(&result.now));
     let left_shared = results.iter().fold(0, |shared, result| shared | always(&result.left));
     let begun = !lowest.is_empty();
@@ -121,9 +121,8 @@ impl Gathered {
                 hangs_left |= 1 << bit;
             }
         }
-        let touches = |figure: &RoomFigure, bits: Shared| {
-            figure.low.iter().chain(&figure.high).any(|choice| choice.shared & bits != 0)
-        };
+        let touches =
+            |figure: &RoomFigure, bits: Shared| figure.low.iter().chain(&figure.high).any(|choice| choice.shared & bits != 0);
         let mut figures = 0;
         if results.clone().any(|result| touches(&result.now, hangs)) {
             figures |= bit(Figure::Cost);

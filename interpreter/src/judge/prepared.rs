@@ -290,9 +290,7 @@ fn shape(built: &Built, sharing: &Sharing, room: usize) -> Vec<u64> {
         let variable = &layout.variables[variable as usize];
         let (kind, spot) = match &variable.stands {
             Stands::Look(look, _) => (1 + (u64::from(look.look.0) << 8), Some(look.spot)),
-            Stands::Choice(look, choice) => {
-                (2 + (u64::from(look.look.0) << 8) + ((*choice as u64) << 40), Some(look.spot))
-            }
+            Stands::Choice(look, choice) => (2 + (u64::from(look.look.0) << 8) + ((*choice as u64) << 40), Some(look.spot)),
             Stands::Expression(..) => (3, None),
             Stands::Opaque(..) => (4, None),
             Stands::Exists(part, at) => (5 + (u64::from(part.0) << 8), Some(Spot::Found(*at))),

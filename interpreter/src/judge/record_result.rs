@@ -9,7 +9,7 @@ use super::figures::Figures;
 use super::intake::Seen;
 use super::last::Last;
 use super::next::{Floor, Gathered, floors};
-use super::solve::{Change, InstanceResult};
+use super::room_result::{Change, InstanceResult};
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
 use crate::plan::node::{CellSet, InstanceId};

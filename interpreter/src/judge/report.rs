@@ -8,8 +8,9 @@ use purfle_lang::number::{Number, round_scaled};
 use super::contexts::Working;
 use super::fold::Total;
 use super::intake::{DASH, GOOD, STATED, Seen, UNSURE};
+use super::price::charged;
 use super::record_result::{Gathering, Known};
-use super::solve::{Ground, charged};
+use super::solve::Ground;
 use super::{at_of, is_found};
 use crate::outcome::{At, Judged, Outcome, Range, Said, Sum};
 use crate::plan::node::InstanceId;
@@ -124,22 +125,17 @@ impl Working<'_> {
         Number::new(scaled, self.bench.scale)
     }
 
-    fn judged(
-        &self,
-        ground: Ground<'_>,
-        id: InstanceId,
-        of_it: &Known,
-        known: &[(InstanceId, Known)],
-        exact: bool,
-    ) -> Judged {
+    fn judged(&self, ground: Ground<'_>, id: InstanceId, of_it: &Known, known: &[(InstanceId, Known)], exact: bool) -> Judged {
         let layout = &self.bench.prepared.built.layout;
         let instance = &layout.instances[id as usize];
         let Known { over, word, left, .. } = of_it;
         let charge = |sum: Scaled| self.money(charged(sum, instance.works, self.bench.least_charge));
-        let cost = Sum { from: charge(over.alone.0), to: charge(over.alone.1), exact, or_more: false, and_more: instance.on_sight };
+        let cost =
+            Sum { from: charge(over.alone.0), to: charge(over.alone.1), exact, or_more: false, and_more: instance.on_sight };
         let told = |other: &InstanceId| known.iter().any(|(id, known)| id == other && known.word != StateWord::Open);
         let listed_under = instance.yields_to.iter().take(64).enumerate();
-        let listed_under = listed_under.filter(|(at, other)| over.yields_to >> at & 1 == 1 && told(other)).map(|(_, other)| *other);
+        let listed_under =
+            listed_under.filter(|(at, other)| over.yields_to >> at & 1 == 1 && told(other)).map(|(_, other)| *other);
         Judged {
             finding: instance.finding,
             at: at_of(ground, self.bench.book[instance.finding].on, instance.spot),
@@ -171,7 +167,8 @@ impl Working<'_> {
                 !self.bench.book[part].context
                     && !seen.parts[at]
                     && self.bench.prepared.part_read[at]
-                    && (is_found(self.bench.book, part) && seen.more_places.contains(&part) || !self.bench.prepared.slots_of[at].is_empty())
+                    && (is_found(self.bench.book, part) && seen.more_places.contains(&part)
+                        || !self.bench.prepared.slots_of[at].is_empty())
                     && !self.bench.prepared.slots_of[at].iter().any(looked_at)
                     && layout.parts[at].bounds(&layout.atoms, &seen.sets, &[]).possibly
             })

@@ -3,7 +3,9 @@
 use super::Memory;
 use super::intake::{DASH, NO_PART, NO_PLACE, STATED, Seen};
 use super::prepared::Prepared;
-use super::solve::{Ground, RoomResult, Scratch, cells, solve};
+use super::price::cells;
+use super::room_result::RoomResult;
+use super::solve::{Ground, Scratch, solve};
 use crate::plan::node::CellSet;
 use crate::plan::price::Scaled;
 

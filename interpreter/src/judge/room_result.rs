@@ -1,0 +1,213 @@
+//! What a room comes to once it is worked out.
+
+use purfle_lang::book::PartId;
+
+use super::sharing::{Choice, Shared};
+use crate::plan::layout::Room;
+use crate::plan::node::{CellSet, VariableId};
+use crate::plan::price::Scaled;
+
+/// What is known of one finding in a room.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct InstanceResult {
+    /// It holds in every case.
+    pub surely: bool,
+    /// It holds in some case.
+    pub possibly: bool,
+    /// Its urgency over the cases in which it holds.
+    pub urgency: (u8, u8),
+    /// The least and greatest cost if it were the only job, before the least charge.
+    pub alone: (Scaled, Scaled),
+    /// Those it yields to that hold in every case in which it does: one bit for each of its `yields to`, in order.
+    pub yields_to: u64,
+}
+
+impl InstanceResult {
+    /// In the cases of this one or of that one.
+    pub fn or(self, other: Self) -> Self {
+        Self {
+            surely: self.surely && other.surely,
+            possibly: self.possibly || other.possibly,
+            urgency: (self.urgency.0.min(other.urgency.0), self.urgency.1.max(other.urgency.1)),
+            alone: (self.alone.0.min(other.alone.0), self.alone.1.max(other.alone.1)),
+            yields_to: self.yields_to & other.yields_to,
+        }
+    }
+}
+
+/// What a look of the room can still change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Change {
+    /// Whether the instrument may be played.
+    pub played: bool,
+    /// Whether a piece that stands apart may be.
+    pub apart: bool,
+    /// The highest step that two cases differing only here differ by, one up; nought for none.
+    pub urgency: u8,
+    /// The same for hands.
+    pub hands: u8,
+    /// The room's own sum.
+    pub cost: bool,
+    /// What it shares.
+    pub shared: Shared,
+    /// The room's own sum if left.
+    pub left: bool,
+    /// What it shares if left.
+    pub left_shared: Shared,
+}
+
+impl Change {
+    /// What this look can change, here or there.
+    pub fn or(&mut self, other: Self) {
+        self.played |= other.played;
+        self.apart |= other.apart;
+        self.urgency = self.urgency.max(other.urgency);
+        self.hands = self.hands.max(other.hands);
+        self.cost |= other.cost;
+        self.shared |= other.shared;
+        self.left |= other.left;
+        self.left_shared |= other.left_shared;
+    }
+
+    /// Whether it can change nothing.
+    pub fn is_nothing(self) -> bool {
+        self == Self::default()
+    }
+}
+
+/// One money figure of a room: all ways it can come out that matter for each end.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Figure {
+    /// For the least.
+    pub low: Vec<Choice>,
+    /// For the greatest.
+    pub high: Vec<Choice>,
+}
+
+/// A room worked out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RoomResult {
+    /// Whether it has a case at all.
+    pub possible: bool,
+    /// Its findings, in the room's order.
+    pub instances: Vec<InstanceResult>,
+    /// Urgency over the cases, nought for none: step.
+    pub urgency: (u8, u8),
+    /// The steps that cases come to, a bit each.
+    pub steps: CellSet,
+    /// Hands, one up; nought for none.
+    pub hands: (u8, u8),
+    /// Whether some case forbids playing the instrument, and whether some allows it.
+    pub played: (bool, bool),
+    /// The same for pieces that stand apart.
+    pub apart: Vec<(PartId, bool, bool)>,
+    /// Cost now.
+    pub now: Figure,
+    /// Cost if left.
+    pub left: Figure,
+    /// What each fund covers.
+    pub aids: Vec<Figure>,
+    /// Whether some case holds a cost known only on sight: now, and if left, what rooms share left out.
+    pub on_sight: (bool, bool),
+    /// Whether the figures are reached by cases.
+    pub exact: bool,
+    /// Whether there were too many cases, so that sums are only enclosed.
+    pub enclosed: bool,
+    /// What each open variable can still change: the room's own, then those of the context.
+    pub changes: Vec<Change>,
+    /// Variables, placed as in `changes`, that cannot be all that was written down of them, with what they can be.
+    pub narrowed: Vec<(usize, CellSet)>,
+}
+
+impl RoomResult {
+    /// Adds further cases of the same room.
+    pub fn or(&mut self, other: Self) {
+        if !other.possible {
+            return;
+        }
+        if !self.possible {
+            *self = other;
+            return;
+        }
+        let wider = |a: (u8, u8), b: (u8, u8)| (a.0.min(b.0), a.1.max(b.1));
+        for (known, new) in self.instances.iter_mut().zip(&other.instances) {
+            *known = known.or(*new);
+        }
+        self.urgency = wider(self.urgency, other.urgency);
+        self.steps |= other.steps;
+        self.hands = wider(self.hands, other.hands);
+        self.played = (self.played.0 || other.played.0, self.played.1 || other.played.1);
+        // A piece of which the one says nothing may be used there.
+        for known in &mut self.apart {
+            known.2 |= !other.apart.iter().any(|(part, ..)| *part == known.0);
+        }
+        for &(part, some, not_all) in &other.apart {
+            match self.apart.iter_mut().find(|(p, ..)| *p == part) {
+                Some(known) => *known = (part, known.1 || some, known.2 || not_all),
+                None => self.apart.push((part, some, true)),
+            }
+        }
+        self.now.or(other.now);
+        self.left.or(other.left);
+        for (known, new) in self.aids.iter_mut().zip(other.aids) {
+            known.or(new);
+        }
+        self.on_sight = (self.on_sight.0 || other.on_sight.0, self.on_sight.1 || other.on_sight.1);
+        self.exact &= other.exact;
+        self.enclosed |= other.enclosed;
+        for (known, new) in self.changes.iter_mut().zip(&other.changes) {
+            known.or(*new);
+        }
+    }
+}
+
+impl Figure {
+    fn or(&mut self, other: Self) {
+        self.low.extend(other.low);
+        self.high.extend(other.high);
+    }
+}
+
+/// A room in which nothing has been said to hold yet; groups are added to it.
+pub fn nothing_held(room: &Room, aids: usize) -> RoomResult {
+    let nothing = || Figure { low: vec![Choice { own: 0, shared: 0 }], high: vec![Choice { own: 0, shared: 0 }] };
+    RoomResult {
+        possible: true,
+        urgency: (0, 0),
+        steps: 1,
+        hands: (0, 0),
+        played: (false, true),
+        now: nothing(),
+        left: nothing(),
+        aids: (0..aids).map(|_| nothing()).collect(),
+        ..blank(room, aids)
+    }
+}
+
+/// A room of which nothing is known yet.
+pub fn blank(room: &Room, aids: usize) -> RoomResult {
+    let none =
+        InstanceResult { surely: true, possibly: false, urgency: (u8::MAX, 0), alone: (Scaled::MAX, 0), yields_to: u64::MAX };
+    RoomResult {
+        possible: false,
+        instances: vec![none; room.instances.len()],
+        urgency: (u8::MAX, 0),
+        steps: 0,
+        hands: (u8::MAX, 0),
+        played: (false, false),
+        apart: Vec::new(),
+        now: Figure::default(),
+        left: Figure::default(),
+        aids: vec![Figure::default(); aids],
+        on_sight: (false, false),
+        exact: true,
+        enclosed: false,
+        changes: vec![Change::default(); room.variables.len() + room.context.len()],
+        narrowed: Vec::new(),
+    }
+}
+
+/// Where a room keeps what it knows of a variable: its own first, then the context.
+pub fn place_of(room: &Room, variable: VariableId) -> Option<usize> {
+    room.variables.iter().chain(&room.context).position(|v| *v == variable)
+}
