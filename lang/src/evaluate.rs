@@ -5,7 +5,7 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 use crate::book::{
     ArithmeticSign, Book, Comparison, Formula, LookAt, LookId, PartId, PlaceAt, RowKey, Table, TableId, TableKey, Value,
 };
-use crate::formula::{wood_moisture, wood_movement};
+use crate::formula::{wood_moisture_over, wood_movement};
 use crate::number::Number;
 
 /// A concrete place of a part.
@@ -236,12 +236,9 @@ fn apply(formula: Formula, arguments: &[Worked]) -> Option<Worked> {
     let nothing = arguments.iter().any(|a| a.nothing);
     match (formula, arguments) {
         (Formula::WoodMoisture, [humidity, temperature]) => {
-            // Moisture rises with humidity and falls with temperature, so the corners are the ends.
-            let least = wood_moisture(humidity.low.0, temperature.high.1);
-            let greatest = wood_moisture(humidity.high.1, temperature.low.0);
-            let nothing = nothing || least.is_none() || greatest.is_none();
-            let (least, greatest) = (least.or(greatest)?, greatest.or(least)?);
-            Some(Worked { low: (least, greatest), high: (least, greatest), nothing })
+            let over = wood_moisture_over((humidity.low.0, humidity.high.1), (temperature.low.0, temperature.high.1))?;
+            let ends = (over.least, over.greatest);
+            Some(Worked { low: ends, high: ends, nothing: nothing || over.beyond })
         }
         (Formula::WoodMovement, [width, coefficient, from, to]) => {
             let change = arithmetic(ArithmeticSign::Minus, *to, *from)?;

@@ -1,10 +1,14 @@
 //! The published formulas of the trade that a rulebook may use: how moist wood is in a room, and how far it moves.
 
+mod enclosed;
+
 use num_bigint::BigInt;
 use num_integer::Integer;
 use num_traits::{CheckedMul, CheckedSub, One, Signed, ToPrimitive};
 
 use crate::number::Number;
+
+pub use enclosed::{Enclosed, MOISTURE_SLACK, wood_moisture_over};
 
 /// How many decimal places [`wood_moisture`] is rounded to.
 pub const MOISTURE_PLACES: u32 = 6;
@@ -34,7 +38,8 @@ pub const TEMPERATURE: std::ops::RangeInclusive<i128> = -20..=100;
 ///
 /// None outside a humidity of 0 to 100 % or a temperature of -20 to 100 degC. The handbook's table begins at 30 degF
 /// (about -1 degC); below that the equation is carried on. In all of the range it rises with the humidity. It falls with
-/// the temperature from 8 degC on; between -20 and 8 degC it rises a little first.
+/// the temperature from 8 degC on; between -20 and 8 degC it rises a little first, up to a turning point that is not the
+/// same for every humidity ([`wood_moisture_over`] looks for it).
 pub fn wood_moisture(humidity: Number, temperature: Number) -> Option<Number> {
     if !within(humidity, HUMIDITY) || !within(temperature, TEMPERATURE) {
         return None;
