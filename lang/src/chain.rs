@@ -10,6 +10,8 @@ mod target;
 #[cfg(test)]
 mod tests;
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use crate::book::{Change, Origin, Parent};
@@ -30,11 +32,11 @@ pub struct Merged {
     pub parents: Vec<Parent>,
     /// Every entry but rulebook heads and examples: the furthest ancestor's first, each list in the order written.
     /// At most one of each ladder; names are unique within a kind (`part` and `context` share theirs).
-    pub entries: Vec<Entry>,
+    pub entries: Vec<Arc<Entry>>,
     /// The rulebook's own examples.
-    pub examples: Vec<Entry>,
+    pub examples: Vec<Arc<Entry>>,
     /// The ancestors' examples, the furthest ancestor's first.
-    pub inherited_examples: Vec<Entry>,
+    pub inherited_examples: Vec<Arc<Entry>>,
     /// What was dropped, in the order in which it was.
     pub dropped: Vec<Dropped>,
     /// What is wrong with the chain itself.
@@ -155,8 +157,8 @@ impl Layer<'_> {
             return;
         };
         let gone = match found {
-            Found::Item(at) => Some(merged.entries.remove(at)),
-            Found::Inside(at, clause) => target::take(&mut merged.entries[at], clause),
+            Found::Item(at) => Some(Arc::unwrap_or_clone(merged.entries.remove(at))),
+            Found::Inside(at, clause) => target::take(Arc::make_mut(&mut merged.entries[at]), clause),
         };
         let Some(gone) = gone else { return };
         let owner = entry.owner.as_ref().map_or(String::new(), |owner| format!("{}.", owner.value));
@@ -199,8 +201,8 @@ impl Layer<'_> {
         };
         let mut entries = std::mem::take(&mut merged.entries);
         let target = match found {
-            Found::Item(at) => entries.get_mut(at),
-            Found::Inside(at, clause) => entries.get_mut(at).and_then(|owner| target::inner(owner, clause)),
+            Found::Item(at) => entries.get_mut(at).map(Arc::make_mut),
+            Found::Inside(at, clause) => entries.get_mut(at).and_then(|owner| target::inner(Arc::make_mut(owner), clause)),
         };
         if let Some(target) = target {
             if ladder {
@@ -233,10 +235,10 @@ impl Layer<'_> {
                         );
                     }
                 }
-                Kind::Example if self.own => merged.examples.push(entry.clone()),
-                Kind::Example => merged.inherited_examples.push(entry.clone()),
+                Kind::Example if self.own => merged.examples.push(Arc::clone(entry)),
+                Kind::Example => merged.inherited_examples.push(Arc::clone(entry)),
                 // One whose name was lost to an error is handed on: a name that nobody has may be the one lost.
-                _ if entry.name.is_none() && !is_ladder(entry.kind) => merged.entries.push(entry.clone()),
+                _ if entry.name.is_none() && !is_ladder(entry.kind) => merged.entries.push(Arc::clone(entry)),
                 _ => match names.get(&slot(entry)) {
                     Some(&at) => {
                         let taken = self.taken(merged, entry, at);
@@ -244,7 +246,7 @@ impl Layer<'_> {
                     }
                     None => {
                         names.insert(slot(entry), merged.entries.len());
-                        merged.entries.push(entry.clone());
+                        merged.entries.push(Arc::clone(entry));
                     }
                 },
             }

@@ -3,6 +3,9 @@
 //! Data goes one way: text → items → tree → book. Each stage always returns what it could make of its
 //! input together with every diagnostic it found.
 
+// The code that is made of the grammar names it.
+extern crate alloc;
+
 pub mod book;
 pub mod cells;
 pub mod chain;

@@ -32,7 +32,8 @@ pub struct Parsed {
 /// Reads a rulebook. It never fails: what cannot be read is reported, and the rest is there.
 pub fn parse(file: FileId, text: &str) -> Parsed {
     let split = split::split(file, text);
-    let mut lower = lower::Lower::new(file, text);
+    let plain = scan::without(text, split.comments.iter().map(|comment| comment.span.range()));
+    let mut lower = lower::Lower::new(file, text, &plain);
     lower.diagnostics = split.diagnostics;
     let items = split.items.into_iter().filter_map(|raw| assemble::item(&mut lower, raw)).collect();
     let mut diagnostics = lower.diagnostics;

@@ -1,5 +1,7 @@
 //! What an `alter` or a `without` is aimed at.
 
+use std::sync::Arc;
+
 use super::Merged;
 use crate::diagnostic::Diagnostic;
 use crate::nearest::nearest;
@@ -32,10 +34,10 @@ fn holder(kind: Kind) -> Option<Kind> {
 }
 
 /// Finds what `wanted` names.
-pub(super) fn find(entries: &[Entry], wanted: &Entry) -> Option<Found> {
+pub(super) fn find(entries: &[Arc<Entry>], wanted: &Entry) -> Option<Found> {
     let name = wanted.name_text();
     let Some(holder) = holder(wanted.kind) else {
-        let same = |entry: &Entry| shared(entry.kind) == shared(wanted.kind) && entry.name_text() == name;
+        let same = |entry: &Arc<Entry>| shared(entry.kind) == shared(wanted.kind) && entry.name_text() == name;
         return entries.iter().position(same).map(Found::Item);
     };
     let owner = wanted.owner.as_ref().map(|owner| owner.value.as_str());
@@ -107,13 +109,18 @@ pub(super) fn unknown(merged: &Merged, wanted: &Entry, tree: &Tree, verb: &str) 
     });
     if let Some(owner) = owner {
         let kind = holder(wanted.kind).unwrap_or(wanted.kind);
-        let names = merged.entries.iter().filter(|entry| shared(entry.kind) == kind).map(Entry::name_text);
+        let names = merged.entries.iter().filter(|entry| shared(entry.kind) == kind).map(|entry| entry.name_text());
         let mut diagnostic = Diagnostic { span: owner.span, ..diagnostic };
         diagnostic.says = format!("The {} `{}` is not in a rulebook that this one builds on.", kind.word(), owner.value);
         return near(diagnostic, &owner.value, names);
     }
     let names: Vec<&str> = match holder(wanted.kind) {
-        None => merged.entries.iter().filter(|entry| shared(entry.kind) == shared(wanted.kind)).map(Entry::name_text).collect(),
+        None => merged
+            .entries
+            .iter()
+            .filter(|entry| shared(entry.kind) == shared(wanted.kind))
+            .map(|entry| entry.name_text())
+            .collect(),
         Some(holder) => merged
             .entries
             .iter()

@@ -145,15 +145,23 @@ pub fn can_be_slower(graver: Duration, milder: Duration) -> bool {
         (Duration::Days(graver), Duration::Days(milder)) | (Duration::Months(graver), Duration::Months(milder)) => {
             graver > milder
         }
-        // A month has 28 to 31 days, so the two kinds are laid against the calendar from every day of nine years:
-        // eight round 1900, which was no leap year, then on.
-        _ => CALENDARS.iter().any(|&first| {
-            (first..first + 9 * 366).any(|day| match (graver.after(day), milder.after(day)) {
-                (Some(graver), Some(milder)) => graver > milder,
-                _ => false,
-            })
+        _ => days_that_matter().any(|day| match (graver.after(day), milder.after(day)) {
+            (Some(graver), Some(milder)) => graver > milder,
+            _ => false,
         }),
     }
+}
+
+/// The days from which months are longest or shortest: the first and the last three of each month, for nine years
+/// round 1900, which was no leap year, and nine with leap years on time. From the days between months are as long as
+/// from the first.
+fn days_that_matter() -> impl Iterator<Item = i64> {
+    let month = |first: i64, count: u32| if count == 0 { Some(first) } else { Duration::Months(count).after(first) };
+    let months = CALENDARS.iter().flat_map(|&first| (0..9 * 12).map(move |count| (first, count)));
+    months.flat_map(move |(first, count)| {
+        let next = month(first, count + 1);
+        month(first, count).into_iter().chain(next.into_iter().flat_map(|next| next - 3..next))
+    })
 }
 
 /// The first days of stretches of the calendar with and without leap years: 1896-01-01 and 1996-01-01.
@@ -188,6 +196,22 @@ mod tests {
         assert!(!can_be_slower(Duration::Months(1), Duration::Days(31)));
         assert!(can_be_slower(Duration::Months(12), Duration::Days(365)));
         assert!(!can_be_slower(Duration::Days(30), Duration::Days(30)));
+    }
+
+    #[test]
+    fn the_days_that_matter_are_enough() {
+        for months in [1, 2, 3, 6, 11, 12, 13, 24, 49] {
+            let from_every_day = CALENDARS.iter().flat_map(|&first| first..first + 9 * 366);
+            let lengths: Vec<i64> =
+                from_every_day.map(|day| Duration::Months(months).after(day).expect("in the calendar") - day).collect();
+            let (shortest, longest) = (*lengths.iter().min().expect("days"), *lengths.iter().max().expect("days"));
+            for days in shortest - 2..=longest + 2 {
+                let length = Duration::Days(u32::try_from(days).expect("above nought"));
+                let months = Duration::Months(months);
+                assert_eq!(can_be_slower(months, length), longest > days, "{months} and {length}");
+                assert_eq!(can_be_slower(length, months), days > shortest, "{months} and {length}");
+            }
+        }
     }
 
     #[test]

@@ -66,7 +66,8 @@ pub fn read(draft: &mut Draft, merged: &Merged) -> Read {
 
 /// The entries of some kinds, in the order written, that have a name: those that have a number.
 fn of<'m>(merged: &'m Merged, kinds: &'static [Kind]) -> impl Iterator<Item = (&'m Entry, &'m Name)> {
-    merged.entries.iter().filter(|entry| kinds.contains(&entry.kind)).filter_map(|entry| Some((entry, entry.name.as_ref()?)))
+    let entries = merged.entries.iter().map(|entry| &**entry);
+    entries.filter(|entry| kinds.contains(&entry.kind)).filter_map(|entry| Some((entry, entry.name.as_ref()?)))
 }
 
 /// Whether the entry's line or one of its clauses could not be read.

@@ -1,5 +1,7 @@
 //! Raw items to the tree's items: each line and clause read by itself, and each clause put where it belongs.
 
+use std::sync::Arc;
+
 use super::grammar::{Pair, Rule};
 use super::lower::{Line, Lower, Unread, skip};
 use super::record;
@@ -50,7 +52,7 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
             Diagnostic::error("clause-out-of-place", at, "Nothing stands under a `without`: it drops the item whole.")
                 .help("Take the lines below out, or write `alter` to change only these."),
         );
-        return Some(Item { doing, entry });
+        return Some(Item { doing, entry: Arc::new(entry) });
     }
     let mut clauses = Clauses { lower, entry: &mut entry, under: None };
     let mut queue: std::collections::VecDeque<RawClause> = raw.clauses.into();
@@ -62,7 +64,7 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
         }
         clauses.clause(kind, shape, &raw, pair);
     }
-    Some(Item { doing, entry })
+    Some(Item { doing, entry: Arc::new(entry) })
 }
 
 fn entry(kind: Kind, keyword: Span, line: Line, own: Span, broken: bool) -> Entry {

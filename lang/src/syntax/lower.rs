@@ -25,6 +25,8 @@ pub(super) const MOST_BYTES: usize = 1 << 18;
 pub(super) struct Lower<'a> {
     pub file: FileId,
     pub text: &'a str,
+    /// The text without its comments, byte for byte: what the grammar reads.
+    plain: &'a str,
     pub diagnostics: Vec<Diagnostic>,
     /// Where the slice in hand begins.
     base: usize,
@@ -39,14 +41,14 @@ pub(super) enum Unread {
 }
 
 impl<'a> Lower<'a> {
-    pub fn new(file: FileId, text: &'a str) -> Self {
-        Self { file, text, diagnostics: Vec::new(), base: 0 }
+    pub fn new(file: FileId, text: &'a str, plain: &'a str) -> Self {
+        Self { file, text, plain, diagnostics: Vec::new(), base: 0 }
     }
 
     /// Reads a slice by an entry rule. `skip` bytes are left out at its start (a bullet's minus).
     pub fn read(&mut self, rule: Rule, slice: &Slice, skip: usize) -> Result<Pair<'a>, Unread> {
         let start = slice.range.start + skip;
-        let source = &self.text[start..slice.range.end];
+        let source = &self.plain[start..slice.range.end];
         if source.len() > MOST_BYTES {
             if !slice.spoiled {
                 let at = Span::new(self.file, slice.range.start, slice.range.start + 1);
@@ -111,6 +113,10 @@ impl<'a> Lower<'a> {
     fn unescape(&mut self, string: &Pair<'_>, value: &mut String) {
         let source = string.as_str();
         let inner = source.get(1..source.len().saturating_sub(1)).unwrap_or_default();
+        if !inner.contains('\\') {
+            value.push_str(inner);
+            return;
+        }
         let mut chars = inner.char_indices();
         while let Some((at, char)) = chars.next() {
             if char != '\\' {
@@ -162,7 +168,7 @@ impl<'a> Lower<'a> {
 /// Where the last token of a pair ends.
 fn end(pair: &Pair<'_>) -> usize {
     let mut pair = pair.clone();
-    while let Some(last) = pair.clone().into_inner().last() {
+    while let Some(last) = pair.clone().into_inner().next_back() {
         if last.as_rule() == Rule::EOI {
             break;
         }
@@ -173,6 +179,9 @@ fn end(pair: &Pair<'_>) -> usize {
 
 /// The first bracket that nests too deep.
 fn too_deep(source: &str) -> Option<usize> {
+    if source.bytes().filter(|byte| *byte == b'(').count() <= MOST_NESTED {
+        return None;
+    }
     let mut depth = 0_usize;
     brackets(source).find_map(|(at, opens)| {
         depth = if opens { depth + 1 } else { depth.saturating_sub(1) };

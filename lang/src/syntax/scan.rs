@@ -1,5 +1,6 @@
 //! A line at a time: where it starts and ends, its first word, its comment, and a quote that is never closed.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 /// One line of a text.
@@ -54,12 +55,23 @@ pub(super) fn lines(text: &str, from: usize) -> impl Iterator<Item = Line> + '_ 
         if at >= text.len() {
             return None;
         }
-        let rest = &text[at..];
-        let end = rest.find(['\n', '\r']).map_or(rest.len(), |end| end + if rest[end..].starts_with("\r\n") { 2 } else { 1 });
+        let rest = &text.as_bytes()[at..];
+        let end = memchr::memchr2(b'\n', b'\r', rest);
+        let end = end.map_or(rest.len(), |end| end + if rest[end..].starts_with(b"\r\n") { 2 } else { 1 });
         let line = line(text, at..at + end);
         at += end;
         Some(line)
     })
+}
+
+/// A text with spaces in place of its comments, byte for byte.
+pub(super) fn without(text: &str, comments: impl Iterator<Item = Range<usize>>) -> Cow<'_, str> {
+    let mut plain = Cow::Borrowed(text);
+    for comment in comments {
+        let spaces = " ".repeat(comment.len());
+        plain.to_mut().replace_range(comment, &spaces);
+    }
+    plain
 }
 
 fn line(text: &str, whole: Range<usize>) -> Line {
@@ -67,18 +79,21 @@ fn line(text: &str, whole: Range<usize>) -> Line {
     let source = source.trim_end_matches(['\n', '\r']);
     let start = whole.start + (source.len() - source.trim_start_matches(is_blank).len());
     let (mut comment, mut quote) = (None, None);
-    let mut chars = source.char_indices();
-    while let Some((at, char)) = chars.next() {
-        match (char, quote) {
-            ('"', None) => quote = Some(whole.start + at),
-            ('"', Some(_)) => quote = None,
-            ('\\', Some(_)) => drop(chars.next()),
-            ('#', None) => {
+    let bytes = source.as_bytes();
+    let mut from = 0;
+    // Bytes are enough: nothing looked for is part of a longer character.
+    while let Some(at) = memchr::memchr3(b'"', b'\\', b'#', &bytes[from..]).map(|at| from + at) {
+        match (bytes[at], quote) {
+            (b'"', None) => quote = Some(whole.start + at),
+            (b'"', Some(_)) => quote = None,
+            (b'#', None) => {
                 comment = Some(whole.start + at..whole.start + source.len());
                 break;
             }
             _ => {}
         }
+        let escapes = bytes[at] == b'\\' && quote.is_some();
+        from = (at + if escapes { 2 } else { 1 }).min(bytes.len());
     }
     let end = comment.as_ref().map_or(whole.start + source.len(), |comment| comment.start);
     let start = start.min(end);

@@ -13,6 +13,8 @@ pub use clause::{Arrow, BuildsOn, Ends, Expect, Good, Goods, On, RecordEntry, Re
 pub use condition::{Cond, CondKind, Count, LadderTest, Total};
 pub use expression::{Expr, ExprKind, Path, Quantity};
 
+use std::sync::Arc;
+
 use crate::span::{FileId, Span, Spanned};
 
 /// A name as written.
@@ -47,7 +49,7 @@ pub struct Item {
     /// Whether it writes something, alters it or drops it.
     pub doing: Doing,
     /// What. For an `alter`, only what is written again; for a `without`, only kind and name.
-    pub entry: Entry,
+    pub entry: Arc<Entry>,
 }
 
 /// What an item does.
@@ -359,7 +361,7 @@ impl Entry {
 impl Tree {
     /// The `rulebook` item.
     pub fn rulebook(&self) -> Option<&Entry> {
-        self.items.iter().map(|item| &item.entry).find(|entry| entry.kind == Kind::Rulebook)
+        self.items.iter().map(|item| &*item.entry).find(|entry| entry.kind == Kind::Rulebook)
     }
 
     /// What it builds on, if on anything.

@@ -11,8 +11,8 @@ use crate::syntax::tree::{
 impl Lower<'_> {
     /// What a clause says; [`Says::Broken`] where a part of it could not be read, which has been reported.
     pub fn clause(&mut self, pair: &Pair<'_>, bullets: &[Slice]) -> Says {
-        let takes_bullets = pair.clone().into_inner().flatten().any(|inner| inner.as_rule() == Rule::condition);
-        if !takes_bullets {
+        let takes_bullets = || pair.clone().into_inner().flatten().any(|inner| inner.as_rule() == Rule::condition);
+        if !bullets.is_empty() && !takes_bullets() {
             self.no_bullets(bullets);
         }
         self.says(pair, bullets).unwrap_or(Says::Broken)
