@@ -2,4 +2,5 @@
 
 #[path = "random/dice.rs"]
 pub mod dice;
+pub mod faulty;
 pub mod generate;

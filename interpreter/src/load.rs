@@ -153,6 +153,9 @@ fn read_text(path: &Path) -> Result<String, String> {
     if bytes.len() as u64 > LARGEST {
         return Err(format!("it is larger than {} MiB, and no rulebook is", LARGEST >> 20));
     }
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err("it is UTF-16; save it as UTF-8".to_owned());
+    }
     let text = String::from_utf8(bytes).map_err(|bad| {
         let at = bad.utf8_error().valid_up_to();
         let line = bad.as_bytes()[..at].iter().filter(|&&byte| byte == b'\n').count() + 1;

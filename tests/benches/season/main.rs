@@ -1,12 +1,13 @@
-//! What a season costs: a rulebook made ready, a small batch, a large one, the same signs written by hand, and records
-//! of which only one part was touched.
+//! What a season costs: a rulebook made ready, a large one with many faults told, a small batch, a large one, the same
+//! signs written by hand, and records of which only one part was touched.
 //!
 //! `cargo bench -p purfle-tests --bench season`, with `PURFLE_RECORDS=1000000` for the full run (100,000 otherwise).
 //! The generated records stay where `PURFLE_FOLDER` says, and are thrown away without it.
-//! Words after `--` choose parts of it: `small`, `untouched`, `large`, `reading`, `by-hand`.
+//! Words after `--` choose parts of it: `faults`, `small`, `untouched`, `large`, `reading`, `by-hand`.
 //! Where two things are compared they are measured in this one run, and the ratio is printed.
 
 mod by_hand;
+mod faults;
 mod program;
 mod reading;
 mod ready;
@@ -48,6 +49,9 @@ fn measure() -> Result<(), Box<dyn Error>> {
     let book = ready::measure(RULEBOOK)?;
     let asked: Vec<String> = env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
     let wanted = |part: &str| asked.is_empty() || asked.iter().any(|word| word == part);
+    if wanted("faults") {
+        faults::measure(&folder)?;
+    }
     if wanted("small") {
         program::small(RULEBOOK, &book, &folder)?;
     }

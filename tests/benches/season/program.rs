@@ -47,6 +47,11 @@ pub struct Went {
 
 /// Runs `purfle` with these words, the report into `out`.
 pub fn run(words: &[&str], out: &Path) -> Result<Went, Box<dyn Error>> {
+    run_to(0, words, out)
+}
+
+/// The same where the program is to end with this code.
+pub fn run_to(code: i32, words: &[&str], out: &Path) -> Result<Went, Box<dyn Error>> {
     let note = out.with_extension("peak");
     let began = Instant::now();
     let ended = Command::new(env::current_exe()?)
@@ -57,7 +62,7 @@ pub fn run(words: &[&str], out: &Path) -> Result<Went, Box<dyn Error>> {
         .stderr(Stdio::piped())
         .output()?;
     let took = began.elapsed();
-    if !ended.status.success() {
+    if ended.status.code() != Some(code) {
         return Err(format!("purfle {words:?} ended with {}: {}", ended.status, String::from_utf8_lossy(&ended.stderr)).into());
     }
     let peak = fs::read_to_string(&note).ok().and_then(|text| text.parse::<f64>().ok()).map(|kib| kib * 1024.0 / 1e6);

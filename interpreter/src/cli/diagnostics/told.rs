@@ -12,6 +12,12 @@ use super::{Style, draw};
 use crate::load::SourceText;
 use crate::report::shown;
 
+/// The longest line that is shown whole, in bytes.
+const LONGEST_LINE: usize = 1_000;
+
+/// How much of a longer line is shown before and after what is at fault, in bytes.
+const OF_A_LONG_LINE: usize = 100;
+
 /// The texts of a chain, made harmless for a terminal.
 pub struct Texts {
     texts: Vec<Text>,
@@ -52,17 +58,33 @@ impl SourceCode for Text {
         if end > self.text.len() {
             return Err(MietteError::OutOfBounds);
         }
-        let first = line_of(span.offset()).saturating_sub(lines_before).max(1);
+        let line = |number: usize| self.index.line(&self.text, number).ok_or(MietteError::OutOfBounds);
+        let long = |number: usize| line(number).is_ok_and(|line| line.len() > LONGEST_LINE);
+        let begins = line_of(span.offset());
         // A span that ends behind a line break ends on the line before it.
-        let last = (line_of(end.saturating_sub(1).max(span.offset())) + lines_after).min(self.index.lines());
-        let lines = self.index.line(&self.text, first).zip(self.index.line(&self.text, last));
-        let (start, end) = lines.map(|(first, last)| (first.start, last.end)).ok_or(MietteError::OutOfBounds)?;
+        let ends = line_of(end.saturating_sub(1).max(span.offset()));
+        // What is shown is one stretch of the text, so there are no lines round a long one and no long ones round others.
+        let mut first = begins;
+        while first > begins.saturating_sub(lines_before).max(1) && !long(first) && !long(first - 1) {
+            first -= 1;
+        }
+        let mut last = ends;
+        while last < (ends + lines_after).min(self.index.lines()) && !long(last) && !long(last + 1) {
+            last += 1;
+        }
+        let (mut shown_from, mut shown_to) = (line(first)?.start, line(last)?.end);
+        if long(first) {
+            shown_from = shown_from.max(character_start(&self.text, span.offset().saturating_sub(OF_A_LONG_LINE)));
+        }
+        if long(last) {
+            shown_to = shown_to.min(character_start(&self.text, end + OF_A_LONG_LINE));
+        }
         // Asked for no lines before, the contents begin with the span itself: so the place in the heading is told.
-        let start = if lines_before == 0 { span.offset() } else { start };
-        let column = self.index.line_column(&self.text, start).column - 1;
-        let end = end.max(start);
+        let start = if lines_before == 0 { span.offset() } else { shown_from };
+        let end = shown_to.max(start);
         let shown = SourceSpan::from(start..end);
         let data = &self.text.as_bytes()[start..end];
+        let column = self.index.line_column(&self.text, start).column - 1;
         Ok(Box::new(MietteSpanContents::new_named(self.name.clone(), data, shown, first - 1, column, last - first + 1)))
     }
 }
@@ -139,6 +161,7 @@ impl<'a> Told<'a> {
 /// A label that miette can draw: inside the text, on characters, and never empty behind the last line end.
 fn label(text: &str, span: Span, words: &str, primary: bool) -> LabeledSpan {
     let range = span.range();
+    let range = range.start..range.end.min(range.start.saturating_add(LONGEST_LINE));
     let mut start = character_start(text, range.start);
     let mut end = character_start(text, range.end).max(start);
     // An end within a character belongs behind it.
@@ -260,6 +283,21 @@ mod tests {
                 let out = drawn(&Diagnostic::error("some-slug", span(0, start, end), "It is wrong.").label("just here"));
                 assert!(out.contains("just here") && out.contains("some-slug"), "{start}..{end}: {out}");
             }
+        }
+    }
+
+    #[test]
+    fn of_a_long_line_only_what_is_near_the_fault_is_shown() {
+        let (before, after) = ("é".repeat(5_000), "x".repeat(5_000));
+        let text = format!("{before}\nshort\n{before} fault {after}\n{after}\n");
+        let at = text.find("fault").expect("it is there");
+        let texts = Texts::new(&[SourceText { name: "long.purfle".to_owned(), text: text.clone() }]);
+        let short = text.find("short").expect("it is there");
+        for (start, end) in [(at, at + 5), (short, short + 5), (0, 2), (at, text.len())] {
+            let diagnostic = Diagnostic::error("some-slug", span(0, start, end), "It is wrong.").label("just here");
+            let out = Told::new(&diagnostic, &texts).drawn(Style::Ascii).expect("memory to write to");
+            assert!(out.contains("just here") && out.len() < 6_000, "{start}..{end}: {} bytes\n{out}", out.len());
+            assert_eq!(out.contains("fault"), start == at, "{out}");
         }
     }
 
