@@ -6,7 +6,7 @@
 
 mod bench;
 
-use bench::{Bench, SMALL, code, err, out};
+use bench::{Bench, SMALL, code, err, json, out};
 
 #[test]
 fn files_that_are_no_text_of_a_rulebook() {
@@ -28,6 +28,10 @@ fn files_that_are_no_text_of_a_rulebook() {
             assert_eq!(code(&output), 2, "{command} {name}: {}", out(&output));
             assert!(err(&output).contains(&format!("{name}: {why}")), "{command} {name}: {}", err(&output));
         }
+        let told = json(&bench.purfle(&["proof", name, "--as", "json"]));
+        let unusable = &told["unusable"][0];
+        assert_eq!(unusable["file"], name);
+        assert!(unusable["why"][0].as_str().is_some_and(|told| told.starts_with(why)), "{name}: {told:#}");
     }
 }
 

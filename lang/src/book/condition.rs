@@ -6,6 +6,7 @@ use crate::span::Span;
 
 /// A condition.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "nearly every condition is a test, so a box would only add a step")]
 pub enum Condition {
     /// Every one of them (`and`, `all of`).
     All(Vec<Condition>),

@@ -221,7 +221,7 @@ pub enum Head {
     /// `place`
     Place {
         /// `only when COND`, on the place's own line.
-        only_when: Option<Cond>,
+        only_when: Option<Box<Cond>>,
     },
     /// `look`
     Look {
