@@ -46,7 +46,7 @@ use prepared::{Prepared, Shapes};
 use room_result::RoomResult;
 use sharing::Bits;
 use solve::{Ground, Scratch};
-use table::{Bench, Table};
+use table::{Bench, ByContext, Table};
 
 /// Judges records by one plan, one after another. It remembers what it has worked out, so that records that look
 /// alike cost little; each thread has its own.
@@ -67,6 +67,7 @@ pub struct Judge {
 struct Memory {
     rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
     untouched: FxHashMap<(usize, bool, Vec<CellSet>), Vec<Option<u32>>>,
+    by_context: Vec<ByContext>,
     tables: Vec<Table>,
     results: Vec<RoomResult>,
     key: Vec<u64>,

@@ -3,28 +3,51 @@
 use super::groups::Group;
 use super::price::cells;
 use super::solve::Ground;
+use crate::plan::layout::Room;
 use crate::plan::node::{Atom, AtomId, CellSet, InstanceId, VariableId};
 use crate::plan::price::{Price, PriceTable};
 
 /// The open cells of each variable of a group, those together that no condition and no price tells apart.
 pub fn classes(ground: Ground<'_>, group: &Group) -> Vec<Vec<CellSet>> {
-    let layout = &ground.prepared.built.layout;
     let (atoms, tables) = read_by(ground, group);
-    let classes_of = |variable: VariableId| {
-        let mut classes: Vec<(u8, CellSet)> = Vec::new();
-        for cell in cells(ground.seen.sets[variable as usize]) {
-            let alike = |other: u8| {
-                atoms.iter().all(|atom| alike_in(&layout.atoms[*atom as usize], ground, variable, cell, other))
-                    && tables.iter().all(|table| alike_in_price(table, ground, variable, cell, other))
-            };
-            match classes.iter_mut().find(|(first, _)| alike(*first)) {
-                Some((_, class)) => *class |= 1 << cell,
-                None => classes.push((cell, 1 << cell)),
-            }
+    group.variables.iter().map(|variable| classes_of(ground, &atoms, &tables, *variable)).collect()
+}
+
+/// The cells of each of a room's own variables, those together that nothing tells apart, whatever a record says of the
+/// room, as long as the context is what it is in the ground. There, the room's own variables are to be all open.
+pub fn partition(ground: Ground<'_>, room: &Room, groups: &[Group]) -> Vec<Vec<CellSet>> {
+    let layout = &ground.prepared.built.layout;
+    let (mut atoms, mut tables) = (Vec::new(), Vec::new());
+    for group in groups {
+        let (more_atoms, more_tables) = read_by(ground, group);
+        atoms.extend(more_atoms);
+        tables.extend(more_tables);
+    }
+    for &slot in &room.constraints {
+        let slot = &layout.slots[slot as usize];
+        for node in [&slot.applies, &slot.place, &slot.part] {
+            node.visit(&mut |atom| atoms.push(atom), &mut |_| {});
         }
-        classes.into_iter().map(|(_, class)| class).collect()
-    };
-    group.variables.iter().map(|variable| classes_of(*variable)).collect()
+    }
+    atoms.sort_unstable();
+    atoms.dedup();
+    room.variables.iter().map(|variable| classes_of(ground, &atoms, &tables, *variable)).collect()
+}
+
+fn classes_of(ground: Ground<'_>, atoms: &[AtomId], tables: &[&PriceTable], variable: VariableId) -> Vec<CellSet> {
+    let layout = &ground.prepared.built.layout;
+    let mut classes: Vec<(u8, CellSet)> = Vec::new();
+    for cell in cells(ground.seen.sets[variable as usize]) {
+        let alike = |other: u8| {
+            atoms.iter().all(|atom| alike_in(&layout.atoms[*atom as usize], ground, variable, cell, other))
+                && tables.iter().all(|table| alike_in_price(table, ground, variable, cell, other))
+        };
+        match classes.iter_mut().find(|(first, _)| alike(*first)) {
+            Some((_, class)) => *class |= 1 << cell,
+            None => classes.push((cell, 1 << cell)),
+        }
+    }
+    classes.into_iter().map(|(_, class)| class).collect()
 }
 
 /// Every test and every price that decides a case of a group.

@@ -61,8 +61,8 @@ impl Ground<'_> {
     }
 }
 
-/// Works a room out: what is decided already is folded away, and what no longer hangs together is worked out apart.
-pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
+/// Makes the working memory ready for a room: every variable at the first of its cells, nothing holding.
+pub fn prepare(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) {
     let layout = ground.layout();
     scratch.holds.clear();
     scratch.holds.resize(layout.instances.len(), false);
@@ -71,6 +71,11 @@ pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResu
     for &variable in room.context.iter().chain(&room.variables) {
         scratch.case[variable as usize] = ground.seen.sets[variable as usize].trailing_zeros().min(127) as u8;
     }
+}
+
+/// Works a room out: what is decided already is folded away, and what no longer hangs together is worked out apart.
+pub fn solve(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> RoomResult {
+    prepare(ground, room, scratch);
     let mut result = blank(room, ground.book.aids.len());
     let empty = |v: &VariableId| ground.seen.sets[*v as usize] == 0;
     let Some(groups) = groups(ground, room, scratch).filter(|_| !room.variables.iter().any(empty)) else {

@@ -1,11 +1,15 @@
 //! One room worked out for every choice of the context that it reads, and remembered.
 
+use rustc_hash::FxHashMap;
+
 use super::Memory;
+use super::alike::partition;
+use super::groups::groups;
 use super::intake::{DASH, NO_PART, NO_PLACE, STATED, Seen};
-use super::prepared::Prepared;
+use super::prepared::{Prepared, every_cell};
 use super::price::cells;
 use super::room_result::RoomResult;
-use super::solve::{Ground, Scratch, solve};
+use super::solve::{Ground, Scratch, prepare, solve};
 use crate::plan::node::CellSet;
 use crate::plan::price::Scaled;
 
@@ -49,6 +53,15 @@ impl Table {
     }
 }
 
+/// What is remembered of a room for one choice of what its context can be.
+#[derive(Debug)]
+pub struct ByContext {
+    /// For each of its variables, the cells that nothing tells apart; none where each stands by itself.
+    partition: Vec<Vec<CellSet>>,
+    /// Its tables, by what is left open of it.
+    tables: FxHashMap<Box<[u64]>, u32>,
+}
+
 /// What working rooms out needs beside the record.
 #[derive(Clone, Copy)]
 pub struct Bench<'a> {
@@ -71,16 +84,32 @@ impl<'a> Bench<'a> {
 
     /// The table of a room for what the record leaves open of it; with `open`, the context is left open together.
     pub fn table(self, seen: &mut Seen, at: usize, open: bool, memory: &mut Memory, scratch: &mut Scratch) -> u32 {
-        let room = &self.prepared.built.layout.rooms[at];
+        let layout = &self.prepared.built.layout;
+        let room = &layout.rooms[at];
+        let push = |key: &mut Vec<u64>, set: CellSet, size: usize| {
+            key.push(set as u64);
+            if size > 64 {
+                key.push((set >> 64) as u64);
+            }
+        };
         let mut key = std::mem::take(&mut memory.key);
         key.clear();
         key.push(u64::from(open));
-        for &variable in room.context.iter().chain(&room.variables) {
-            let set = seen.sets[variable as usize];
-            key.push(set as u64);
-            if self.prepared.built.layout.variables[variable as usize].size > 64 {
-                key.push((set >> 64) as u64);
-            }
+        for &variable in &room.context {
+            push(&mut key, seen.sets[variable as usize], layout.variables[variable as usize].size);
+        }
+        let known = memory.rooms[room.memory].get(key.as_slice()).copied();
+        let by_context = known.unwrap_or_else(|| {
+            let partition = self.partition(seen, at, scratch);
+            let id = memory.by_context.len() as u32;
+            memory.by_context.push(ByContext { partition, tables: FxHashMap::default() });
+            memory.rooms[room.memory].insert(key.as_slice().into(), id);
+            id
+        });
+        let known = &memory.by_context[by_context as usize];
+        key.clear();
+        for (&variable, classes) in room.variables.iter().zip(&known.partition) {
+            push(&mut key, closed(seen.sets[variable as usize], classes), layout.variables[variable as usize].size);
         }
         for &slot in &room.constraints {
             key.push(u64::from(seen.marks[slot as usize] & (STATED | DASH | NO_PLACE | NO_PART)));
@@ -89,16 +118,46 @@ impl<'a> Bench<'a> {
             let (low, high, exact) = seen.open_prices.get(open as usize).copied().unwrap_or_default();
             key.extend([low as u64, (low >> 64) as u64, high as u64, (high >> 64) as u64, u64::from(exact)]);
         }
-        let found = memory.rooms[room.memory].get(key.as_slice()).copied();
-        let id = found.unwrap_or_else(|| {
-            let table = self.work_out(seen, at, open, memory, scratch);
-            let id = memory.tables.len() as u32;
-            memory.tables.push(table);
-            memory.rooms[room.memory].insert(key.as_slice().into(), id);
-            id
-        });
+        let id = match known.tables.get(key.as_slice()) {
+            Some(id) => *id,
+            None => {
+                let before: Vec<CellSet> = room.variables.iter().map(|v| seen.sets[*v as usize]).collect();
+                for (&variable, classes) in room.variables.iter().zip(&known.partition) {
+                    seen.sets[variable as usize] = closed(seen.sets[variable as usize], classes);
+                }
+                let table = self.work_out(seen, at, open, memory, scratch);
+                for (variable, set) in room.variables.iter().zip(&before) {
+                    seen.sets[*variable as usize] = *set;
+                }
+                let id = memory.tables.len() as u32;
+                memory.tables.push(table);
+                memory.by_context[by_context as usize].tables.insert(key.as_slice().into(), id);
+                id
+            }
+        };
         memory.key = key;
         id
+    }
+
+    /// Which cells of the room's variables nothing tells apart, the context being what it is; none for a variable of
+    /// which every cell stands by itself.
+    fn partition(self, seen: &Seen, at: usize, scratch: &mut Scratch) -> Vec<Vec<CellSet>> {
+        let layout = &self.prepared.built.layout;
+        let room = &layout.rooms[at];
+        let mut all_open = self.prepared.blank(seen);
+        for &variable in &room.variables {
+            all_open.sets[variable as usize] = every_cell(layout.variables[variable as usize].size);
+        }
+        let ground = self.ground(&all_open);
+        prepare(ground, room, scratch);
+        let groups = groups(ground, room, scratch).unwrap_or_default();
+        let mut partition = partition(ground, room, &groups);
+        for (classes, variable) in partition.iter_mut().zip(&room.variables) {
+            if classes.len() == layout.variables[*variable as usize].size {
+                classes.clear();
+            }
+        }
+        partition
     }
 
     fn work_out(self, seen: &mut Seen, at: usize, open: bool, memory: &mut Memory, scratch: &mut Scratch) -> Table {
@@ -136,6 +195,11 @@ impl<'a> Bench<'a> {
         let (depends, results) = compressed(&choices, &ids);
         Table { depends, results, quiet, open: false }
     }
+}
+
+/// A set together with all cells that are no different from one of it.
+fn closed(set: CellSet, classes: &[CellSet]) -> CellSet {
+    if classes.is_empty() { set } else { classes.iter().filter(|class| **class & set != 0).fold(0, |all, class| all | class) }
 }
 
 fn is_quiet(result: &RoomResult) -> bool {
