@@ -40,6 +40,7 @@ use crate::plan::compile::Found;
 use crate::plan::node::CellSet;
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
+use alone::AloneMemory;
 use contexts::Working;
 use intake::{SayingMemory, Seen, found_places};
 use prepared::{Prepared, Shapes};
@@ -70,6 +71,7 @@ struct Memory {
     by_context: Vec<ByContext>,
     tables: Vec<Table>,
     results: Vec<RoomResult>,
+    alone: AloneMemory,
     key: Vec<u64>,
 }
 

@@ -1,12 +1,14 @@
 //! What one finding costs by itself if it is left: all it can become, and the expected extra.
 
 use purfle_lang::number::Number;
+use rustc_hash::FxHashMap;
 
 use super::fold::hangs_on_nothing_open;
 use super::price::{charged, price_bounds};
 use super::solve::Ground;
-use crate::plan::node::InstanceId;
-use crate::plan::price::Scaled;
+use crate::plan::layout::Layout;
+use crate::plan::node::{CellSet, InstanceId, VariableId};
+use crate::plan::price::{Price, Scaled};
 
 /// What one finding costs by itself if left, with its least charge, and the expected extra before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,8 +52,63 @@ struct Step {
 /// The most arrows of one chain whose outcomes are all tried.
 const MOST_ARROWS: usize = 12;
 
+/// What was worked out of single findings before.
+#[derive(Debug, Default)]
+pub struct AloneMemory {
+    known: FxHashMap<(usize, InstanceId, Vec<CellSet>), AloneLeft>,
+}
+
+/// The most that is remembered of single findings.
+const MOST_REMEMBERED: usize = 1 << 14;
+
+impl AloneMemory {
+    /// What a finding costs by itself if left, for the context that is set in the ground.
+    pub fn left(&mut self, ground: Ground<'_>, id: InstanceId) -> AloneLeft {
+        let Some(reads) = &ground.prepared.left_reads[id as usize] else {
+            return alone_left(ground, id);
+        };
+        let key = (ground.prepared.number, id, reads.iter().map(|v| ground.seen.sets[*v as usize]).collect::<Vec<_>>());
+        if let Some(known) = self.known.get(&key) {
+            return *known;
+        }
+        let left = alone_left(ground, id);
+        if self.known.len() < MOST_REMEMBERED {
+            self.known.insert(key, left);
+        }
+        left
+    }
+}
+
+/// The variables that decide what a finding costs by itself if left; none where a record brings a price of its own.
+pub fn left_reads(layout: &Layout, id: InstanceId) -> Option<Vec<VariableId>> {
+    let mut variables = Vec::new();
+    let mut chain = vec![id];
+    let mut at = 0;
+    while let Some(&link) = chain.get(at) {
+        at += 1;
+        let link = &layout.instances[link as usize];
+        let steps = link.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+        for price in link.goods.iter().chain(steps) {
+            if matches!(price, Price::Open(_)) {
+                return None;
+            }
+            price.variables(&layout.atoms, &mut |v| variables.push(v));
+        }
+        for (goal, _, applies) in &link.becomes {
+            let read = &mut |atom: u32| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v));
+            applies.visit(read, &mut |_| {});
+            if !chain.contains(goal) {
+                chain.push(*goal);
+            }
+        }
+    }
+    variables.sort_unstable();
+    variables.dedup();
+    Some(variables)
+}
+
 /// Works out what a finding costs by itself if left.
-pub fn alone_left(ground: Ground<'_>, id: InstanceId) -> AloneLeft {
+fn alone_left(ground: Ground<'_>, id: InstanceId) -> AloneLeft {
     let steps = steps(ground, id);
     let doubtful: Vec<usize> = (0..steps.len()).filter(|at| !steps[*at].surely).collect();
     if doubtful.len() > MOST_ARROWS {

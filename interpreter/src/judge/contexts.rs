@@ -4,6 +4,7 @@
 //! looks are gone through, and only once for cells that make no difference to any room.
 
 use super::Memory;
+use super::alone::AloneMemory;
 use super::intake::Seen;
 use super::room_result::{Change, RoomResult};
 use super::solve::Scratch;
@@ -236,6 +237,12 @@ impl Working<'_> {
     /// The results of the live rooms for one choice of the context.
     pub(super) fn results(&self, context: &Context) -> Vec<&RoomResult> {
         context.results.iter().map(|id| &self.memory.results[*id as usize]).collect()
+    }
+
+    /// The same, beside what is remembered of single findings.
+    pub(super) fn results_and_alone(&mut self, context: &Context) -> (Vec<&RoomResult>, &mut AloneMemory) {
+        let Memory { results, alone, .. } = &mut *self.memory;
+        (context.results.iter().map(|id| &results[*id as usize]).collect(), alone)
     }
 
     /// What the open context looks can change in a room, all left open together.

@@ -58,9 +58,13 @@ pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: 
     }
     let (mut variables, mut findings) = (Vec::new(), Vec::new());
     read_by(ground, node, &mut variables, &mut findings);
-    variables.sort_unstable();
-    variables.dedup();
     variables.retain(|v| sets[*v as usize].count_ones() > 1);
+    variables.sort_unstable();
+    if findings.is_empty() && variables.windows(2).all(|two| two[0] != two[1]) {
+        // Every test has looks of its own, so test by test is as good.
+        return quick;
+    }
+    variables.dedup();
     let cases = variables.iter().try_fold(1_u64, |n, v| n.checked_mul(u64::from(sets[*v as usize].count_ones())));
     if cases.is_none_or(|cases| cases > MOST_CASES) {
         return quick;

@@ -25,8 +25,6 @@ pub struct Figures {
     pub now: (Total, Total),
     /// Cost if left.
     pub left: (Total, Total),
-    /// What each fund covers.
-    pub aids: Vec<(Total, Total)>,
     /// Whether some case holds a cost known only on sight: now, and if left.
     pub on_sight: (bool, bool),
     /// Whether every figure but money is reached by cases.
@@ -45,7 +43,6 @@ impl Figures {
             apart: Vec::new(),
             now: both(Which::Now),
             left: both(Which::Left),
-            aids: (0..ground.book.aids.len()).map(|aid| both(Which::Aid(aid))).collect(),
             on_sight: (false, false),
             exact: true,
         };
@@ -87,9 +84,6 @@ impl Figures {
         }
         self.now = widen(self.now, other.now);
         self.left = widen(self.left, other.left);
-        for (known, new) in self.aids.iter_mut().zip(&other.aids) {
-            *known = widen(*known, *new);
-        }
         self.on_sight = (self.on_sight.0 || other.on_sight.0, self.on_sight.1 || other.on_sight.1);
         self.exact &= other.exact;
     }

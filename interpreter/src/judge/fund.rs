@@ -5,9 +5,11 @@ use purfle_lang::evaluate::{LookSpot, Spot};
 use purfle_lang::number::Number;
 
 use super::counsel::over_looks;
-use super::figures::Figures;
+use super::fold::{Which, total};
 use super::intake::{DASH, STATED, whole_extent};
 use super::next::Gathered;
+use super::room_result::RoomResult;
+use super::sharing::End;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure, Range, Unaided};
 use crate::plan::node::{Bounds, CellSet};
@@ -70,13 +72,17 @@ pub fn fund(
     sets: &mut [CellSet],
     holds: &[Bounds],
     id: AidId,
-    figures: &Figures,
+    results: &[&RoomResult],
     quoted: Option<Number>,
 ) -> Fund {
     let aid = &ground.book[id];
-    let (low, high) = figures.aids[id.index()];
     let nothing = Number::from_integer(0);
     let who = over_looks(ground, &ground.prepared.built.whole.aids[id.index()], sets, holds);
+    if !who.possibly {
+        return Fund { yes: false, no: Some(Unaided::NotForThese), pays: (nothing, nothing), exact: true };
+    }
+    let which = Which::Aid(id.index());
+    let (low, high) = (total(ground, results, which, End::Low), total(ground, results, which, End::High));
     let money = |sum: i128| Number::new(sum, ground.scale);
     let mut least = if low.covered { money(low.sum) } else { nothing };
     let mut most = if high.covered { money(high.sum) } else { nothing };
@@ -91,7 +97,6 @@ pub fn fund(
     let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| least > to));
     let denied = denied(ground, sets, &aid.needs);
     let why = [
-        (!who.possibly, Unaided::NotForThese),
         (denied.surely, Unaided::Denied),
         (!possibly_covered, Unaided::NothingCovered),
         (never_within, Unaided::BeyondWorth),

@@ -3,17 +3,17 @@
 use std::sync::Arc;
 
 use num_traits::Zero;
-use purfle_lang::book::{Book, Good, LookKind, PartId, Places, RecordPath, Value};
+use purfle_lang::book::{Book, Good, LookKind, PartId, Places, RecordPath};
 use purfle_lang::cells::date_range;
-use purfle_lang::evaluate::{InHand, Input, Inputs, LookSpot, Reach, Spot, compare, evaluate};
+use purfle_lang::evaluate::{InHand, Input, Inputs, LookSpot, Reach, Spot, compare, evaluate, inputs_of};
 use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
 use rustc_hash::FxHashMap;
 
 use super::prepared::Prepared;
-use crate::plan::classify::crossings;
+use crate::plan::classify::{Fixed, crossings};
 pub use crate::plan::layout::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
-use crate::plan::layout::{SlotId, Stands};
+use crate::plan::layout::{SlotId, Stands, Variable};
 use crate::plan::node::{CellSet, Node, VariableId};
 use crate::plan::price::{Scaled, to_scaled};
 use crate::record::{Entry, Record};
@@ -61,6 +61,16 @@ pub struct Seen {
 pub struct SayingMemory {
     sets: FxHashMap<(usize, SlotId, usize), (Arc<Saying>, CellSet, Extent)>,
     dynamic: FxHashMap<DynamicKey, CellSet>,
+    worked: FxHashMap<(usize, VariableId, Vec<Given>), CellSet>,
+}
+
+/// What a record gives of something that an expression comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Given {
+    Anything,
+    Number(Extent),
+    Day(Option<i64>),
+    Cells(CellSet, bool, bool),
 }
 
 type DynamicKey = (usize, VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<Option<Extent>>);
@@ -131,7 +141,7 @@ impl Seen {
         }
         self.more_places.sort_unstable();
         self.cut_by_record(book, prepared, memory);
-        self.work_out(book, prepared, scale);
+        self.work_out(book, prepared, memory, scale);
     }
 
     /// The place that a path of this record names.
@@ -230,25 +240,24 @@ impl Seen {
             {
                 continue;
             }
-            if let Some((set, extent)) = good_of(book, prepared, slot, self) {
-                self.marks[slot as usize] |= GOOD;
-                if let Some(variable) = place.variable {
-                    if let Some(Good::Range(value)) = &book[place.look.look].good
-                        && !is_settled(book, prepared, value, place.look, self)
-                    {
-                        self.blurred.push(variable);
-                    }
-                    self.narrow(prepared, variable, set);
+            let Some(good) = good_of(book, prepared, slot, self) else {
+                continue;
+            };
+            self.marks[slot as usize] |= GOOD;
+            if let Some(variable) = place.variable {
+                if !good.settled {
+                    self.blurred.push(variable);
                 }
-                if prepared.needs_number[slot as usize]
-                    && let Some(extent) = extent
-                {
-                    self.numbers.push((slot, extent));
-                }
-                if let Some(Good::Choices(chosen)) = &book[place.look.look].good {
-                    for (choice, variable) in &place.choices {
-                        self.narrow(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
-                    }
+                self.narrow(prepared, variable, good.set);
+            }
+            if prepared.needs_number[slot as usize]
+                && let Some(extent) = good.extent
+            {
+                self.numbers.push((slot, extent));
+            }
+            if let Some(Good::Choices(chosen)) = &book[place.look.look].good {
+                for (choice, variable) in &place.choices {
+                    self.narrow(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
                 }
             }
         }
@@ -290,11 +299,49 @@ impl Seen {
         }
     }
 
+    /// Answers over looks that are read elsewhere too are only enclosed.
+    fn blur(&mut self, known: &Variable, variable: VariableId, set: CellSet) {
+        if known.shared && set.count_ones() > 1 {
+            self.blurred.push(variable);
+        }
+    }
+
+    /// All that a worked-out variable comes from, as the record has it.
+    fn given(&self, prepared: &Prepared, variable: VariableId) -> Vec<Given> {
+        let reads = &prepared.worked_from[variable as usize];
+        let numbers = reads.numbers.iter().map(|input| match input {
+            Input::Look(look) => match prepared.slot(*look).and_then(|slot| self.numbers.iter().find(|(s, _)| *s == slot)) {
+                Some((_, extent)) => Given::Number(*extent),
+                None => Given::Anything,
+            },
+            Input::Last(look) => {
+                self.last.iter().find(|(l, _)| l == look).map_or(Given::Anything, |(_, extent)| Given::Number(*extent))
+            }
+            Input::InspectedOn => Given::Day(self.inspected_on),
+            Input::TotalCost => Given::Anything,
+        });
+        let keys = reads.keys.iter().map(|look| {
+            let slot = prepared.slot(*look).map(|slot| &prepared.built.layout.slots[slot as usize]);
+            let Some((slot, variable)) = slot.and_then(|slot| slot.variable.map(|variable| (slot, variable))) else {
+                return Given::Anything;
+            };
+            let bounds = slot.applies.bounds(&prepared.built.layout.atoms, &self.sets, &[]);
+            Given::Cells(self.sets[variable as usize], bounds.surely, bounds.possibly)
+        });
+        numbers.chain(keys).collect()
+    }
+
     /// Works out the expressions over several measures, and the prices that measures decide.
-    fn work_out(&mut self, book: &Book, prepared: &Prepared, scale: Scaled) {
+    fn work_out(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory, scale: Scaled) {
         let layout = &prepared.built.layout;
         for &variable in &prepared.worked {
             let known = &layout.variables[variable as usize];
+            let key = (prepared.number, variable, self.given(prepared, variable));
+            if let Some(&set) = memory.worked.get(&key) {
+                self.blur(known, variable, set);
+                self.assign(prepared, variable, set);
+                continue;
+            }
             let set = match &known.stands {
                 Stands::Expression(value, hand) => {
                     let nothing: CellSet = 1 << (known.size - 1);
@@ -314,9 +361,10 @@ impl Seen {
                 }
                 _ => continue,
             };
-            if known.shared && set.count_ones() > 1 {
-                self.blurred.push(variable);
+            if memory.worked.len() < MOST_REMEMBERED {
+                memory.worked.insert(key, set);
             }
+            self.blur(known, variable, set);
             self.assign(prepared, variable, set);
         }
         for open in &prepared.built.open_prices {
@@ -571,29 +619,68 @@ impl Inputs for FromRecord<'_> {
     }
 }
 
-/// Whether what is good is the same in every case.
-fn is_settled(book: &Book, prepared: &Prepared, value: &Value, at: LookSpot, seen: &Seen) -> bool {
-    let hand = InHand::nothing().with(book[at.look].part, at.spot);
-    let worked = evaluate(book, value, &hand, &FromRecord { book, prepared, seen });
-    worked.is_none_or(|worked| worked.low.0 == worked.low.1 && worked.high.0 == worked.high.1 && !worked.nothing)
+/// What is good of a look.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct GoodOf {
+    /// The cells of its variable; nought where it has none.
+    pub set: CellSet,
+    /// Its number or date.
+    pub extent: Option<Extent>,
+    /// Whether it is the same in every case.
+    pub settled: bool,
 }
 
-/// The cells and the extent of a look's `good`, if it has one.
-pub fn good_of(book: &Book, prepared: &Prepared, slot: SlotId, seen: &Seen) -> Option<(CellSet, Option<Extent>)> {
+/// What is good of a look, if it has a `good`: as it was worked out beforehand, or for this record.
+pub fn good_of(book: &Book, prepared: &Prepared, slot: SlotId, seen: &Seen) -> Option<GoodOf> {
+    match &prepared.good[slot as usize] {
+        GoodIs::Always(good) => *good,
+        GoodIs::ByRecord => work_good_out(book, prepared, slot, &FromRecord { book, prepared, seen }),
+    }
+}
+
+/// Whether what is good of a look hangs on the record.
+#[derive(Debug, Clone, Copy)]
+pub enum GoodIs {
+    /// The same for every record; none where the look has no `good`.
+    Always(Option<GoodOf>),
+    /// Read from a table by what the record says elsewhere, or reckoned.
+    ByRecord,
+}
+
+/// What is known beforehand of what is good.
+pub fn good_is(book: &Book, prepared: &Prepared, slot: SlotId) -> GoodIs {
+    let look = prepared.built.layout.slots[slot as usize].look;
+    if let Some(Good::Range(value)) = &book[look.look].good {
+        let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+        inputs_of(book, value, &InHand::nothing().with(book[look.look].part, look.spot), &mut numbers, &mut keys);
+        if !numbers.is_empty() || !keys.is_empty() {
+            return GoodIs::ByRecord;
+        }
+    }
+    GoodIs::Always(work_good_out(book, prepared, slot, &Fixed { numbers: &[], keys: &[] }))
+}
+
+fn work_good_out(book: &Book, prepared: &Prepared, slot: SlotId, inputs: &impl Inputs) -> Option<GoodOf> {
     let place = &prepared.built.layout.slots[slot as usize];
     let known = place.variable.map(|variable| &prepared.built.layout.variables[variable as usize]);
     let all = |set: CellSet| known.map_or(set, |known| spread(set, known.cells.len(), known.size));
     match book[place.look.look].good.as_ref()? {
-        Good::Choices(choices) => Some((all(choices.iter().fold(0, |set, choice| set | 1 << (*choice).min(127))), None)),
-        Good::NoDate => Some((all(1), Some(Extent { ends: None, nothing: true }))),
+        Good::Choices(choices) => {
+            let set = choices.iter().fold(0, |set, choice| set | 1 << (*choice).min(127));
+            Some(GoodOf { set: all(set), extent: None, settled: true })
+        }
+        Good::NoDate => {
+            Some(GoodOf { set: all(1), extent: Some(Extent { ends: None, nothing: true }), settled: true })
+        }
         Good::Range(value) => {
             let hand = InHand::nothing().with(book[place.look.look].part, place.look.spot);
-            let worked = evaluate(book, value, &hand, &FromRecord { book, prepared, seen })?;
+            let worked = evaluate(book, value, &hand, inputs)?;
             let (from, to) = whole_extent(&book[place.look.look].kind).ends?;
             let (low, high) = (worked.low.0.max(from), worked.high.1.min(to));
             let extent = Extent { ends: (low <= high).then_some((low, high)), nothing: false };
             let set = known.map_or(0, |known| cells_within(&known.cells, extent));
-            extent.ends.map(|_| (all(set), Some(extent)))
+            let settled = worked.low.0 == worked.low.1 && worked.high.0 == worked.high.1 && !worked.nothing;
+            extent.ends.map(|_| GoodOf { set: all(set), extent: Some(extent), settled })
         }
     }
 }

@@ -51,7 +51,7 @@ impl Last {
         let mut sets = ground.seen.sets.clone();
         let totals = Totals { steps: figures.steps, cost: quoted.map_or(money(figures.now), |quoted| (quoted, quoted)) };
         let met = counsels(ground, &mut sets, &holds, totals);
-        let funds = (0..ground.book.aids.len()).map(|at| fund(ground, &mut sets, &holds, AidId::from_index(at), figures, quoted));
+        let funds = (0..ground.book.aids.len()).map(|at| fund(ground, &mut sets, &holds, AidId::from_index(at), results, quoted));
         if !self.begun {
             (self.counsels, self.funds, self.begun) = (met, funds.collect(), true);
             return;

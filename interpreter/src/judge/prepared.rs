@@ -4,7 +4,8 @@ use purfle_lang::book::{Book, PartId};
 use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
-use super::intake::{SayingMemory, Seen};
+use super::alone::left_reads;
+use super::intake::{GoodIs, SayingMemory, Seen, good_is};
 use super::sharing::{Bits, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;
@@ -42,12 +43,18 @@ pub struct Prepared {
     pub needs_number: Vec<bool>,
     /// Variables worked out over several measures.
     pub worked: Vec<VariableId>,
+    /// What each variable is worked out from.
+    pub worked_from: Vec<Reads>,
+    /// What is good of each look.
+    pub good: Vec<GoodIs>,
     /// Looks that the record's own constants cut, with what of the record before comes in.
     pub dynamic: Vec<(VariableId, Vec<LookSpot>)>,
     /// The slots of each part, by index of the part.
     pub slots_of: Vec<Vec<SlotId>>,
     /// Whether each part has a look that anything reads.
     pub part_read: Vec<bool>,
+    /// What decides the cost if left of each finding by itself; none where a record brings a price of its own.
+    pub left_reads: Vec<Option<Vec<VariableId>>>,
     /// The looks that can point to each finding.
     pub sign_slots: Vec<Vec<SlotId>>,
     /// Context variables that prices of shared steps, counsels or funds read.
@@ -60,6 +67,15 @@ pub struct Prepared {
     pub last_reads_findings: bool,
     /// Which layout of its judge this is.
     pub number: usize,
+}
+
+/// What a variable is worked out from.
+#[derive(Debug, Default)]
+pub struct Reads {
+    /// Numbers and dates.
+    pub numbers: Vec<Input>,
+    /// Looks that pick a table's row.
+    pub keys: Vec<LookSpot>,
 }
 
 /// Makes rooms of one shape share one memory.
@@ -108,7 +124,7 @@ impl Prepared {
                 needs_number[slot as usize] = true;
             }
         };
-        let (mut worked, mut dynamic) = (Vec::new(), Vec::new());
+        let (mut worked, mut dynamic, mut worked_from) = (Vec::new(), Vec::new(), Vec::new());
         for (id, variable) in layout.variables.iter().enumerate() {
             let (mut numbers, mut keys) = (Vec::new(), Vec::new());
             match &variable.stands {
@@ -136,6 +152,8 @@ impl Prepared {
                 worked.push(id as VariableId);
             }
             numbers.iter().for_each(&mut need);
+            let worked_out = matches!(variable.stands, Stands::Expression(..) | Stands::Opaque(..));
+            worked_from.push(if worked_out { Reads { numbers, keys } } else { Reads::default() });
         }
         for open in &built.open_prices {
             let (mut numbers, mut keys) = (Vec::new(), Vec::new());
@@ -187,6 +205,7 @@ impl Prepared {
         beside.sort_unstable();
         beside.dedup();
         beside.retain(|v| layout.context.contains(v));
+        let left_reads = (0..layout.instances.len() as u32).map(|id| left_reads(layout, id)).collect();
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
@@ -205,10 +224,13 @@ impl Prepared {
             constrains,
             needs_number,
             worked,
+            worked_from,
+            good: Vec::new(),
             dynamic,
             slots_of,
             part_read,
             built,
+            left_reads,
             sign_slots,
             beside,
             constraint_reads,
@@ -220,6 +242,7 @@ impl Prepared {
 
     /// Works out what expressions can be when nothing was seen.
     pub fn start(&mut self, book: &Book, scale: Scaled) {
+        self.good = (0..self.built.layout.slots.len() as u32).map(|slot| good_is(book, self, slot)).collect();
         let mut seen = Seen::default();
         seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
         for &variable in self.worked.iter().chain(self.dynamic.iter().map(|(v, _)| v)) {

@@ -2,7 +2,7 @@
 
 use purfle_lang::book::{FindingId, StateWord};
 
-use super::alone::{AloneLeft, alone_left};
+use super::alone::AloneLeft;
 use super::at_of;
 use super::contexts::{Context, Contexts, Working};
 use super::figures::Figures;
@@ -58,17 +58,18 @@ impl Working<'_> {
         let mut known = self.known(seen, &contexts);
         let (mut last, mut looks) = (Last::default(), Gathered::default());
         let mut lowest: Vec<Floor> = Vec::new();
+        let layout = &self.bench.prepared.built.layout;
         let mut at = 0;
         self.each_context(seen, &contexts, |this, seen, context| {
-            let results = this.results(context);
             let ground = this.bench.ground(seen);
+            let (results, alone) = this.results_and_alone(context);
             last.judge(ground, &contexts.live, &results, &by_context[at], record.quoted);
             floors(&results, &mut lowest);
             for (id, known) in known.iter_mut().filter(|(_, known)| known.word != StateWord::Open) {
                 let (room, place) = known.place;
-                let leaves = !this.bench.prepared.built.layout.instances[*id as usize].becomes.is_empty();
+                let leaves = !layout.instances[*id as usize].becomes.is_empty();
                 if leaves && results[room].instances[place].possibly {
-                    let left = alone_left(ground, *id);
+                    let left = alone.left(ground, *id);
                     known.left = Some(known.left.map_or(left, |so_far| so_far.or(left)));
                 }
             }

@@ -74,14 +74,14 @@ pub fn pointed_to(ground: Ground<'_>, instance: &Instance, slots: &[SlotId]) -> 
 
 /// Whether all that a look can still be is good.
 fn surely_good(ground: Ground<'_>, slot: SlotId) -> bool {
-    let Some((good, extent)) = good_of(ground.book, ground.prepared, slot, ground.seen) else {
+    let Some(good) = good_of(ground.book, ground.prepared, slot, ground.seen) else {
         return false;
     };
     match ground.prepared.built.layout.slots[slot as usize].variable {
-        Some(variable) => ground.seen.sets[variable as usize] & !good == 0,
+        Some(variable) => ground.seen.sets[variable as usize] & !good.set == 0,
         None => {
             let seen = ground.seen.numbers.iter().find(|(s, _)| *s == slot).and_then(|(_, seen)| seen.ends);
-            match (seen, extent.and_then(|extent| extent.ends)) {
+            match (seen, good.extent.and_then(|extent| extent.ends)) {
                 (Some((low, high)), Some((from, to))) => from <= low && high <= to,
                 _ => false,
             }
