@@ -66,6 +66,7 @@ pub fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, classes: &[Vec<C
         }
     }
     changes(room, group, &cells, &rows, &mut result);
+    result.single = rows.len() == 1;
     for (set, variable) in reached.into_iter().zip(&group.variables) {
         if set != ground.seen.sets[*variable as usize]
             && let Some(at) = place_of(room, *variable)

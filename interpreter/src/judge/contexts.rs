@@ -8,7 +8,8 @@ use super::alone::AloneMemory;
 use super::intake::Seen;
 use super::room_result::{Change, RoomResult};
 use super::solve::Scratch;
-use super::table::Bench;
+use super::table::{Bench, Table};
+use crate::plan::layout::Room;
 use crate::plan::node::{CellSet, VariableId};
 
 /// The most choices of the context that are gone through; beyond, the context is left open and figures are enclosed.
@@ -245,16 +246,40 @@ impl Working<'_> {
         (context.results.iter().map(|id| &results[*id as usize]).collect(), alone)
     }
 
-    /// What the open context looks can change in a room, all left open together.
-    pub(super) fn context_changes(&mut self, seen: &mut Seen, room: usize) -> Vec<(VariableId, Change)> {
+    /// What the open context looks can change in a room. Where each choice of the context leaves one case, the cases
+    /// are held against each other; else the room is worked out with the context left open.
+    pub(super) fn context_changes(&mut self, seen: &mut Seen, live: &Live) -> Vec<(VariableId, Change)> {
         let prepared = self.bench.prepared;
-        let room_at = &prepared.built.layout.rooms[room];
-        if room_at.context.iter().all(|v| seen.sets[*v as usize].count_ones() <= 1) {
+        let room = &prepared.built.layout.rooms[live.room];
+        if room.context.iter().all(|v| seen.sets[*v as usize].count_ones() <= 1) {
             return Vec::new();
         }
-        let table = self.table(seen, room, true);
+        let known = &self.memory.tables[live.table as usize];
+        let result = |id: &u32| &self.memory.results[*id as usize];
+        if known.results.iter().all(|id| result(id).single && result(id).possible) && !known.open {
+            return self.differences(known, room);
+        }
+        let table = self.table(seen, live.room, true);
         let result = &self.memory.results[self.memory.tables[table as usize].results[0] as usize];
-        let changes = &result.changes[room_at.variables.len()..];
-        room_at.context.iter().copied().zip(changes.iter().copied()).collect()
+        let changes = &result.changes[room.variables.len()..];
+        room.context.iter().copied().zip(changes.iter().copied()).collect()
+    }
+
+    fn differences(&self, table: &Table, room: &Room) -> Vec<(VariableId, Change)> {
+        let mut stride = 1;
+        let mut changes = Vec::with_capacity(table.depends.len());
+        for depends in &table.depends {
+            let count = depends.cells.len();
+            let mut change = Change::default();
+            for first in (0..table.results.len()).filter(|at| at / stride % count == 0) {
+                let result = |digit: usize| &self.memory.results[table.results[first + digit * stride] as usize];
+                for digit in 1..count {
+                    change.or(result(0).difference(result(digit)));
+                }
+            }
+            changes.push((room.context[depends.place], change));
+            stride *= count;
+        }
+        changes
     }
 }

@@ -56,12 +56,21 @@ pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: 
     if quick.surely == quick.possibly {
         return quick;
     }
-    let (mut variables, mut findings) = (Vec::new(), Vec::new());
-    read_by(ground, node, &mut variables, &mut findings);
-    variables.retain(|v| sets[*v as usize].count_ones() > 1);
+    let (mut variables, mut findings, mut leaves) = (Vec::new(), Vec::new(), Vec::new());
+    let node = &node.within(&layout.atoms, sets, holds);
+    node.visit(&mut |atom| leaves.push(Node::Met(atom)), &mut |_| {});
+    node.visit(&mut |_| {}, &mut |id| leaves.push(Node::Holds(id)));
+    for leaf in &leaves {
+        let mut own = Vec::new();
+        read_by(ground, leaf, &mut own, &mut findings);
+        own.retain(|v| sets[*v as usize].count_ones() > 1);
+        own.sort_unstable();
+        own.dedup();
+        variables.extend(own);
+    }
     variables.sort_unstable();
-    if findings.is_empty() && variables.windows(2).all(|two| two[0] != two[1]) {
-        // Every test has looks of its own, so test by test is as good.
+    if variables.windows(2).all(|two| two[0] != two[1]) {
+        // Every test and every finding has looks of its own, so one by one is as good.
         return quick;
     }
     variables.dedup();

@@ -16,7 +16,7 @@ pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Sc
     let sets = &ground.seen.sets;
     let mut result = blank(room, ground.book.aids.len());
     result.exact = false;
-    result.enclosed = true;
+    (result.enclosed, result.single) = (true, false);
     result.possible = group.constraints.iter().all(|(node, wanted)| {
         let bounds = node.bounds(&layout.atoms, sets, &scratch.bounds);
         if *wanted { bounds.possibly } else { !bounds.surely }

@@ -96,11 +96,8 @@ pub fn fund(
     let surely_within = limit.is_none_or(|limit| limit.is_some_and(|(from, _)| most <= from));
     let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| least > to));
     let denied = denied(ground, sets, &aid.needs);
-    let why = [
-        (denied.surely, Unaided::Denied),
-        (!possibly_covered, Unaided::NothingCovered),
-        (never_within, Unaided::BeyondWorth),
-    ];
+    let why =
+        [(denied.surely, Unaided::Denied), (!possibly_covered, Unaided::NothingCovered), (never_within, Unaided::BeyondWorth)];
     let pays = |sum: Number| {
         let mut share = aid.pays * sum;
         if let Some(family) = aid.family_pays {

@@ -265,20 +265,30 @@ impl Seen {
 
     /// Cuts the looks that are compared with something the record brings along.
     fn cut_by_record(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory) {
-        for (variable, lasts_read) in &prepared.dynamic {
-            let variable = *variable;
+        for read in &prepared.dynamic {
+            let variable = read.variable;
             let known = &prepared.built.layout.variables[variable as usize];
             let Stands::Look(look, dynamics) = &known.stands else {
                 continue;
             };
             let slot = prepared.slot(*look).unwrap_or_default();
             let extent = self.numbers.iter().find(|(s, _)| *s == slot).map(|(_, extent)| *extent);
-            let extent = extent.unwrap_or_else(|| whole_extent(&book[look.look].kind));
-            let lasts: Vec<Option<Extent>> = lasts_read
+            let whole = whole_extent(&book[look.look].kind);
+            let extent = extent.unwrap_or(whole);
+            let lasts: Vec<Option<Extent>> = read
+                .lasts
                 .iter()
                 .map(|read| self.last.iter().find(|(look, _)| look == read).map(|(_, extent)| *extent))
                 .collect();
-            let key: DynamicKey = (prepared.number, variable, extent.ends, extent.nothing, self.inspected_on, lasts);
+            let on = self.inspected_on.filter(|_| read.relative).map(|on| Number::from_integer(on.into()));
+            let key: DynamicKey = match on {
+                // Only the days between count, so the same number of days is the same.
+                Some(on) => {
+                    let ends = extent.ends.filter(|ends| Some(*ends) != whole.ends).map(|(low, high)| (low - on, high - on));
+                    (prepared.number, variable, ends, extent.nothing, Some(i64::MIN + i64::from(extent.ends.is_some())), lasts)
+                }
+                None => (prepared.number, variable, extent.ends, extent.nothing, self.inspected_on, lasts),
+            };
             let (set, blurred) = match memory.dynamic.get(&key) {
                 Some(set) => (*set, false),
                 None => {
@@ -669,9 +679,7 @@ fn work_good_out(book: &Book, prepared: &Prepared, slot: SlotId, inputs: &impl I
             let set = choices.iter().fold(0, |set, choice| set | 1 << (*choice).min(127));
             Some(GoodOf { set: all(set), extent: None, settled: true })
         }
-        Good::NoDate => {
-            Some(GoodOf { set: all(1), extent: Some(Extent { ends: None, nothing: true }), settled: true })
-        }
+        Good::NoDate => Some(GoodOf { set: all(1), extent: Some(Extent { ends: None, nothing: true }), settled: true }),
         Good::Range(value) => {
             let hand = InHand::nothing().with(book[place.look.look].part, place.look.spot);
             let worked = evaluate(book, value, &hand, inputs)?;

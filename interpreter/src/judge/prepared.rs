@@ -1,6 +1,6 @@
 //! A layout with what its rooms share and what a record starts from, made once for each number of places as found.
 
-use purfle_lang::book::{Book, PartId};
+use purfle_lang::book::{Book, LookKind, PartId, Value};
 use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
@@ -10,7 +10,7 @@ use super::sharing::{Bits, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;
 use crate::plan::compile::Found;
-use crate::plan::layout::{SlotId, Stands};
+use crate::plan::layout::{Dynamic, SlotId, Stands};
 use crate::plan::node::{CellSet, VariableId};
 use crate::plan::price::Scaled;
 use crate::record::Record;
@@ -47,8 +47,8 @@ pub struct Prepared {
     pub worked_from: Vec<Reads>,
     /// What is good of each look.
     pub good: Vec<GoodIs>,
-    /// Looks that the record's own constants cut, with what of the record before comes in.
-    pub dynamic: Vec<(VariableId, Vec<LookSpot>)>,
+    /// Looks that the record's own constants cut.
+    pub dynamic: Vec<CutByRecord>,
     /// The slots of each part, by index of the part.
     pub slots_of: Vec<Vec<SlotId>>,
     /// Whether each part has a look that anything reads.
@@ -67,6 +67,35 @@ pub struct Prepared {
     pub last_reads_findings: bool,
     /// Which layout of its judge this is.
     pub number: usize,
+}
+
+/// A look that the record's own constants cut.
+#[derive(Debug)]
+pub struct CutByRecord {
+    /// Its variable.
+    pub variable: VariableId,
+    /// What of the record before comes in.
+    pub lasts: Vec<LookSpot>,
+    /// Whether nothing but the days from it to the inspection counts, or from the inspection to it.
+    pub relative: bool,
+}
+
+/// Whether a value reads dates by the days between them alone.
+fn is_relative(book: &Book, value: &Value) -> bool {
+    match value {
+        Value::Number(_) | Value::Range(..) => true,
+        Value::DaysFrom(a, b) => [a, b].iter().all(|date| matches!(***date, Value::Look(_) | Value::InspectedOn)),
+        Value::Negative(inner) => is_relative(book, inner),
+        Value::Arithmetic(_, a, b) | Value::Lower(a, b) | Value::Higher(a, b) => is_relative(book, a) && is_relative(book, b),
+        Value::Reckon(reckon) => is_relative(book, &book[*reckon].value),
+        Value::Look(_)
+        | Value::Last(_)
+        | Value::InspectedOn
+        | Value::TotalCost
+        | Value::Date(_)
+        | Value::Table(_)
+        | Value::Formula(..) => false,
+    }
 }
 
 /// What a variable is worked out from.
@@ -143,7 +172,13 @@ impl Prepared {
                         Input::Last(look) => Some(*look),
                         _ => None,
                     });
-                    dynamic.push((id as VariableId, lasts.collect()));
+                    let relative = |test: &Dynamic| is_relative(book, &test.left) && is_relative(book, &test.right);
+                    let by_days_alone = matches!(book[look.look].kind, LookKind::Dated) && variable.cells.len() <= 2;
+                    dynamic.push(CutByRecord {
+                        variable: id as VariableId,
+                        lasts: lasts.collect(),
+                        relative: by_days_alone && dynamics.iter().all(relative),
+                    });
                     numbers.push(Input::Look(*look));
                 }
                 _ => {}
@@ -245,7 +280,7 @@ impl Prepared {
         self.good = (0..self.built.layout.slots.len() as u32).map(|slot| good_is(book, self, slot)).collect();
         let mut seen = Seen::default();
         seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
-        for &variable in self.worked.iter().chain(self.dynamic.iter().map(|(v, _)| v)) {
+        for &variable in self.worked.iter().chain(self.dynamic.iter().map(|cut| &cut.variable)) {
             self.unseen[variable as usize] = seen.sets[variable as usize];
         }
         self.unseen_prices = seen.open_prices;

@@ -176,7 +176,7 @@ impl Working<'_> {
                 }
                 looks.change(self.bench.ground(seen), variable, change, *floor);
             }
-            for (variable, change) in self.context_changes(seen, live.room) {
+            for (variable, change) in self.context_changes(seen, live) {
                 looks.change(self.bench.ground(seen), variable, change, *floor);
             }
         }

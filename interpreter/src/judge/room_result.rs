@@ -113,6 +113,8 @@ pub struct RoomResult {
     pub exact: bool,
     /// Whether there were too many cases, so that sums are only enclosed.
     pub enclosed: bool,
+    /// Whether there is one case only.
+    pub single: bool,
     /// What each open variable can still change: the room's own, then those of the context.
     pub changes: Vec<Change>,
     /// Variables, placed as in `changes`, that cannot be all that was written down of them, with what they can be.
@@ -120,6 +122,29 @@ pub struct RoomResult {
 }
 
 impl RoomResult {
+    /// What differs between two rooms of one case each, and so what a look that tells these cases apart can change.
+    pub fn difference(&self, other: &Self) -> Change {
+        let (a, b) = (&self.now.low[..], &other.now.low[..]);
+        let (c, d) = (&self.left.low[..], &other.left.low[..]);
+        let own = |a: &[Choice], b: &[Choice]| a.iter().map(|c| c.own).ne(b.iter().map(|c| c.own));
+        let shared = |a: &[Choice], b: &[Choice]| {
+            let all = |list: &[Choice]| list.iter().fold(0, |all, choice| all | choice.shared);
+            all(a) ^ all(b)
+        };
+        let (e, f) = (&self.now.high[..], &other.now.high[..]);
+        let (g, h) = (&self.left.high[..], &other.left.high[..]);
+        Change {
+            played: self.played != other.played,
+            apart: self.apart != other.apart,
+            urgency: if self.urgency == other.urgency { 0 } else { self.urgency.1.max(other.urgency.1) + 1 },
+            hands: if self.hands == other.hands { 0 } else { self.hands.1.max(other.hands.1) },
+            cost: own(a, b) || own(e, f),
+            shared: shared(a, b),
+            left: own(c, d) || own(g, h),
+            left_shared: shared(c, d),
+        }
+    }
+
     /// Adds further cases of the same room.
     pub fn or(&mut self, other: Self) {
         if !other.possible {
@@ -153,6 +178,7 @@ impl RoomResult {
             known.or(new);
         }
         self.on_sight = (self.on_sight.0 || other.on_sight.0, self.on_sight.1 || other.on_sight.1);
+        self.single = false;
         self.exact &= other.exact;
         self.enclosed |= other.enclosed;
         for (known, new) in self.changes.iter_mut().zip(&other.changes) {
@@ -202,6 +228,7 @@ pub fn blank(room: &Room, aids: usize) -> RoomResult {
         on_sight: (false, false),
         exact: true,
         enclosed: false,
+        single: true,
         changes: vec![Change::default(); room.variables.len() + room.context.len()],
         narrowed: Vec::new(),
     }

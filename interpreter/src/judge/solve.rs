@@ -122,6 +122,7 @@ pub fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, gro
     let settled = (whole.urgency.0, whole.hands.0, whole.played.1);
     let by_part = (part.urgency.0, part.hands.0, part.played.1);
     whole.enclosed |= part.enclosed;
+    whole.single &= part.single;
     whole.narrowed.extend(&part.narrowed);
     for (at, change) in part.changes.iter().enumerate() {
         if !change.is_nothing() {
