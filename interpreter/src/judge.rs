@@ -41,7 +41,7 @@ use crate::plan::node::CellSet;
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
 use alone::AloneMemory;
-use contexts::Working;
+use contexts::{Usual, Working};
 use intake::{SayingMemory, Seen, found_places};
 use prepared::{Prepared, Shapes};
 use room_result::RoomResult;
@@ -67,7 +67,7 @@ pub struct Judge {
 #[derive(Default)]
 struct Memory {
     rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
-    untouched: FxHashMap<(usize, bool, Vec<CellSet>), Vec<Option<u32>>>,
+    usual: FxHashMap<(usize, bool, Vec<CellSet>), Usual>,
     by_context: Vec<ByContext>,
     tables: Vec<Table>,
     results: Vec<RoomResult>,
@@ -76,7 +76,7 @@ struct Memory {
 }
 
 /// The most rooms remembered before everything is forgotten and begun anew.
-const MOST_RESULTS: usize = 60_000;
+const MOST_RESULTS: usize = 24_000;
 
 impl Judge {
     /// A judge for a plan.
@@ -114,7 +114,7 @@ impl Judge {
         let prepared = self.layout(&counts).map_err(|fine| impossible::too_fine(&self.plan.book, fine))?;
         let plan = Arc::clone(&self.plan);
         self.seen.take(&plan.book, &prepared, record, &mut self.sayings, plan.scale);
-        if self.memory.results.len() > MOST_RESULTS {
+        if self.memory.results.len().max(self.memory.tables.len()) > MOST_RESULTS {
             self.memory = Memory::default();
         }
         self.memory.rooms.resize_with(self.shapes.count(), FxHashMap::default);

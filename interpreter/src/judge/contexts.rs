@@ -5,7 +5,7 @@
 
 use super::Memory;
 use super::alone::AloneMemory;
-use super::intake::Seen;
+use super::intake::{Seen, Touch};
 use super::room_result::{Change, RoomResult};
 use super::solve::Scratch;
 use super::table::{Bench, Table};
@@ -21,6 +21,23 @@ pub struct Working<'a> {
     pub bench: Bench<'a>,
     pub(super) memory: &'a mut Memory,
     pub(super) scratch: &'a mut Scratch,
+}
+
+/// The tables that many records come back to, for one choice of what the context can be.
+#[derive(Debug)]
+pub struct Usual {
+    /// Of rooms of which nothing was said.
+    untouched: Vec<Option<u32>>,
+    /// Of rooms of which every look is good.
+    good: Vec<Option<u32>>,
+    /// What is remembered of each room for that context.
+    by_context: Vec<Option<u32>>,
+}
+
+impl Usual {
+    fn of(rooms: usize) -> Self {
+        Self { untouched: vec![None; rooms], good: vec![None; rooms], by_context: vec![None; rooms] }
+    }
 }
 
 /// A room in which something can hold, or that rules some choice of the context out.
@@ -214,25 +231,35 @@ impl Working<'_> {
         let prepared = self.bench.prepared;
         let layout = &prepared.built.layout;
         let key = (prepared.number, open, layout.context.iter().map(|v| seen.sets[*v as usize]).collect::<Vec<_>>());
-        let mut untouched = self.memory.untouched.remove(&key).unwrap_or_else(|| vec![None; layout.rooms.len()]);
+        let mut usual = self.memory.usual.remove(&key).unwrap_or_else(|| Usual::of(layout.rooms.len()));
         let mut blank: Option<Seen> = None;
         let mut tables = Vec::with_capacity(layout.rooms.len());
-        for (room, known) in untouched.iter_mut().enumerate() {
-            tables.push(match *known {
-                _ if seen.touched[room] => self.table(seen, room, open),
-                Some(known) => known,
-                None => {
-                    let blank = blank.get_or_insert_with(|| prepared.blank(seen));
-                    *known.insert(self.table(blank, room, open))
+        for (at, room) in layout.rooms.iter().enumerate() {
+            let by_context = &mut usual.by_context[at];
+            let table = match seen.touched[at] {
+                Touch::No => match usual.untouched[at] {
+                    Some(known) => known,
+                    None => {
+                        let blank = blank.get_or_insert_with(|| prepared.blank(seen));
+                        *usual.untouched[at].insert(self.table(blank, at, open, by_context))
+                    }
+                },
+                Touch::Good(count) if count as usize == room.variables.len() && room.open_prices.is_empty() => {
+                    match usual.good[at] {
+                        Some(known) => known,
+                        None => *usual.good[at].insert(self.table(seen, at, open, by_context)),
+                    }
                 }
-            });
+                Touch::Good(_) | Touch::Yes => self.table(seen, at, open, by_context),
+            };
+            tables.push(table);
         }
-        self.memory.untouched.insert(key, untouched);
+        self.memory.usual.insert(key, usual);
         tables
     }
 
-    fn table(&mut self, seen: &mut Seen, room: usize, open: bool) -> u32 {
-        self.bench.table(seen, room, open, self.memory, self.scratch)
+    fn table(&mut self, seen: &mut Seen, room: usize, open: bool, by_context: &mut Option<u32>) -> u32 {
+        self.bench.table(seen, room, open, by_context, self.memory, self.scratch)
     }
 
     /// The results of the live rooms for one choice of the context.
@@ -259,7 +286,7 @@ impl Working<'_> {
         if known.results.iter().all(|id| result(id).single && result(id).possible) && !known.open {
             return self.differences(known, room);
         }
-        let table = self.table(seen, live.room, true);
+        let table = self.table(seen, live.room, true, &mut None);
         let result = &self.memory.results[self.memory.tables[table as usize].results[0] as usize];
         let changes = &result.changes[room.variables.len()..];
         room.context.iter().copied().zip(changes.iter().copied()).collect()

@@ -27,6 +27,17 @@ pub struct Extent {
     pub nothing: bool,
 }
 
+/// Whether a record says anything of a room's own looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Touch {
+    /// Nothing.
+    No,
+    /// That so many of them are as they always are when they are good, and nothing else.
+    Good(u32),
+    /// Something else.
+    Yes,
+}
+
 /// What a record leaves open.
 #[derive(Debug, Default)]
 pub struct Seen {
@@ -41,7 +52,7 @@ pub struct Seen {
     /// The day of the inspection.
     pub inspected_on: Option<i64>,
     /// Rooms that something was said about.
-    pub touched: Vec<bool>,
+    pub touched: Vec<Touch>,
     /// Parts that something was said about.
     pub parts: Vec<bool>,
     /// Variables whose answers are only enclosed.
@@ -87,7 +98,7 @@ impl Seen {
         self.marks.clear();
         self.marks.resize(layout.slots.len(), 0);
         self.touched.clear();
-        self.touched.resize(layout.rooms.len(), false);
+        self.touched.resize(layout.rooms.len(), Touch::No);
         self.parts.clear();
         self.parts.resize(book.parts.len(), false);
         self.numbers.clear();
@@ -166,7 +177,7 @@ impl Seen {
             self.empty = Some(slot);
         }
         if let Some(room) = prepared.constrains[slot as usize] {
-            self.touched[room as usize] = true;
+            self.touched[room as usize] = Touch::Yes;
         }
     }
 
@@ -177,7 +188,20 @@ impl Seen {
 
     fn touch(&mut self, prepared: &Prepared, variable: VariableId) {
         if let Some(room) = prepared.room_of[variable as usize] {
-            self.touched[room as usize] = true;
+            self.touched[room as usize] = Touch::Yes;
+        }
+    }
+
+    /// Narrows a variable to what is always good of its look.
+    fn narrow_to_good(&mut self, prepared: &Prepared, variable: VariableId, set: CellSet) {
+        self.sets[variable as usize] &= set;
+        if let Some(room) = prepared.room_of[variable as usize] {
+            let touched = &mut self.touched[room as usize];
+            *touched = match *touched {
+                Touch::No => Touch::Good(1),
+                Touch::Good(count) => Touch::Good(count + 1),
+                Touch::Yes => Touch::Yes,
+            };
         }
     }
 
@@ -235,7 +259,7 @@ impl Seen {
         let layout = &prepared.built.layout;
         for &slot in &prepared.slots_of[part.index()] {
             let place = &layout.slots[slot as usize];
-            if self.marks[slot as usize] & (STATED | DASH | UNSURE) != 0
+            if self.marks[slot as usize] & (STATED | DASH | UNSURE | GOOD) != 0
                 || path.is_some_and(|path| self.spot(part, path) != place.look.spot)
             {
                 continue;
@@ -248,7 +272,10 @@ impl Seen {
                 if !good.settled {
                     self.blurred.push(variable);
                 }
-                self.narrow(prepared, variable, good.set);
+                match prepared.good[slot as usize] {
+                    GoodIs::Always(_) => self.narrow_to_good(prepared, variable, good.set),
+                    GoodIs::ByRecord => self.narrow(prepared, variable, good.set),
+                }
             }
             if prepared.needs_number[slot as usize]
                 && let Some(extent) = good.extent
@@ -257,7 +284,7 @@ impl Seen {
             }
             if let Some(Good::Choices(chosen)) = &book[place.look.look].good {
                 for (choice, variable) in &place.choices {
-                    self.narrow(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
+                    self.narrow_to_good(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
                 }
             }
         }
@@ -275,19 +302,20 @@ impl Seen {
             let extent = self.numbers.iter().find(|(s, _)| *s == slot).map(|(_, extent)| *extent);
             let whole = whole_extent(&book[look.look].kind);
             let extent = extent.unwrap_or(whole);
+            let inspected_on = self.inspected_on.filter(|_| read.inspected_on);
             let lasts: Vec<Option<Extent>> = read
                 .lasts
                 .iter()
                 .map(|read| self.last.iter().find(|(look, _)| look == read).map(|(_, extent)| *extent))
                 .collect();
-            let on = self.inspected_on.filter(|_| read.relative).map(|on| Number::from_integer(on.into()));
+            let on = inspected_on.filter(|_| read.relative).map(|on| Number::from_integer(on.into()));
             let key: DynamicKey = match on {
                 // Only the days between count, so the same number of days is the same.
                 Some(on) => {
                     let ends = extent.ends.filter(|ends| Some(*ends) != whole.ends).map(|(low, high)| (low - on, high - on));
                     (prepared.number, variable, ends, extent.nothing, Some(i64::MIN + i64::from(extent.ends.is_some())), lasts)
                 }
-                None => (prepared.number, variable, extent.ends, extent.nothing, self.inspected_on, lasts),
+                None => (prepared.number, variable, extent.ends, extent.nothing, inspected_on, lasts),
             };
             let (set, blurred) = match memory.dynamic.get(&key) {
                 Some(set) => (*set, false),
@@ -389,7 +417,7 @@ impl Seen {
             let at = self.open_prices.len();
             if prepared.unseen_prices.get(at) != Some(&price) {
                 for &room in &prepared.rooms_of_price[at] {
-                    self.touched[room as usize] = true;
+                    self.touched[room as usize] = Touch::Yes;
                 }
             }
             self.open_prices.push(price);

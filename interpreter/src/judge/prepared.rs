@@ -5,7 +5,7 @@ use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
 use super::alone::left_reads;
-use super::intake::{GoodIs, SayingMemory, Seen, good_is};
+use super::intake::{GoodIs, SayingMemory, Seen, Touch, good_is};
 use super::sharing::{Bits, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;
@@ -76,6 +76,8 @@ pub struct CutByRecord {
     pub variable: VariableId,
     /// What of the record before comes in.
     pub lasts: Vec<LookSpot>,
+    /// Whether the day of the inspection comes in.
+    pub inspected_on: bool,
     /// Whether nothing but the days from it to the inspection counts, or from the inspection to it.
     pub relative: bool,
 }
@@ -177,6 +179,7 @@ impl Prepared {
                     dynamic.push(CutByRecord {
                         variable: id as VariableId,
                         lasts: lasts.collect(),
+                        inspected_on: read.contains(&Input::InspectedOn),
                         relative: by_days_alone && dynamics.iter().all(relative),
                     });
                     numbers.push(Input::Look(*look));
@@ -291,7 +294,7 @@ impl Prepared {
         let mut blank = Seen {
             sets: self.unseen.clone(),
             marks: vec![0; self.built.layout.slots.len()],
-            touched: vec![false; self.built.layout.rooms.len()],
+            touched: vec![Touch::No; self.built.layout.rooms.len()],
             open_prices: seen.open_prices.clone(),
             ..Seen::default()
         };

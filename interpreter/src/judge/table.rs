@@ -83,7 +83,16 @@ impl<'a> Bench<'a> {
     }
 
     /// The table of a room for what the record leaves open of it; with `open`, the context is left open together.
-    pub fn table(self, seen: &mut Seen, at: usize, open: bool, memory: &mut Memory, scratch: &mut Scratch) -> u32 {
+    /// `known_context` keeps what is remembered of the room for this context.
+    pub fn table(
+        self,
+        seen: &mut Seen,
+        at: usize,
+        open: bool,
+        known_context: &mut Option<u32>,
+        memory: &mut Memory,
+        scratch: &mut Scratch,
+    ) -> u32 {
         let layout = &self.prepared.built.layout;
         let room = &layout.rooms[at];
         let push = |key: &mut Vec<u64>, set: CellSet, size: usize| {
@@ -94,12 +103,14 @@ impl<'a> Bench<'a> {
         };
         let mut key = std::mem::take(&mut memory.key);
         key.clear();
-        key.push(u64::from(open));
-        for &variable in &room.context {
-            push(&mut key, seen.sets[variable as usize], layout.variables[variable as usize].size);
-        }
-        let known = memory.rooms[room.memory].get(key.as_slice()).copied();
-        let by_context = known.unwrap_or_else(|| {
+        let by_context = *known_context.get_or_insert_with(|| {
+            key.push(u64::from(open));
+            for &variable in &room.context {
+                push(&mut key, seen.sets[variable as usize], layout.variables[variable as usize].size);
+            }
+            if let Some(known) = memory.rooms[room.memory].get(key.as_slice()) {
+                return *known;
+            }
             let partition = self.partition(seen, at, scratch);
             let id = memory.by_context.len() as u32;
             memory.by_context.push(ByContext { partition, tables: FxHashMap::default() });
