@@ -7,9 +7,12 @@ mod contexts;
 mod counsel;
 mod counts;
 mod enclosed;
+mod extent;
 mod figures;
 mod fold;
+mod from_record;
 mod fund;
+mod good;
 mod groups;
 mod impossible;
 mod intake;
@@ -25,7 +28,7 @@ mod solve;
 mod suspect;
 mod table;
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use num_traits::CheckedMul;
 use purfle_lang::book::{Book, PartId, Places, RecordPath};
@@ -55,12 +58,21 @@ pub struct Judge {
     plan: Arc<Plan>,
     least_charge: Scaled,
     layouts: FxHashMap<Vec<Found>, Arc<Prepared>>,
-    bits: Bits,
-    shapes: Shapes,
+    shared: Arc<Mutex<Layouts>>,
     sayings: SayingMemory,
+    /// How many different rooms there are so far.
+    rooms: usize,
     memory: Memory,
     seen: Seen,
     scratch: Scratch,
+}
+
+/// The layouts made so far, shared by all judges of one run.
+#[derive(Default)]
+struct Layouts {
+    known: FxHashMap<Vec<Found>, Arc<Prepared>>,
+    bits: Bits,
+    shapes: Shapes,
 }
 
 /// Rooms worked out before.
@@ -87,13 +99,19 @@ impl Judge {
             plan,
             least_charge,
             layouts: FxHashMap::default(),
-            bits: Bits::default(),
-            shapes: Shapes::default(),
+            shared: Arc::default(),
             sayings: SayingMemory::default(),
+            rooms: 0,
             memory: Memory::default(),
             seen: Seen::default(),
             scratch: Scratch::default(),
         }
+    }
+
+    /// Another judge by the same plan, for another thread. What the plan comes to for a number of places as found is
+    /// worked out once for both.
+    pub fn another(&self) -> Self {
+        Self { shared: Arc::clone(&self.shared), ..Self::new(Arc::clone(&self.plan)) }
     }
 
     /// The plan it judges by.
@@ -117,7 +135,8 @@ impl Judge {
         if self.memory.results.len().max(self.memory.tables.len()) > MOST_RESULTS {
             self.memory = Memory::default();
         }
-        self.memory.rooms.resize_with(self.shapes.count(), FxHashMap::default);
+        let rooms = self.rooms.max(self.memory.rooms.len());
+        self.memory.rooms.resize_with(rooms, FxHashMap::default);
         let mut seen = std::mem::take(&mut self.seen);
         let mut working = Working {
             bench: Bench { book: &plan.book, prepared: &prepared, least_charge: self.least_charge, scale: plan.scale },
@@ -174,13 +193,24 @@ impl Judge {
         if let Some(known) = self.layouts.get(counts) {
             return Ok(Arc::clone(known));
         }
-        let by_part: FxHashMap<PartId, Found> =
-            self.plan.found.iter().zip(counts).map(|((part, _), found)| (*part, *found)).collect();
-        let built = build(&self.plan.book, &by_part, self.plan.scale)?;
-        let mut prepared = Prepared::new(&self.plan.book, built, by_part, &mut self.bits, &mut self.shapes);
-        prepared.number = self.layouts.len();
-        prepared.start(&self.plan.book, self.plan.scale);
-        let prepared = Arc::new(prepared);
+        let mut shared = self.shared.lock().unwrap_or_else(PoisonError::into_inner);
+        let prepared = match shared.known.get(counts) {
+            Some(known) => Arc::clone(known),
+            None => {
+                let by_part: FxHashMap<PartId, Found> =
+                    self.plan.found.iter().zip(counts).map(|((part, _), found)| (*part, *found)).collect();
+                let built = build(&self.plan.book, &by_part, self.plan.scale)?;
+                let Layouts { known, bits, shapes } = &mut *shared;
+                let mut prepared = Prepared::new(&self.plan.book, built, by_part, bits, shapes);
+                prepared.number = known.len();
+                prepared.start(&self.plan.book, self.plan.scale);
+                let prepared = Arc::new(prepared);
+                known.insert(counts.to_vec(), Arc::clone(&prepared));
+                prepared
+            }
+        };
+        self.rooms = shared.shapes.count();
+        drop(shared);
         self.layouts.insert(counts.to_vec(), Arc::clone(&prepared));
         Ok(prepared)
     }

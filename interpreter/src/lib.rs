@@ -14,4 +14,3 @@ pub mod record;
 pub mod records;
 pub mod rehearse;
 pub mod report;
-pub mod ways;

@@ -95,7 +95,7 @@ pub enum At {
 }
 
 /// One finding at one place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judged {
     /// Which.
     pub finding: FindingId,
@@ -111,6 +111,9 @@ pub struct Judged {
     pub cost: Sum,
     /// What it costs by itself if left.
     pub left: Sum,
+    /// What each way of mending it costs by itself, in the finding's order; nothing for a finding with one way, and
+    /// only the first for one that nobody looked at.
+    pub ways: Vec<Sum>,
     /// The expected extra if left, before the least charge; none unless every arrow of its chain has odds.
     pub expected_extra: Option<Range<Number>>,
 }

@@ -17,7 +17,6 @@ use crate::plan::Plan;
 use crate::record::Record;
 use crate::records::{Earlier, Input, Refused, Run, Stopped};
 use crate::report::{As, Renderer, Settings, Triage, refused_words};
-use crate::ways::{WayPlans, WayPrices};
 
 /// What `purfle triage` is told.
 #[derive(Debug, Args)]
@@ -147,21 +146,19 @@ fn judge(
     };
     let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
     let plan = Arc::new(Plan::new(Arc::clone(book)));
-    let way_plans = WayPlans::new(Arc::clone(book));
     let renderer = Renderer::new(Arc::clone(book), settings);
     let mut report = Triage::new(Arc::clone(book), settings, output);
     let mut progress = Progress::new("judged");
+    let first = Judge::new(plan);
     let make = || {
-        let mut judge = Judge::new(Arc::clone(&plan));
-        let mut ways = renderer.wants_ways().then(|| WayPrices::new(&way_plans));
+        let mut judge = first.another();
         let (earlier, renderer) = (&earlier, renderer.clone());
         move |record: &mut Record| {
             if let Some(earlier) = earlier {
                 earlier.fill(record);
             }
             let outcome = judge.judge(record).map_err(|impossible| Refused::impossible(record, impossible))?;
-            let prices = ways.as_mut().map_or_else(Vec::new, |ways| ways.of(record, &outcome));
-            Ok(renderer.outcome(record, &outcome, &prices))
+            Ok(renderer.outcome(record, &outcome))
         }
     };
     Run { book, inputs, threads }.each(make, |answer| {

@@ -6,7 +6,7 @@ use rustc_hash::FxHashMap;
 use super::fold::hangs_on_nothing_open;
 use super::price::{charged, price_bounds};
 use super::solve::Ground;
-use crate::plan::layout::Layout;
+use crate::plan::layout::{Layout, OtherWay};
 use crate::plan::node::{CellSet, InstanceId, VariableId};
 use crate::plan::price::{Price, Scaled};
 
@@ -205,6 +205,29 @@ fn extra(ground: Ground<'_>, id: InstanceId, steps: &[Step]) -> Option<(Number, 
         high += chance * Number::from_integer(price.high - now.high);
     }
     Some((low, high))
+}
+
+/// What each further way of mending a finding costs by itself, with its least charge, and whether both ends are reached.
+pub fn other_ways(ground: Ground<'_>, id: InstanceId) -> Vec<((Scaled, Scaled), bool)> {
+    let layout = &ground.prepared.built.layout;
+    let priced = |way: &OtherWay| {
+        let counts = |at: usize| {
+            let step = way.occurrences[at];
+            !way.occurrences[..at].contains(&step)
+                && !layout.occurrences[step as usize].included_by.iter().any(|other| way.occurrences.contains(other))
+        };
+        let steps = (0..way.occurrences.len()).filter(|at| counts(*at)).map(|at| way.occurrences[at]);
+        let prices = steps.map(|step| &layout.occurrences[step as usize].price).chain(&way.goods);
+        let (mut sum, mut settled) = ((0, 0), true);
+        for price in prices {
+            let (low, high) = price_bounds(ground, price);
+            sum = (sum.0 + low, sum.1 + high);
+            settled &= hangs_on_nothing_open(ground, price);
+        }
+        let charge = |sum: Scaled| charged(sum, !way.occurrences.is_empty(), ground.least_charge);
+        ((charge(sum.0), charge(sum.1)), settled)
+    };
+    layout.instances[id as usize].ways.iter().map(priced).collect()
 }
 
 /// What a set of findings costs together, before the least charge.

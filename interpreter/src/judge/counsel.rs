@@ -3,7 +3,7 @@
 use purfle_lang::evaluate::{Input, Inputs, LookSpot, Reach, compare, evaluate};
 use purfle_lang::number::{Number, round_scaled};
 
-use super::intake::FromRecord;
+use super::from_record::FromRecord;
 use super::solve::Ground;
 use crate::plan::layout::Stands;
 use crate::plan::node::{Bounds, CellSet, InstanceId, Node, VariableId};

@@ -5,8 +5,9 @@ use purfle_lang::evaluate::{LookSpot, Spot};
 use purfle_lang::number::Number;
 
 use super::counsel::over_looks;
+use super::extent::whole_extent;
 use super::fold::{Which, total};
-use super::intake::{DASH, STATED, whole_extent};
+use super::intake::{DASH, STATED};
 use super::next::Gathered;
 use super::room_result::RoomResult;
 use super::sharing::End;

@@ -5,7 +5,8 @@ use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
 use super::alone::left_reads;
-use super::intake::{GoodIs, SayingMemory, Seen, Touch, good_is};
+use super::good::{GoodIs, good_is};
+use super::intake::{SayingMemory, Seen, Touch};
 use super::sharing::{Bits, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;

@@ -2,7 +2,7 @@
 
 use purfle_lang::book::{FindingId, StateWord};
 
-use super::alone::AloneLeft;
+use super::alone::{AloneLeft, other_ways};
 use super::at_of;
 use super::contexts::{Context, Contexts, Working};
 use super::figures::Figures;
@@ -13,10 +13,11 @@ use super::room_result::{Change, InstanceResult};
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
 use crate::plan::node::{CellSet, InstanceId};
+use crate::plan::price::Scaled;
 use crate::record::Record;
 
 /// What is known of one finding over all choices of the context.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Known {
     /// Over the cases.
     pub over: InstanceResult,
@@ -24,8 +25,23 @@ pub struct Known {
     pub word: StateWord,
     /// By itself if left; none where nothing is to be left or nobody looked.
     pub left: Option<AloneLeft>,
+    /// What further ways of mending it cost, and whether both ends are reached.
+    pub ways: Vec<((Scaled, Scaled), bool)>,
     /// Which of the live rooms it is in, and where.
     place: (usize, usize),
+}
+
+impl Known {
+    fn wider_ways(&mut self, other: Vec<((Scaled, Scaled), bool)>) {
+        if self.ways.is_empty() {
+            self.ways = other;
+            return;
+        }
+        for (known, new) in self.ways.iter_mut().zip(other) {
+            known.0 = (known.0.0.min(new.0.0), known.0.1.max(new.0.1));
+            known.1 &= new.1;
+        }
+    }
 }
 
 /// All that a record comes to, before it is written out.
@@ -67,8 +83,14 @@ impl Working<'_> {
             floors(&results, &mut lowest);
             for (id, known) in known.iter_mut().filter(|(_, known)| known.word != StateWord::Open) {
                 let (room, place) = known.place;
-                let leaves = !layout.instances[*id as usize].becomes.is_empty();
-                if leaves && results[room].instances[place].possibly {
+                if !results[room].instances[place].possibly {
+                    continue;
+                }
+                let instance = &layout.instances[*id as usize];
+                if !instance.ways.is_empty() {
+                    known.wider_ways(other_ways(ground, *id));
+                }
+                if !instance.becomes.is_empty() {
                     let left = alone.left(ground, *id);
                     known.left = Some(known.left.map_or(left, |so_far| so_far.or(left)));
                 }
@@ -155,7 +177,7 @@ impl Working<'_> {
                 }
                 unnamed.push((instance.finding, known.len()));
             }
-            known.push((id, Known { over, word, left: None, place }));
+            known.push((id, Known { over, word, left: None, ways: Vec::new(), place }));
         }
         known
     }

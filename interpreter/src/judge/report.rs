@@ -128,7 +128,7 @@ impl Working<'_> {
     fn judged(&self, ground: Ground<'_>, id: InstanceId, of_it: &Known, known: &[(InstanceId, Known)], exact: bool) -> Judged {
         let layout = &self.bench.prepared.built.layout;
         let instance = &layout.instances[id as usize];
-        let Known { over, word, left, .. } = of_it;
+        let Known { over, word, left, ways, .. } = of_it;
         let charge = |sum: Scaled| self.money(charged(sum, instance.works, self.bench.least_charge));
         let cost =
             Sum { from: charge(over.alone.0), to: charge(over.alone.1), exact, or_more: false, and_more: instance.on_sight };
@@ -150,6 +150,16 @@ impl Working<'_> {
                 or_more: false,
                 and_more: left.on_sight,
             }),
+            ways: {
+                let further = instance.ways.iter().zip(ways).map(|(way, ((low, high), settled))| Sum {
+                    from: self.money(*low),
+                    to: self.money(*high),
+                    exact: exact && *settled,
+                    or_more: false,
+                    and_more: way.on_sight,
+                });
+                if instance.ways.is_empty() { Vec::new() } else { std::iter::once(cost).chain(further).collect() }
+            },
             expected_extra: left.and_then(|left| left.extra).map(|(low, high)| {
                 let share = Number::from_integer(self.bench.scale);
                 Range { from: low / share, to: high / share }

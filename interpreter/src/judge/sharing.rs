@@ -115,7 +115,8 @@ impl Sharing {
             }
             let included = !layout.occurrences[at].included_by.is_empty()
                 || layout.occurrences.iter().any(|other| other.included_by.contains(&(at as u32)));
-            if users.len() > 1 || by_goal || included {
+            // What only a further way does counts in no total.
+            if !users.is_empty() && (users.len() > 1 || by_goal || included) {
                 let occurrence = &layout.occurrences[at];
                 match bits.bit(Key::Step(occurrence.work, occurrence.at)) {
                     Some(bit) => {

@@ -6,7 +6,8 @@
 use purfle_lang::book::Book;
 use purfle_lang::evaluate::{Input, inputs_of};
 
-use super::intake::{STATED, good_of};
+use super::good::good_of;
+use super::intake::STATED;
 use super::solve::Ground;
 use crate::plan::layout::{Instance, Layout, SlotId, Stands};
 use crate::plan::node::{Node, VariableId};

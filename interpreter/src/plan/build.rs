@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 
 use super::classify::{Fixed, key_size};
 use super::compile::{Compiler, Found, Owner};
-use super::layout::{Instance, Layout, Occurrence};
+use super::layout::{Instance, Layout, Occurrence, OtherWay};
 use super::node::{InstanceId, Node, VariableId};
 use super::price::{OpenPrice, Price, PriceTable, Scaled, to_scaled};
 use super::rooms;
@@ -179,6 +179,12 @@ impl Builder<'_> {
         let Cost { work, goods, on_sight } = finding.counted_cost();
         let occurrences: Vec<u32> = work.iter().map(|&work| self.occurrence(work, at, &hand)).collect();
         let goods: Vec<Price> = goods.iter().map(|goods| self.price(&goods.price, Number::one(), &hand)).collect();
+        let ways = finding.ways.iter().skip(1).map(|way| OtherWay {
+            occurrences: way.cost.work.iter().map(|&work| self.occurrence(work, at, &hand)).collect(),
+            goods: way.cost.goods.iter().map(|goods| self.price(&goods.price, Number::one(), &hand)).collect(),
+            on_sight: way.cost.on_sight,
+        });
+        let ways = ways.collect();
         let find = |wanted: FindingId, same: Option<Spot>| -> Vec<InstanceId> {
             let fits = |(f, s, left): &(FindingId, Spot, bool)| *f == wanted && same.map_or(!left, |same| same == *s);
             (0..places.len()).filter(|&i| fits(&places[i])).map(|i| i as InstanceId).collect()
@@ -216,6 +222,7 @@ impl Builder<'_> {
             works: !occurrences.is_empty(),
             occurrences,
             goods,
+            ways,
             on_sight: *on_sight,
             yields_to,
             becomes,

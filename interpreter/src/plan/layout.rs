@@ -122,6 +122,8 @@ pub struct Instance {
     pub occurrences: Vec<u32>,
     /// What its goods cost.
     pub goods: Vec<Price>,
+    /// What the further ways of mending it come to; the first is its own.
+    pub ways: Vec<OtherWay>,
     /// Whether part of its cost is known only on sight.
     pub on_sight: bool,
     /// Whether it has any work at all.
@@ -134,6 +136,17 @@ pub struct Instance {
     pub only_left: bool,
     /// Whether each fund names it.
     pub named_by: Vec<AidId>,
+}
+
+/// A way of mending a finding that counts in no total.
+#[derive(Debug, Clone)]
+pub struct OtherWay {
+    /// What it does on the bench: occurrences, by index.
+    pub occurrences: Vec<u32>,
+    /// What its goods cost.
+    pub goods: Vec<Price>,
+    /// Whether part of its cost is known only on sight.
+    pub on_sight: bool,
 }
 
 /// A bench step at the place where it is done.

@@ -186,14 +186,7 @@ impl Serialize for Pairs<'_> {
 }
 
 /// One outcome as JSON.
-pub fn outcome(
-    out: &mut Vec<u8>,
-    book: &Book,
-    settings: &Settings,
-    record: &Record,
-    outcome: &Outcome,
-    ways: &[Vec<Sum>],
-) -> io::Result<()> {
+pub fn outcome(out: &mut Vec<u8>, book: &Book, settings: &Settings, record: &Record, outcome: &Outcome) -> io::Result<()> {
     let step = |id: StepId| book[id].name.as_str();
     let hand = |id: Option<HandId>| id.map(|id| book[id].name.as_str());
     let part = |id: &PartId| book[*id].name.as_str();
@@ -227,12 +220,7 @@ pub fn outcome(
             cost: sum(book, &outcome.left),
             tier: Ends { from: &book[outcome.left_tier.from].name, to: &book[outcome.left_tier.to].name },
         },
-        findings: outcome
-            .findings
-            .iter()
-            .enumerate()
-            .map(|(at, judged)| finding(book, judged, ways.get(at).map_or(&[], Vec::as_slice)))
-            .collect(),
+        findings: outcome.findings.iter().map(|judged| finding(book, judged)).collect(),
         unseen: outcome.unseen.iter().map(part).collect(),
         not_ruled_out,
         looks: outcome
@@ -304,7 +292,7 @@ pub fn refused(out: &mut Vec<u8>, refused: &Refused) -> io::Result<()> {
     write(out, &view)
 }
 
-fn finding<'a>(book: &'a Book, judged: &Judged, ways: &[Sum]) -> FindingView<'a> {
+fn finding<'a>(book: &'a Book, judged: &Judged) -> FindingView<'a> {
     let finding = &book[judged.finding];
     let step = |id: StepId| book[id].name.as_str();
     let name = |id: FindingId| book[id].name.as_str();
@@ -319,7 +307,11 @@ fn finding<'a>(book: &'a Book, judged: &Judged, ways: &[Sum]) -> FindingView<'a>
             .ways
             .iter()
             .enumerate()
-            .map(|(at, way)| WayView { way: &way.name, words: &way.words, cost: ways.get(at).map(|price| sum(book, price)) })
+            .map(|(at, way)| WayView {
+                way: &way.name,
+                words: &way.words,
+                cost: judged.ways.get(at).map(|price| sum(book, price)),
+            })
             .collect(),
         left: FindingLeftView {
             becomes: finding.becomes.iter().map(|arrow| name(arrow.to)).collect(),

@@ -30,15 +30,15 @@ pub struct Slip<'a> {
 }
 
 impl Slip<'_> {
-    /// The slip of one instrument. `ways` holds the price of each way of each finding, in the outcome's order.
-    pub fn write(&self, record: &Record, outcome: &Outcome, ways: &[Vec<Sum>]) -> String {
+    /// The slip of one instrument.
+    pub fn write(&self, record: &Record, outcome: &Outcome) -> String {
         let mut out = String::with_capacity(2048);
         self.head(&mut out, record);
         self.verdict(&mut out, record, outcome);
         self.first(&mut out, outcome);
         for (state, title) in [(StateWord::Found, "Found"), (StateWord::Suspected, "Suspected")] {
             let mut titled = false;
-            for group in groups(outcome, ways, state) {
+            for group in groups(outcome, state) {
                 if !std::mem::replace(&mut titled, true) {
                     self.title(&mut out, title);
                 }
@@ -154,7 +154,7 @@ impl Slip<'_> {
 
     fn finding(&self, out: &mut String, group: &Group<'_>) {
         let book = self.book;
-        let Group { judged, ways, places } = group;
+        let Group { judged, places } = group;
         let finding = &book[judged.finding];
         let words: Vec<String> =
             places.iter().filter_map(|at| place_words(book, finding.on, *at)).map(|words| plain(&words).into_owned()).collect();
@@ -190,7 +190,7 @@ impl Slip<'_> {
         }
         if finding.ways.len() > 1 {
             for (at, way) in finding.ways.iter().enumerate() {
-                let price = ways.get(at).map(|price| short_sum(book, price)).unwrap_or_default();
+                let price = judged.ways.get(at).map(|price| short_sum(book, price)).unwrap_or_default();
                 sides(out, "    - ", &format!("one way: {}", plain(&way.words)), &price);
                 for line in &way.tell {
                     paragraph(out, "      ", &plain(line));
@@ -453,19 +453,17 @@ pub fn first_lines<'a>(book: &'a Book, outcome: &Outcome) -> Vec<&'a str> {
 /// One finding at every place where all that a slip says of it is the same.
 struct Group<'a> {
     judged: &'a Judged,
-    ways: &'a [Sum],
     places: Vec<At>,
 }
 
 /// The findings of one state, in the outcome's order.
-fn groups<'a>(outcome: &'a Outcome, ways: &'a [Vec<Sum>], state: StateWord) -> Vec<Group<'a>> {
-    let mut groups: Vec<Group<'a>> = Vec::new();
-    for (at, judged) in outcome.findings.iter().enumerate().filter(|(_, judged)| judged.state == state) {
-        let ways = ways.get(at).map_or(&[][..], Vec::as_slice);
-        let same = groups.iter_mut().find(|group| Judged { at: judged.at, ..*group.judged } == *judged && group.ways == ways);
+fn groups(outcome: &Outcome, state: StateWord) -> Vec<Group<'_>> {
+    let mut groups: Vec<Group<'_>> = Vec::new();
+    for judged in outcome.findings.iter().filter(|judged| judged.state == state) {
+        let same = groups.iter_mut().find(|group| Judged { at: judged.at, ..group.judged.clone() } == *judged);
         match same {
             Some(group) => group.places.push(judged.at),
-            None => groups.push(Group { judged, ways, places: vec![judged.at] }),
+            None => groups.push(Group { judged, places: vec![judged.at] }),
         }
     }
     groups

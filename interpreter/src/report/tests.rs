@@ -57,6 +57,7 @@ fn grave() -> Outcome {
         yields_to: None,
         cost: sum((95, 2), 88),
         left: sum((300, 1), 700),
+        ways: Vec::new(),
         expected_extra: None,
     };
     let peg = At::Place(RecordPath::Fixed(PlaceId(3)));
@@ -117,7 +118,8 @@ fn report(form: As, without_names: bool) -> String {
     let book = book();
     let settings = Settings { form, without_names, paint: Paint { colour: false } };
     let renderer = Renderer::new(Arc::clone(&book), settings);
-    let ways = vec![vec![sum((95, 2), 88), sum((100, 1), 120)], Vec::new()];
+    let mut grave = grave();
+    grave.findings[0].ways = vec![sum((95, 2), 88), sum((100, 1), 120)];
     let mut out = Vec::new();
     let mut triage = Triage::new(book, settings, &mut out);
     let mut faults = vec![Fault::field("button.gap", "45,5", "write the decimal point as a point")];
@@ -129,11 +131,9 @@ fn report(form: As, without_names: bool) -> String {
         faults,
         untold: 2,
     };
-    for answer in [
-        Ok(renderer.outcome(&record("AR-002", 2), &fine(), &[])),
-        Ok(renderer.outcome(&record("AR-001", 3), &grave(), &ways)),
-        Err(refused),
-    ] {
+    for answer in
+        [Ok(renderer.outcome(&record("AR-002", 2), &fine())), Ok(renderer.outcome(&record("AR-001", 3), &grave)), Err(refused)]
+    {
         triage.take(answer).expect("memory to write to");
     }
     let totals = triage.finish(&EarlierCounts::default()).expect("memory to write to");

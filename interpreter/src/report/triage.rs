@@ -12,7 +12,7 @@ use super::slip::Slip;
 use super::spool::Spool;
 use super::text::shown;
 use super::{csv, json};
-use crate::outcome::{Outcome, Sum};
+use crate::outcome::Outcome;
 use crate::record::Record;
 use crate::records::{EarlierCounts, Fault, Field, Refused, Target};
 
@@ -68,24 +68,19 @@ impl Renderer {
         Self { book, settings }
     }
 
-    /// Whether the prices of a finding's ways are printed.
-    pub fn wants_ways(&self) -> bool {
-        self.settings.form != As::Csv
-    }
-
-    /// The text of one outcome. `ways` holds the price of each way of each finding, in the outcome's order.
-    pub fn outcome(&self, record: &Record, outcome: &Outcome, ways: &[Vec<Sum>]) -> Rendered {
+    /// The text of one outcome.
+    pub fn outcome(&self, record: &Record, outcome: &Outcome) -> Rendered {
         let (book, settings) = (&*self.book, &self.settings);
         let mut text = Vec::new();
         let mut brief = None;
         match settings.form {
             As::Terminal => {
-                text = Slip { book, settings }.write(record, outcome, ways).into_bytes();
+                text = Slip { book, settings }.write(record, outcome).into_bytes();
                 brief = Some(Brief::of(book, record, outcome));
             }
             As::Json => {
                 // Writing to memory does not fail.
-                let _ = json::outcome(&mut text, book, settings, record, outcome, ways);
+                let _ = json::outcome(&mut text, book, settings, record, outcome);
             }
             As::Csv => {
                 let mut row = String::with_capacity(384);

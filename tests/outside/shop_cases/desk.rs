@@ -9,7 +9,6 @@ use purfle::outcome::{AidOutcome, At, Judged, Outcome, Said, Sum};
 use purfle::plan::Plan;
 use purfle::record::Record;
 use purfle::records::{Input, Run};
-use purfle::ways::{WayPlans, WayPrices};
 use purfle_lang::book::{Book, Finding, HandId, StateWord, StepId};
 use purfle_lang::number::{Number, parse_decimal};
 use purfle_lang::unit::{format_date, parse_date};
@@ -25,7 +24,6 @@ pub struct Slip {
     book: Arc<Book>,
     /// The outcome.
     pub outcome: Outcome,
-    ways: Vec<Vec<Sum>>,
 }
 
 /// The sum as an exact number.
@@ -55,14 +53,11 @@ impl Desk {
         std::fs::write(&file, record.to_string()).expect("a file");
         let inputs = [Input::new(&file.to_string_lossy(), false).expect("a file of records")];
         let plan = Arc::new(Plan::new(Arc::clone(&self.book)));
-        let way_plans = WayPlans::new(Arc::clone(&self.book));
         let make = || {
             let mut judge = Judge::new(Arc::clone(&plan));
-            let mut prices = WayPrices::new(&way_plans);
             move |record: &mut Record| {
                 let outcome = judge.judge(record).unwrap_or_else(|impossible| panic!("{impossible:?}"));
-                let ways = prices.of(record, &outcome);
-                Ok((outcome, ways))
+                Ok(outcome)
             }
         };
         let mut all = Vec::new();
@@ -72,9 +67,9 @@ impl Desk {
             Ok(())
         })
         .expect("a run to its end");
-        let (outcome, ways) = all.pop().expect("one outcome");
+        let outcome = all.pop().expect("one outcome");
         assert!(all.is_empty(), "one record, one outcome");
-        Slip { book: Arc::clone(&self.book), outcome, ways }
+        Slip { book: Arc::clone(&self.book), outcome }
     }
 }
 
@@ -109,10 +104,10 @@ impl Slip {
 
     /// The price of one way of mending a finding.
     pub fn way(&self, name: &str, way: &str) -> Sum {
-        let (at, judged) = self.judged(name);
+        let (_, judged) = self.judged(name);
         let ways = &self.book[judged.finding].ways;
         let place = ways.iter().position(|known| known.name == way).unwrap_or_else(|| panic!("{name} has no way {way}"));
-        self.ways[at][place]
+        judged.ways[place]
     }
 
     /// What the rulebook says of one way of mending a finding.

@@ -72,7 +72,8 @@ impl Lower<'_> {
                 (Rule::limit, Head::Tier { limit }) => *limit = Some(self.limit(&inner)),
                 (Rule::only_when, Head::Place { only_when }) => {
                     bullets_used = true;
-                    *only_when = inner.into_inner().last().and_then(|condition| self.condition(&condition, bullets)).map(Box::new);
+                    *only_when =
+                        inner.into_inner().last().and_then(|condition| self.condition(&condition, bullets)).map(Box::new);
                 }
                 (Rule::look_kind, Head::Look { kind }) => *kind = self.look_kind(&inner),
                 _ => {}
