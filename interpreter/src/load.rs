@@ -4,6 +4,8 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use std::sync::Arc;
+
 use purfle_lang::book::Book;
 use purfle_lang::diagnostic::Diagnostic;
 use purfle_lang::resolve::resolve;
@@ -11,6 +13,10 @@ use purfle_lang::span::FileId;
 use purfle_lang::syntax::parse;
 use purfle_lang::syntax::tree::{BuildsOn, Tree};
 
+use crate::judge::Judge;
+use crate::plan::Plan;
+use crate::plan::build::TooFine;
+use crate::plan::node::MOST_CELLS;
 use crate::records::Unusable;
 
 /// The largest rulebook that is read, in bytes.
@@ -43,6 +49,25 @@ impl Loaded {
     /// How many errors there are.
     pub fn errors(&self) -> usize {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count()
+    }
+
+    /// A judge by the book, ready for its first record; none where there is no book, or where it cannot be made ready:
+    /// the diagnostics then say why.
+    pub fn ready(&mut self) -> Option<Judge> {
+        let book = Arc::new(self.book.clone()?);
+        let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(&book))));
+        let Err(TooFine { look }) = judge.warm_up() else {
+            return Some(judge);
+        };
+        let says = format!(
+            "`{}` is compared with more limits than can be kept apart: they cut it into more than {MOST_CELLS} pieces.",
+            book.look_path(look)
+        );
+        let diagnostic = Diagnostic::error("too-fine", book[look].origin.span, says)
+            .help("Round the limits, or give the tables that hold them fewer rows of their own.");
+        self.diagnostics.push(diagnostic);
+        self.book = None;
+        None
     }
 }
 

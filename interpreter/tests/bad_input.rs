@@ -8,7 +8,7 @@ mod bench;
 
 use std::process::Output;
 
-use bench::{Bench, code, err, json, out};
+use bench::{Bench, SMALL, code, err, json, out};
 use serde_json::Value;
 
 /// Files with records in them that are refused: the file, how many are judged, and for each refused one the row, the
@@ -268,5 +268,29 @@ fn memory_does_not_grow_with_a_file() {
         assert_eq!((code(&output), err(&output).as_str()), (1, ""), "{name}");
         assert_eq!(report.lines().count(), 1 + 2 + rows, "{name}: every record is judged or refused");
         assert_eq!(report.lines().filter(|row| row.contains(why)).count(), rows, "{name}");
+    }
+}
+
+#[test]
+fn a_look_with_more_limits_than_can_be_kept_apart_is_told_before_any_record() {
+    let bench = Bench::new();
+    let sizes = (1..=70).map(|size| format!("size-{size}")).collect::<Vec<_>>();
+    let rows = sizes.iter().enumerate().map(|(at, size)| format!("  row {size} {at}.5 mm\n")).collect::<String>();
+    let rulebook = SMALL.to_owned()
+        + &format!(
+            "context player \"The player\"\n  look size \"Which size?\"\n    one of {}\n\
+             table reach \"Reach\" by player.size\n{rows}\
+             part grip \"The grip\"\n  look width \"How wide is it?\"\n    measured in mm from 0 to 100\n\
+             finding grip-wide \"The grip is wide\"\n  on grip\n  signs width is above reach\n  urgency book\n  \
+             hands luthier\n  cost nothing\n  basis \"invented\"\n",
+            sizes.join(", ")
+        );
+    bench.write("fine.purfle", rulebook.as_bytes());
+    for arguments in [&["proof", "fine.purfle"][..], &["rehearse", "fine.purfle"], &["triage", "fine.purfle", "none.csv"]] {
+        bench.write("none.csv", b"record\nA\n");
+        let output = bench.purfle(arguments);
+        let words = told(&output);
+        assert_eq!(code(&output), 1, "{arguments:?}: {words}");
+        assert!(words.contains("`grip.width` is compared with more limits than can be kept apart"), "{arguments:?}: {words}");
     }
 }

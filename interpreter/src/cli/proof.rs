@@ -38,7 +38,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     let mut report = json::Report::new();
     for name in &arguments.rulebooks {
         let loaded = match load(name) {
-            Ok(loaded) => loaded,
+            Ok(mut loaded) => {
+                loaded.ready();
+                loaded
+            }
             Err(unusable) => {
                 ending = ending.max(Ending::Unusable);
                 if arguments.form == Form::Json {

@@ -10,7 +10,6 @@ use super::diagnostics::{Lines, refuse};
 use super::{Ending, complain, paint_out};
 use crate::judge::Judge;
 use crate::load::{Loaded, load};
-use crate::plan::Plan;
 use crate::rehearse::coverage::{Coverage, Reached};
 use crate::rehearse::{Miss, Rehearsed, record_words, rehearse};
 use crate::report::{Ink, Paint, paragraph, plain, shown};
@@ -33,14 +32,14 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
                 ending = ending.max(Ending::Unusable);
                 complain(&unusable.to_string());
             }
-            Ok(loaded) => match &loaded.book {
+            Ok(mut loaded) => match loaded.ready() {
                 None => {
                     ending = ending.max(Ending::Wrong);
                     refuse(&loaded);
                 }
-                Some(book) => {
+                Some(judge) => {
                     let stage = Stage { loaded: &loaded, paint: paint_out() };
-                    ending = ending.max(stage.rehearse(&mut out, Arc::new(book.clone()))?);
+                    ending = ending.max(stage.rehearse(&mut out, judge)?);
                 }
             },
         }
@@ -55,8 +54,8 @@ struct Stage<'a> {
 }
 
 impl Stage<'_> {
-    fn rehearse(&self, out: &mut dyn Write, book: Arc<Book>) -> io::Result<Ending> {
-        let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(&book))));
+    fn rehearse(&self, out: &mut dyn Write, mut judge: Judge) -> io::Result<Ending> {
+        let book = Arc::clone(&judge.plan().book);
         let mut coverage = Coverage::new(Arc::clone(&book));
         let mut failed = 0;
         for example in &book.examples {

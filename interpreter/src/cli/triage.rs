@@ -13,7 +13,6 @@ use super::{Ending, complain, paint};
 use crate::compared::compared_looks;
 use crate::judge::Judge;
 use crate::load::load;
-use crate::plan::Plan;
 use crate::record::Record;
 use crate::records::{Earlier, Input, Refused, Run, Stopped};
 use crate::report::{As, Renderer, Settings, Triage, refused_words};
@@ -65,18 +64,18 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         complain(&why);
         return Ok(Ending::Unusable);
     }
-    let loaded = match load(&arguments.rulebook) {
+    let mut loaded = match load(&arguments.rulebook) {
         Ok(loaded) => loaded,
         Err(unusable) => {
             complain(&unusable.to_string());
             return Ok(Ending::Unusable);
         }
     };
-    let Some(book) = loaded.book.clone() else {
+    let Some(first) = loaded.ready() else {
         refuse(&loaded);
         return Ok(Ending::Wrong);
     };
-    let book = Arc::new(book);
+    let book = Arc::clone(&first.plan().book);
     let twice = !compared_looks(&book).is_empty();
     let (Some(inputs), Some(last)) = (open(&book, &arguments.records, twice), open(&book, &arguments.last, twice)) else {
         return Ok(Ending::Unusable);
@@ -88,7 +87,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
             return Ok(Ending::Unusable);
         }
     };
-    match judge(&book, arguments, &inputs, &last, &mut output) {
+    match judge(&first, arguments, &inputs, &last, &mut output) {
         Ok(ending) => {
             output.keep()?;
             Ok(ending)
@@ -127,13 +126,8 @@ fn open(book: &Arc<purfle_lang::book::Book>, names: &[String], twice: bool) -> O
     (inputs.len() == names.len()).then_some(inputs)
 }
 
-fn judge(
-    book: &Arc<purfle_lang::book::Book>,
-    arguments: &Arguments,
-    inputs: &[Input],
-    last: &[Input],
-    output: &mut Output,
-) -> Result<Ending, Stopped> {
+fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input], output: &mut Output) -> Result<Ending, Stopped> {
+    let book = &first.plan().book;
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     let settings = Settings {
         form: match arguments.form {
@@ -145,11 +139,9 @@ fn judge(
         paint: paint(output.is_terminal()),
     };
     let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
-    let plan = Arc::new(Plan::new(Arc::clone(book)));
     let renderer = Renderer::new(Arc::clone(book), settings);
     let mut report = Triage::new(Arc::clone(book), settings, output);
     let mut progress = Progress::new("judged");
-    let first = Judge::new(plan);
     let make = || {
         let mut judge = first.another();
         let (earlier, renderer) = (&earlier, renderer.clone());

@@ -27,9 +27,6 @@ struct Term {
 
 /// Works a group out by what its counts are made of; none where that does not part it.
 pub fn by_counts(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratch) -> Option<RoomResult> {
-    if !group.constraints.is_empty() {
-        return None;
-    }
     let (counts, blocks) = taken_out(ground, group)?;
     let mut terms: Vec<Term> = Vec::new();
     for local in &counts {
@@ -54,7 +51,8 @@ pub fn by_counts(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut S
             let part = match known.get(&(at, bits, hold)) {
                 Some(part) => part.clone(),
                 None => {
-                    let block = Group { constraints: own, ..block.clone() };
+                    let mut block = block.clone();
+                    block.constraints.extend(own);
                     let classes = classes(ground, &block);
                     let cases = classes.iter().try_fold(1_u64, |cases, classes| cases.checked_mul(classes.len() as u64));
                     cases.filter(|cases| *cases <= MOST_CASES)?;
@@ -94,7 +92,7 @@ fn taken_out(ground: Ground<'_>, group: &Group) -> Option<(Vec<Local>, Vec<Group
         }
         counts.push(count);
         let settled: Vec<InstanceId> = counts.iter().map(|local| local.id).collect();
-        let blocks = parted(ground, rest.clone(), Vec::new(), &settled);
+        let blocks = parted(ground, rest.clone(), group.constraints.clone(), &settled);
         if blocks.len() > 1 {
             return Some((counts, blocks));
         }

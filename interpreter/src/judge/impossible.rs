@@ -1,7 +1,7 @@
 //! Records that cannot be: which of their fields disagree.
 
 use purfle_lang::book::{Book, PlaceId, RecordPath};
-use purfle_lang::saying;
+use purfle_lang::saying::{self, Saying};
 
 use super::contexts::Working;
 use super::intake::Seen;
@@ -33,7 +33,15 @@ pub fn explain(working: &mut Working<'_>, seen: &mut Seen, record: &Record) -> I
     let fields: Vec<String> = kept.iter().map(|entry| field(working.bench.book, entry)).collect();
     let why = match fields.as_slice() {
         [] => "no instrument can be like this record".to_owned(),
-        [only] => format!("{only} cannot be: it applies nowhere, or always does"),
+        [only] => match kept.first() {
+            Some(Entry::Look(_, _, said)) if **said != Saying::DoesNotApply => {
+                format!("{only}: by this rulebook that look applies to no instrument; leave it empty")
+            }
+            _ => format!(
+                "{only} says that it does not apply, and it applies to every instrument: write what was seen, `?` if \
+                 nobody could tell, or leave it empty"
+            ),
+        },
         [rest @ .., last] => format!("{} and {last} cannot both be so on one instrument", rest.join(", ")),
     };
     Impossible { fields, why }

@@ -179,7 +179,9 @@ impl Gathered {
     fn ask(&mut self, ground: Ground<'_>, variable: VariableId, figures: u8, reach: u8, depth: u32) {
         let layout = &ground.prepared.built.layout;
         let known = &layout.variables[variable as usize];
-        if ground.seen.sets[variable as usize].count_ones() <= 1 || depth > 8 {
+        // What compares with a total is settled last, so it counts as open as long as a counsel is.
+        let is_total = ground.prepared.totals.contains(&variable);
+        if (ground.seen.sets[variable as usize].count_ones() <= 1 && !is_total) || depth > 8 {
             return;
         }
         if let Some(slot) = known.slot {
