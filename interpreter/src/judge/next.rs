@@ -259,12 +259,13 @@ impl Gathered {
         wanted.unsure |= unsure;
     }
 
-    /// The looks in the order to take them: what could not be told last; then by the gravest figure they can change,
-    /// by the highest step they can reveal, and as the rulebook has them.
+    /// The looks in the order to take them: by the gravest figure they can change, by the highest step they can reveal,
+    /// and as the rulebook has them; after these what could not be told, and last what only advice hangs on.
     pub fn in_order(&mut self) -> Vec<NextLook> {
         let mut all: Vec<((LookId, At), Wanted)> = self.known.drain().collect();
         all.sort_unstable_by_key(|(_, wanted)| {
-            (wanted.unsure, wanted.figures.trailing_zeros(), u8::MAX - wanted.reach, wanted.order)
+            let advice = wanted.figures == bit(Figure::Counsel);
+            (advice, wanted.unsure, wanted.figures.trailing_zeros(), u8::MAX - wanted.reach, wanted.order)
         });
         all.into_iter()
             .map(|((look, at), wanted)| NextLook {
