@@ -9,7 +9,7 @@ use rustc_hash::FxHashMap;
 use super::alike::classes;
 use super::cases::by_cases;
 use super::groups::{Group, Local, parted};
-use super::room_result::{Change, RoomResult, blank, nothing_held};
+use super::room_result::{RoomResult, blank, nothing_held};
 use super::solve::{Ground, MOST_CASES, Scratch, combine};
 use crate::plan::layout::Room;
 use crate::plan::node::{Atom, InstanceId, Node, VariableId};
@@ -194,24 +194,7 @@ fn follows(node: &Node, terms: &[Term], answers: u32) -> bool {
 /// A look that a count is made of may tip it, and with it whatever the whole still leaves open.
 fn may_tip(ground: Ground<'_>, room: &Room, terms: &[Term], whole: &mut RoomResult) {
     let atoms = &ground.layout().atoms;
-    let open = |figure: &super::room_result::Figure| {
-        let mut choices = figure.low.iter().chain(&figure.high);
-        let first = choices.next().copied();
-        let all = |choice: &super::sharing::Choice| first.is_none_or(|first| first == *choice);
-        let shared = figure.low.iter().chain(&figure.high).fold(0, |any, choice| any | choice.shared);
-        (!choices.all(all), shared)
-    };
-    let ((cost, shared), (left, left_shared)) = (open(&whole.now), open(&whole.left));
-    let change = Change {
-        played: whole.played.0 && whole.played.1,
-        apart: whole.apart.iter().any(|(_, some, not_all)| *some && *not_all),
-        urgency: if whole.urgency.0 == whole.urgency.1 { 0 } else { whole.urgency.1 + 1 },
-        hands: if whole.hands.0 == whole.hands.1 { 0 } else { whole.hands.1 },
-        cost,
-        shared: if cost { shared } else { 0 },
-        left,
-        left_shared: if left { left_shared } else { 0 },
-    };
+    let change = RoomResult::at_most(std::iter::once(&*whole));
     let variables: Vec<VariableId> = terms.iter().flat_map(|term| reads(atoms, &term.node)).collect();
     for (at, variable) in room.variables.iter().chain(&room.context).enumerate() {
         if variables.contains(variable) && ground.seen.sets[*variable as usize].count_ones() > 1 {

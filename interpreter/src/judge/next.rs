@@ -75,6 +75,28 @@ pub fn floors(results: &[&RoomResult], lowest: &mut Vec<Floor>) {
 }
 
 impl Floor {
+    /// The figures that a change still changes, a bit each, and the highest step it can reveal, one up.
+    pub fn still(self, change: Change) -> (u8, u8) {
+        let mut figures = 0;
+        if change.played && !self.forbidden || change.apart {
+            figures |= bit(Figure::Played);
+        }
+        let urgent = change.urgency > self.urgency + 1;
+        if urgent {
+            figures |= bit(Figure::Urgency);
+        }
+        if change.hands > self.hands {
+            figures |= bit(Figure::Hands);
+        }
+        if change.cost || change.shared & !self.shared != 0 {
+            figures |= bit(Figure::Cost);
+        }
+        if change.left || change.left_shared & !self.left_shared != 0 {
+            figures |= bit(Figure::Left);
+        }
+        (figures, if urgent { change.urgency } else { 0 })
+    }
+
     fn or(self, other: Self) -> Self {
         Self {
             urgency: self.urgency.min(other.urgency),
@@ -88,6 +110,9 @@ impl Floor {
 
 const FIGURES: [Figure; 7] =
     [Figure::Played, Figure::Urgency, Figure::Hands, Figure::Cost, Figure::Left, Figure::Aid, Figure::Counsel];
+
+/// Whether it may be played, and how soon: all that a look can change on which no finding and no price hangs.
+pub const URGENT: u8 = 0b11;
 
 fn bit(figure: Figure) -> u8 {
     1 << FIGURES.iter().position(|f| *f == figure).unwrap_or(7)
@@ -137,25 +162,9 @@ impl Gathered {
 
     /// A variable that changes what `change` says, against what the other rooms have settled.
     pub fn change(&mut self, ground: Ground<'_>, variable: VariableId, change: Change, floor: Floor) {
-        let mut figures = 0;
-        if change.played && !floor.forbidden || change.apart {
-            figures |= bit(Figure::Played);
-        }
-        let urgent = change.urgency > floor.urgency + 1;
-        if urgent {
-            figures |= bit(Figure::Urgency);
-        }
-        if change.hands > floor.hands {
-            figures |= bit(Figure::Hands);
-        }
-        if change.cost || change.shared & !floor.shared != 0 {
-            figures |= bit(Figure::Cost);
-        }
-        if change.left || change.left_shared & !floor.left_shared != 0 {
-            figures |= bit(Figure::Left);
-        }
+        let (figures, reach) = floor.still(change);
         if figures != 0 {
-            self.ask(ground, variable, figures, if urgent { change.urgency } else { 0 }, 0);
+            self.ask(ground, variable, figures, reach, 0);
         }
     }
 

@@ -7,11 +7,13 @@ use rustc_hash::FxHashMap;
 use super::alone::left_reads;
 use super::good::{GoodIs, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
+use super::next::URGENT;
 use super::sharing::{Bits, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;
 use crate::plan::compile::Found;
-use crate::plan::layout::{Dynamic, SlotId, Stands};
+use crate::plan::layout::{Dynamic, Layout, Room, SlotId, Stands};
+use crate::plan::node::Node;
 use crate::plan::node::{CellSet, VariableId};
 use crate::plan::price::Scaled;
 use crate::record::Record;
@@ -58,6 +60,8 @@ pub struct Prepared {
     pub left_reads: Vec<Option<Vec<VariableId>>>,
     /// The looks that can point to each finding.
     pub sign_slots: Vec<Vec<SlotId>>,
+    /// For each context variable of each room, the figures it can change there, a bit each.
+    pub can_change: Vec<Vec<u8>>,
     /// Context variables that prices of shared steps, counsels or funds read.
     pub beside: Vec<VariableId>,
     /// What each constraint on the context alone reads.
@@ -99,6 +103,38 @@ fn is_relative(book: &Book, value: &Value) -> bool {
         | Value::Table(_)
         | Value::Formula(..) => false,
     }
+}
+
+/// What each context variable of a room can change: nothing but how soon, where it only raises or picks urgency lines.
+fn can_change(layout: &Layout, room: &Room) -> Vec<u8> {
+    let mut decides: Vec<VariableId> = Vec::new();
+    let mut read = |node: &Node| {
+        node.visit(&mut |atom| decides.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+    };
+    for &slot in &room.constraints {
+        let slot = &layout.slots[slot as usize];
+        [&slot.applies, &slot.place, &slot.part].into_iter().for_each(&mut read);
+    }
+    let mut chain = room.instances.clone();
+    for &id in &room.instances {
+        read(&layout.instances[id as usize].holds);
+    }
+    let mut at = 0;
+    let mut priced = Vec::new();
+    while let Some(&link) = chain.get(at) {
+        at += 1;
+        let link = &layout.instances[link as usize];
+        for (goal, _, applies) in &link.becomes {
+            read(applies);
+            if !chain.contains(goal) {
+                chain.push(*goal);
+            }
+        }
+        let steps = link.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+        link.goods.iter().chain(steps).for_each(|price| price.variables(&layout.atoms, &mut |v| priced.push(v)));
+    }
+    decides.extend(priced);
+    room.context.iter().map(|variable| if decides.contains(variable) { u8::MAX } else { URGENT }).collect()
 }
 
 /// What a variable is worked out from.
@@ -244,6 +280,7 @@ impl Prepared {
         beside.sort_unstable();
         beside.dedup();
         beside.retain(|v| layout.context.contains(v));
+        let can_change = layout.rooms.iter().map(|room| can_change(layout, room)).collect();
         let left_reads = (0..layout.instances.len() as u32).map(|id| left_reads(layout, id)).collect();
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
@@ -270,6 +307,7 @@ impl Prepared {
             part_read,
             built,
             left_reads,
+            can_change,
             sign_slots,
             beside,
             constraint_reads,

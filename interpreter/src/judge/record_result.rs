@@ -1,18 +1,19 @@
 //! From a record's cells to its outcome: every choice of the context, every room in it, and their sums.
 
 use purfle_lang::book::{FindingId, StateWord};
+use rustc_hash::FxHashMap;
 
 use super::alone::{AloneLeft, other_ways};
 use super::at_of;
-use super::contexts::{Context, Contexts, Working};
+use super::contexts::{Context, Contexts, Live, Working};
 use super::figures::Figures;
 use super::intake::Seen;
 use super::last::Last;
 use super::next::{Floor, Gathered, floors};
-use super::room_result::{Change, InstanceResult};
+use super::room_result::{Change, InstanceResult, RoomResult};
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
-use crate::plan::node::{CellSet, InstanceId};
+use crate::plan::node::{CellSet, InstanceId, VariableId};
 use crate::plan::price::Scaled;
 use crate::record::Record;
 
@@ -186,6 +187,7 @@ impl Working<'_> {
     fn looks(&mut self, seen: &mut Seen, contexts: &Contexts, floors: &[Floor], looks: &mut Gathered) {
         let prepared = self.bench.prepared;
         let layout = &prepared.built.layout;
+        let mut asked: FxHashMap<VariableId, (u8, u8)> = FxHashMap::default();
         for (live, floor) in contexts.live.iter().zip(floors) {
             let room = &layout.rooms[live.room];
             for (place, &variable) in room.variables.iter().enumerate() {
@@ -198,13 +200,42 @@ impl Working<'_> {
                 }
                 looks.change(self.bench.ground(seen), variable, change, *floor);
             }
-            for (variable, change) in self.context_changes(seen, live) {
-                looks.change(self.bench.ground(seen), variable, change, *floor);
-            }
+            self.context_looks(seen, live, *floor, &mut asked, looks);
         }
         for &variable in &contexts.variables {
             let results = contexts.live.iter().flat_map(|live| &live.used).map(|id| &self.memory.results[*id as usize]);
             looks.dearer(self.bench.ground(seen), results, variable);
+        }
+    }
+
+    /// What the context looks can change in one room, as far as it was not asked for already.
+    fn context_looks(
+        &mut self,
+        seen: &mut Seen,
+        live: &Live,
+        floor: Floor,
+        asked: &mut FxHashMap<VariableId, (u8, u8)>,
+        looks: &mut Gathered,
+    ) {
+        let prepared = self.bench.prepared;
+        let results = live.used.iter().map(|id| &self.memory.results[*id as usize]);
+        let (figures, reach) = floor.still(RoomResult::at_most(results));
+        let context = prepared.built.layout.rooms[live.room].context.iter().zip(&prepared.can_change[live.room]);
+        let mut wanted = context.filter(|(variable, can)| {
+            let (known, known_reach) = asked.get(variable).copied().unwrap_or_default();
+            let news = figures & *can & !known != 0 || (figures & *can != 0 && reach > known_reach);
+            news && seen.sets[**variable as usize].count_ones() > 1
+        });
+        if wanted.next().is_none() {
+            return;
+        }
+        for (variable, change) in self.context_changes(seen, live) {
+            let (figures, reach) = floor.still(change);
+            if figures != 0 {
+                let known = asked.entry(variable).or_default();
+                *known = (known.0 | figures, known.1.max(reach));
+                looks.change(self.bench.ground(seen), variable, change, floor);
+            }
         }
     }
 }

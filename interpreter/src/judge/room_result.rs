@@ -122,6 +122,34 @@ pub struct RoomResult {
 }
 
 impl RoomResult {
+    /// The most that any look can change where a room comes out in one of these ways.
+    pub fn at_most<'a>(results: impl Iterator<Item = &'a RoomResult> + Clone) -> Change {
+        let (mut urgency, mut hands) = ((u8::MAX, 0), (u8::MAX, 0));
+        let (mut played, mut apart) = ((false, false), false);
+        for result in results.clone() {
+            urgency = (urgency.0.min(result.urgency.0), urgency.1.max(result.urgency.1));
+            hands = (hands.0.min(result.hands.0), hands.1.max(result.hands.1));
+            played = (played.0 || result.played.0, played.1 || result.played.1);
+            apart |= result.apart.iter().any(|(_, some, _)| *some);
+        }
+        let open = |of: &dyn Fn(&'a RoomResult) -> &'a Figure| {
+            let choices = || results.clone().flat_map(|result| of(result).low.iter().chain(&of(result).high));
+            let same = choices().next().is_none_or(|first| choices().all(|choice| choice == first));
+            (!same, if same { 0 } else { choices().fold(0, |any, choice| any | choice.shared) })
+        };
+        let ((cost, shared), (left, left_shared)) = (open(&|result| &result.now), open(&|result| &result.left));
+        Change {
+            played: played.0 && played.1,
+            apart,
+            urgency: if urgency.0 < urgency.1 { urgency.1 + 1 } else { 0 },
+            hands: if hands.0 < hands.1 { hands.1 } else { 0 },
+            cost,
+            shared,
+            left,
+            left_shared,
+        }
+    }
+
     /// What differs between two rooms of one case each, and so what a look that tells these cases apart can change.
     pub fn difference(&self, other: &Self) -> Change {
         let (a, b) = (&self.now.low[..], &other.now.low[..]);
