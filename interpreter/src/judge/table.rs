@@ -184,25 +184,30 @@ impl<'a> Bench<'a> {
             memory.results.push(result);
             return Table { depends: Vec::new(), results: vec![memory.results.len() as u32 - 1], quiet, open };
         };
+        if count == 1 {
+            let result = solve(self.ground(seen), room, scratch);
+            let quiet = is_quiet(&result);
+            memory.results.push(result);
+            return Table { depends: Vec::new(), results: vec![memory.results.len() as u32 - 1], quiet, open: false };
+        }
+        // Each choice by itself is a table of its own, which other records come back to.
         let mut ids: Vec<u32> = Vec::with_capacity(count);
-        let first = memory.results.len();
         for number in 0..count {
             let mut rest = number;
             for (variable, cells) in room.context.iter().zip(&choices) {
                 seen.sets[*variable as usize] = 1 << cells[rest % cells.len()];
                 rest /= cells.len();
             }
-            let result = solve(self.ground(seen), room, scratch);
-            let known = memory.results[first..].iter().position(|other| *other == result);
-            ids.push(known.map_or(memory.results.len(), |known| first + known) as u32);
-            if known.is_none() {
-                memory.results.push(result);
-            }
+            let table = self.table(seen, at, false, &mut None, memory, scratch);
+            let id = memory.tables[table as usize].results[0];
+            let result = |id: u32| &memory.results[id as usize];
+            let known = ids.iter().copied().find(|known| *known == id || result(*known) == result(id));
+            ids.push(known.unwrap_or(id));
         }
         for (variable, set) in room.context.iter().zip(&before) {
             seen.sets[*variable as usize] = *set;
         }
-        let quiet = memory.results[first..].iter().all(is_quiet);
+        let quiet = ids.iter().all(|id| is_quiet(&memory.results[*id as usize]));
         let (depends, results) = compressed(&choices, &ids);
         Table { depends, results, quiet, open: false }
     }
