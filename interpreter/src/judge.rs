@@ -23,6 +23,7 @@ mod price;
 mod record_result;
 mod report;
 mod room_result;
+mod shared_prices;
 mod sharing;
 mod solve;
 mod suspect;
@@ -48,6 +49,7 @@ use contexts::{Usual, Working};
 use intake::{SayingMemory, Seen, found_places};
 use prepared::{Prepared, Shapes};
 use room_result::RoomResult;
+use shared_prices::PriceMemory;
 use sharing::Bits;
 use solve::{Ground, Scratch};
 use table::{Bench, ByContext, Table};
@@ -84,6 +86,7 @@ struct Memory {
     tables: Vec<Table>,
     results: Vec<RoomResult>,
     alone: AloneMemory,
+    prices: PriceMemory,
     key: Vec<u64>,
 }
 

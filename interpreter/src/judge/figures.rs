@@ -4,6 +4,7 @@ use purfle_lang::book::PartId;
 
 use super::fold::{Total, Which, total};
 use super::room_result::RoomResult;
+use super::shared_prices::SharedPrices;
 use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
 use crate::plan::node::{CellSet, InstanceId};
@@ -33,8 +34,8 @@ pub struct Figures {
 
 impl Figures {
     /// The figures of rooms that share no case, for the context set in the ground.
-    pub fn of(ground: Ground<'_>, results: &[&RoomResult]) -> Self {
-        let both = |which| (total(ground, results, which, End::Low), total(ground, results, which, End::High));
+    pub fn of(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult]) -> Self {
+        let both = |which| (total(ground, prices, results, which, End::Low), total(ground, prices, results, which, End::High));
         let mut figures = Self {
             urgency: (0, 0),
             steps: 1,

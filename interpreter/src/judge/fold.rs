@@ -1,10 +1,10 @@
 //! Adding rooms up: the price of what they share, and the least and greatest total over all their choices.
 
-use super::price::{COVERED, charged, price_bounds};
+use super::price::{COVERED, charged};
 use super::room_result::{Figure, RoomResult};
+use super::shared_prices::SharedPrices;
 use super::sharing::{Choice, End, Shared, WORK, join, prune};
 use super::solve::Ground;
-use crate::plan::node::InstanceId;
 use crate::plan::price::{Price, Scaled};
 
 /// Which money figure is added up.
@@ -40,7 +40,7 @@ pub struct Total {
 }
 
 /// The least or the greatest of a figure over all cases of the rooms, for one choice of the context.
-pub fn total(ground: Ground<'_>, results: &[&RoomResult], which: Which, end: End) -> Total {
+pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult], which: Which, end: End) -> Total {
     let sharing = &ground.prepared.sharing;
     let fickle = if which == Which::Left { sharing.fickle } else { sharing.fickle_steps };
     let mut base = Choice { own: 0, shared: 0 };
@@ -73,13 +73,13 @@ pub fn total(ground: Ground<'_>, results: &[&RoomResult], which: Which, end: End
         many.sort_by_key(Vec::len);
         for at in 0..many.len() {
             if !join(&mut states, &many[at], end, fickle) {
-                return enclosed(ground, &states, &many[at..], which, end);
+                return enclosed(ground, prices, &states, &many[at..], which, end);
             }
         }
     }
     let mut best: Option<Total> = None;
     for state in &states {
-        let total = priced(ground, *state, which, end, exact, loose);
+        let total = priced(ground, prices, *state, which, end, exact, loose);
         let better = best.is_none_or(|b| if end == End::Low { total.sum < b.sum } else { total.sum > b.sum });
         let covered = best.is_some_and(|b| b.covered);
         let wanted = match end {
@@ -96,14 +96,20 @@ pub fn total(ground: Ground<'_>, results: &[&RoomResult], which: Which, end: End
     best.unwrap_or(Total { sum: 0, exact, covered: false })
 }
 
-fn priced(ground: Ground<'_>, state: Choice, which: Which, end: End, exact: bool, loose: bool) -> Total {
-    let (shared, works, sure) = shared_price(ground, state.shared, which, end, loose);
-    let sum = charged(state.own + shared, works, ground.least_charge);
+/// One way of all. Where the bits are only enclosed (`loose`), nothing that may be there or not is counted as taking
+/// something else away.
+fn priced(ground: Ground<'_>, prices: &SharedPrices, state: Choice, which: Which, end: End, exact: bool, loose: bool) -> Total {
+    let sharing = &ground.prepared.sharing;
+    let left = which == Which::Left;
+    let fickle = if left { sharing.fickle } else { sharing.fickle_steps };
+    let shared = if loose && end == End::Low { state.shared & !fickle } else { state.shared };
+    let (sum, works, sure) = prices.sum(shared, left, if loose { !fickle } else { Shared::MAX }, end);
+    let sum = charged(state.own + sum, works || shared & WORK != 0, ground.least_charge);
     Total { sum, exact: exact && sure, covered: state.shared & COVERED != 0 }
 }
 
 /// Too many ways to add up: for the least the own sums alone, for the greatest everything that any of them shares.
-fn enclosed(ground: Ground<'_>, states: &[Choice], rest: &[Vec<Choice>], which: Which, end: End) -> Total {
+fn enclosed(ground: Ground<'_>, prices: &SharedPrices, states: &[Choice], rest: &[Vec<Choice>], which: Which, end: End) -> Total {
     let pick = |choices: &[Choice]| -> Choice {
         let own = choices.iter().map(|c| c.own);
         match end {
@@ -117,64 +123,7 @@ fn enclosed(ground: Ground<'_>, states: &[Choice], rest: &[Vec<Choice>], which: 
         state.own += next.own;
         state.shared |= next.shared;
     }
-    priced(ground, state, which, end, false, true)
-}
-
-/// What shared bits cost together, whether there is any work in it, and whether the price is certain. Where the bits
-/// are only enclosed (`loose`), nothing that may be there or not is counted as taking something else away.
-fn shared_price(ground: Ground<'_>, shared: Shared, which: Which, end: End, loose: bool) -> (Scaled, bool, bool) {
-    let layout = &ground.prepared.built.layout;
-    let sharing = &ground.prepared.sharing;
-    let left = which == Which::Left;
-    let fickle = if left { sharing.fickle } else { sharing.fickle_steps };
-    let shared = if loose && end == End::Low { shared & !fickle } else { shared };
-    let takes_away = if loose { !fickle } else { Shared::MAX };
-    let (mut sum, mut works, mut sure) = (0, shared & WORK != 0, true);
-    let mut add = |price: &Price| {
-        let ends = price_bounds(ground, price);
-        sum += if end == End::Low { ends.0 } else { ends.1 };
-        // A price that still hangs on something open is only enclosed.
-        sure &= hangs_on_nothing_open(ground, price);
-    };
-    let mut steps: Shared = shared;
-    if left {
-        for &(bit, id) in &sharing.instance_of {
-            if shared >> bit & 1 == 0 || !stands(ground, id, shared & takes_away) {
-                continue;
-            }
-            let instance = &layout.instances[id as usize];
-            works |= instance.works;
-            instance.goods.iter().for_each(&mut add);
-            for &occurrence in &instance.occurrences {
-                match sharing.steps[occurrence as usize] {
-                    Some(bit) => steps |= 1 << bit,
-                    None => add(&layout.occurrences[occurrence as usize].price),
-                }
-            }
-        }
-    }
-    for &(bit, id) in &sharing.step_of {
-        if steps >> bit & 1 == 0 {
-            continue;
-        }
-        let occurrence = &layout.occurrences[id as usize];
-        let there = steps & takes_away;
-        let falls_away =
-            occurrence.included_by.iter().any(|by| sharing.steps[*by as usize].is_some_and(|bit| there >> bit & 1 == 1));
-        if !falls_away {
-            add(&occurrence.price);
-        }
-    }
-    (sum, works, sure)
-}
-
-/// Whether a goal stands among the goals that hold.
-fn stands(ground: Ground<'_>, id: InstanceId, shared: Shared) -> bool {
-    let sharing = &ground.prepared.sharing;
-    !ground.prepared.built.layout.instances[id as usize]
-        .yields_to
-        .iter()
-        .any(|other| *other != id && sharing.holds[*other as usize].is_some_and(|bit| shared >> bit & 1 == 1))
+    priced(ground, prices, state, which, end, false, true)
 }
 
 /// Whether a price is the same whatever is still open.

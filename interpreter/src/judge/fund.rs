@@ -10,6 +10,7 @@ use super::fold::{Which, total};
 use super::intake::{DASH, STATED};
 use super::next::Gathered;
 use super::room_result::RoomResult;
+use super::shared_prices::SharedPrices;
 use super::sharing::End;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure, Range, Unaided};
@@ -73,6 +74,7 @@ pub fn fund(
     sets: &mut [CellSet],
     holds: &[Bounds],
     id: AidId,
+    prices: &SharedPrices,
     results: &[&RoomResult],
     quoted: Option<Number>,
 ) -> Fund {
@@ -83,7 +85,7 @@ pub fn fund(
         return Fund { yes: false, no: Some(Unaided::NotForThese), pays: (nothing, nothing), exact: true };
     }
     let which = Which::Aid(id.index());
-    let (low, high) = (total(ground, results, which, End::Low), total(ground, results, which, End::High));
+    let (low, high) = (total(ground, prices, results, which, End::Low), total(ground, prices, results, which, End::High));
     let money = |sum: i128| Number::new(sum, ground.scale);
     let mut least = if low.covered { money(low.sum) } else { nothing };
     let mut most = if high.covered { money(high.sum) } else { nothing };

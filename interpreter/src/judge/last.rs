@@ -9,6 +9,7 @@ use super::figures::Figures;
 use super::fund::{Fund, fund};
 use super::next::Gathered;
 use super::room_result::RoomResult;
+use super::shared_prices::SharedPrices;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure};
 use crate::plan::node::Bounds;
@@ -26,6 +27,7 @@ impl Last {
     pub fn judge(
         &mut self,
         ground: Ground<'_>,
+        prices: &SharedPrices,
         live: &[Live],
         results: &[&RoomResult],
         figures: &Figures,
@@ -51,7 +53,8 @@ impl Last {
         let mut sets = ground.seen.sets.clone();
         let totals = Totals { steps: figures.steps, cost: quoted.map_or(money(figures.now), |quoted| (quoted, quoted)) };
         let met = counsels(ground, &mut sets, &holds, totals);
-        let funds = (0..ground.book.aids.len()).map(|at| fund(ground, &mut sets, &holds, AidId::from_index(at), results, quoted));
+        let funds =
+            (0..ground.book.aids.len()).map(|at| fund(ground, &mut sets, &holds, AidId::from_index(at), prices, results, quoted));
         if !self.begun {
             (self.counsels, self.funds, self.begun) = (met, funds.collect(), true);
             return;

@@ -8,6 +8,7 @@ use super::alone::left_reads;
 use super::good::{GoodIs, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
 use super::next::URGENT;
+use super::shared_prices::price_reads;
 use super::sharing::{Bits, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;
@@ -64,6 +65,8 @@ pub struct Prepared {
     pub can_change: Vec<Vec<u8>>,
     /// Context variables that prices of shared steps, counsels or funds read.
     pub beside: Vec<VariableId>,
+    /// What the prices of shared things read; none where a record brings one of these prices along.
+    pub price_reads: Option<Vec<VariableId>>,
     /// What each constraint on the context alone reads.
     pub constraint_reads: Vec<Vec<VariableId>>,
     /// Variables that stand for the totals, or compare with them.
@@ -269,14 +272,17 @@ impl Prepared {
         for node in built.whole.counsels.iter().chain(&built.whole.aids) {
             node.visit(&mut |atom| beside.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
         }
-        for &(_, id) in &sharing.step_of {
-            layout.occurrences[id as usize].price.variables(&layout.atoms, &mut |v| beside.push(v));
-        }
-        for &(_, id) in &sharing.instance_of {
-            let instance = &layout.instances[id as usize];
+        let shared_steps = sharing.step_of.iter().map(|(_, id)| &layout.occurrences[*id as usize].price);
+        let goals = sharing.instance_of.iter().flat_map(|(_, id)| {
+            let instance = &layout.instances[*id as usize];
             let steps = instance.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
-            instance.goods.iter().chain(steps).for_each(|price| price.variables(&layout.atoms, &mut |v| beside.push(v)));
+            instance.goods.iter().chain(steps)
+        });
+        let shared_prices = shared_steps.chain(goals);
+        for price in shared_prices.clone() {
+            price.variables(&layout.atoms, &mut |v| beside.push(v));
         }
+        let price_reads = price_reads(shared_prices, &layout.atoms);
         beside.sort_unstable();
         beside.dedup();
         beside.retain(|v| layout.context.contains(v));
@@ -310,6 +316,7 @@ impl Prepared {
             can_change,
             sign_slots,
             beside,
+            price_reads,
             constraint_reads,
             totals,
             last_reads_findings,

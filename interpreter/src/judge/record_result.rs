@@ -64,7 +64,8 @@ impl Working<'_> {
         let mut whole: Option<Figures> = None;
         let mut by_context: Vec<Figures> = Vec::with_capacity(contexts.choices.len());
         self.each_context(seen, &contexts, |this, seen, context| {
-            let figures = Figures::of(this.bench.ground(seen), &this.results(context));
+            let prices = this.memory.prices.prices(this.bench.ground(seen));
+            let figures = Figures::of(this.bench.ground(seen), &prices, &this.results(context));
             match &mut whole {
                 Some(whole) => whole.or(&figures),
                 None => whole = Some(figures.clone()),
@@ -79,8 +80,9 @@ impl Working<'_> {
         let mut at = 0;
         self.each_context(seen, &contexts, |this, seen, context| {
             let ground = this.bench.ground(seen);
+            let prices = this.memory.prices.prices(ground);
             let (results, alone) = this.results_and_alone(context);
-            last.judge(ground, &contexts.live, &results, &by_context[at], record.quoted);
+            last.judge(ground, &prices, &contexts.live, &results, &by_context[at], record.quoted);
             floors(&results, &mut lowest);
             for (id, known) in known.iter_mut().filter(|(_, known)| known.word != StateWord::Open) {
                 let (room, place) = known.place;

@@ -1,0 +1,165 @@
+//! What the things that rooms share cost, worked out once for what the record leaves open of them.
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
+
+use super::fold::hangs_on_nothing_open;
+use super::price::price_bounds;
+use super::sharing::{End, Shared};
+use super::solve::Ground;
+use crate::plan::node::{CellSet, VariableId};
+use crate::plan::price::{Price, Scaled};
+
+/// A sum from its least to its greatest.
+#[derive(Debug, Clone, Copy, Default)]
+struct Span {
+    low: Scaled,
+    high: Scaled,
+    /// Whether it hangs on nothing open.
+    sure: bool,
+}
+
+/// A shared bench step.
+#[derive(Debug)]
+struct Step {
+    price: Span,
+    /// The steps that make it fall away.
+    included_by: Shared,
+}
+
+/// Something that several rooms can come to if left.
+#[derive(Debug)]
+struct Goal {
+    /// Its goods, and the steps that nothing shares.
+    price: Span,
+    works: bool,
+    /// Its shared steps.
+    steps: Shared,
+    /// What it yields to.
+    over: Shared,
+}
+
+/// The price of every shared bit.
+#[derive(Debug)]
+pub struct SharedPrices {
+    steps: Vec<Option<Step>>,
+    goals: Vec<Option<Goal>>,
+    step_bits: Shared,
+    goal_bits: Shared,
+}
+
+impl SharedPrices {
+    fn of(ground: Ground<'_>) -> Self {
+        let layout = ground.layout();
+        let sharing = &ground.prepared.sharing;
+        let mut all =
+            Self { steps: (0..128).map(|_| None).collect(), goals: (0..128).map(|_| None).collect(), step_bits: 0, goal_bits: 0 };
+        let add = |sum: &mut Span, price: &Price| {
+            let (low, high) = price_bounds(ground, price);
+            (sum.low, sum.high) = (sum.low + low, sum.high + high);
+            sum.sure &= hangs_on_nothing_open(ground, price);
+        };
+        let nothing = Span { sure: true, ..Span::default() };
+        let bit_of = |bit: Option<u32>| bit.map_or(0, |bit| 1 << bit);
+        for &(bit, id) in &sharing.step_of {
+            let occurrence = &layout.occurrences[id as usize];
+            let mut price = nothing;
+            add(&mut price, &occurrence.price);
+            let included_by = occurrence.included_by.iter().fold(0, |all, by| all | bit_of(sharing.steps[*by as usize]));
+            all.steps[bit as usize] = Some(Step { price, included_by });
+            all.step_bits |= 1 << bit;
+        }
+        for &(bit, id) in &sharing.instance_of {
+            let instance = &layout.instances[id as usize];
+            let (mut price, mut steps) = (nothing, 0);
+            instance.goods.iter().for_each(|goods| add(&mut price, goods));
+            for &occurrence in &instance.occurrences {
+                match sharing.steps[occurrence as usize] {
+                    Some(bit) => steps |= 1 << bit,
+                    None => add(&mut price, &layout.occurrences[occurrence as usize].price),
+                }
+            }
+            let over = instance.yields_to.iter().filter(|other| **other != id);
+            let over = over.fold(0, |all, other| all | bit_of(sharing.holds[*other as usize]));
+            all.goals[bit as usize] = Some(Goal { price, works: instance.works, steps, over });
+            all.goal_bits |= 1 << bit;
+        }
+        all
+    }
+
+    /// What bits cost together at one end, whether there is work in it, and whether the price is certain. With `left`
+    /// the goals count as well. `takes_away` are the bits that can make others fall away.
+    pub fn sum(&self, shared: Shared, left: bool, takes_away: Shared, end: End) -> (Scaled, bool, bool) {
+        let (mut sum, mut works, mut sure) = (0, false, true);
+        let mut add = |price: &Span| {
+            sum += if end == End::Low { price.low } else { price.high };
+            sure &= price.sure;
+        };
+        let mut steps = shared;
+        if left {
+            each_bit(shared & self.goal_bits, |bit| {
+                if let Some(goal) = self.goals[bit].as_ref().filter(|goal| goal.over & shared & takes_away == 0) {
+                    works |= goal.works;
+                    steps |= goal.steps;
+                    add(&goal.price);
+                }
+            });
+        }
+        each_bit(steps & self.step_bits, |bit| {
+            if let Some(step) = self.steps[bit].as_ref().filter(|step| step.included_by & steps & takes_away == 0) {
+                add(&step.price);
+            }
+        });
+        (sum, works, sure)
+    }
+}
+
+fn each_bit(mut bits: Shared, mut tell: impl FnMut(usize)) {
+    while bits != 0 {
+        tell(bits.trailing_zeros() as usize);
+        bits &= bits - 1;
+    }
+}
+
+/// Prices worked out before.
+#[derive(Debug, Default)]
+pub struct PriceMemory {
+    known: FxHashMap<(usize, Vec<CellSet>), Arc<SharedPrices>>,
+}
+
+/// The most that are remembered.
+const MOST_REMEMBERED: usize = 4096;
+
+impl PriceMemory {
+    /// The prices for what the ground leaves open.
+    pub fn prices(&mut self, ground: Ground<'_>) -> Arc<SharedPrices> {
+        let Some(reads) = &ground.prepared.price_reads else {
+            return Arc::new(SharedPrices::of(ground));
+        };
+        let key = (ground.prepared.number, reads.iter().map(|v| ground.seen.sets[*v as usize]).collect());
+        if let Some(known) = self.known.get(&key) {
+            return Arc::clone(known);
+        }
+        if self.known.len() >= MOST_REMEMBERED {
+            self.known.clear();
+        }
+        let prices = Arc::new(SharedPrices::of(ground));
+        self.known.insert(key, Arc::clone(&prices));
+        prices
+    }
+}
+
+/// The variables that prices of shared things read; none where a record brings one of these prices along.
+pub fn price_reads<'a>(prices: impl Iterator<Item = &'a Price>, atoms: &[crate::plan::node::Atom]) -> Option<Vec<VariableId>> {
+    let mut reads = Vec::new();
+    for price in prices {
+        if matches!(price, Price::Open(_)) {
+            return None;
+        }
+        price.variables(atoms, &mut |v| reads.push(v));
+    }
+    reads.sort_unstable();
+    reads.dedup();
+    Some(reads)
+}
