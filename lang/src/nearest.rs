@@ -42,7 +42,7 @@ fn rank(wanted: &str, shape: Shape, candidate: &str) -> Option<usize> {
         return None;
     }
     let apart = shape.letters.abs_diff(other.letters);
-    let slips = shape.letters.min(other.letters).div_ceil(3).min(3);
+    let slips = (shape.letters.min(other.letters) / 3).clamp(1, 3);
     // One slip changes the set of letters by two at most, and a part has no letter that the whole has not. Most
     // candidates are ruled out here, without looking at the order of their letters.
     let near_letters = (shape.set ^ other.set).count_ones() as usize <= 2 * slips;

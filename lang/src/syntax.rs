@@ -7,6 +7,7 @@ mod assemble;
 mod explain;
 mod grammar;
 mod lower;
+mod meant;
 mod record;
 mod scan;
 mod shape;

@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use super::grammar::{Pair, Rule};
+use super::grammar::{self, Pair, Rule};
 use super::lower::{Line, Lower, Unread, skip};
+use super::meant;
 use super::record;
 use super::scan;
 use super::shape::{self, ClauseShape};
@@ -116,7 +117,8 @@ fn cut(text: &str, slice: &Slice, stopped: usize) -> Option<(Slice, Slice)> {
     let at = skip(text, stopped.min(slice.range.end), slice.range.end);
     let index = slice.goes_on.iter().position(|line| line.start == at)?;
     let (front, rest) = cut_at(text, slice, index)?;
-    (!rest.first.is_empty()).then_some((front, rest))
+    // A minus before a word is rather meant for a bullet.
+    (!rest.first.is_empty() && !text[rest.range.clone()].starts_with('-')).then_some((front, rest))
 }
 
 /// Cuts a slice before one of the lines that go on with it. What is cut off is spoiled: its word is not known.
@@ -154,10 +156,28 @@ fn read<'t>(
         Ok(pair) => Some(pair),
         Err(Unread::Reported) => None,
         Err(Unread::Stopped(failure)) => {
-            lower.report(&failure, slice.range.end, shape, example);
+            lower.report(rule, &failure, slice.range.end, shape, example);
             None
         }
     }
+}
+
+/// Reports bullets under a clause that would read if it said which of them are to hold.
+fn headless(lower: &mut Lower<'_>, rule: Rule, slice: &Slice) -> bool {
+    let line = &lower.text[slice.range.clone()];
+    if slice.spoiled || grammar::read(rule, line).is_ok() || grammar::read(rule, &format!("{line} any of")).is_err() {
+        return false;
+    }
+    let end = Span::new(lower.file, slice.range.end, slice.range.end);
+    let mut diagnostic =
+        Diagnostic::error("bullets-without-head", end, "This line does not say which of its bullets are to hold.")
+            .label("`all of`, `any of` or `at least 2 of` is missing")
+            .help("Write `all of`, `any of` or `at least 2 of` before the bullets.");
+    for head in ["any of", "all of"] {
+        diagnostic = diagnostic.fix(format!("Write `{head}`"), false, end, format!(" {head}"));
+    }
+    lower.diagnostics.push(diagnostic);
+    true
 }
 
 /// Reports a word that begins no clause of this kind of entry; the nearest that does.
@@ -165,7 +185,7 @@ fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, word: &std::ops::Range<usiz
     let written = &lower.text[word.clone()];
     let span = Span::new(lower.file, word.start, word.end);
     let words: Vec<&'static str> = shape::clauses(kind).iter().map(|shape| shape.first).collect();
-    let near = nearest(written, words.iter().copied());
+    let near = meant::clause(kind, written).or_else(|| nearest(written, words.iter().copied()));
     let near = near.and_then(|near| words.iter().copied().find(|word| *word == near));
     let says = format!("`{}` begins no clause of `{}`, and cannot go on with the line above.", clip(written), kind.word());
     let mut diagnostic = Diagnostic::error("unknown-clause", span, says);
@@ -222,7 +242,7 @@ impl<'t> Clauses<'_, 't, '_> {
             let word = &written[..written.find(|char| !scan::is_word(char)).unwrap_or(written.len())];
             let before = index.checked_sub(1).map_or(raw.line.own_end, |before| raw.line.goes_on[before].end);
             let goes_on = text[..before].ends_with(',') || written[word.len()..].starts_with('.') || word.len() < 4;
-            !goes_on && nearest(word, words()).is_some()
+            !goes_on && (meant::clause(kind, word).is_some() || nearest(word, words()).is_some())
         })?;
         let (front, rest) = cut_at(text, &raw.line, index)?;
         raw.line = front;
@@ -237,7 +257,10 @@ impl<'t> Clauses<'_, 't, '_> {
         let says = if shape.rule == Rule::record_clause {
             self.record(raw)
         } else {
-            let pair = read(self.lower, shape.rule, shape.shape, shape.example, &raw.line, pair);
+            let pair = match pair {
+                None if !raw.bullets.is_empty() && headless(self.lower, shape.rule, &raw.line) => None,
+                pair => read(self.lower, shape.rule, shape.shape, shape.example, &raw.line, pair),
+            };
             match (nested(shape.rule), pair) {
                 (Some(inner), pair) => self.nested(inner, raw, keyword, pair),
                 (None, Some(pair)) => self.lower.clause(&pair, &raw.bullets),

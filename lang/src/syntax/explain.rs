@@ -1,6 +1,7 @@
 //! Why the grammar stopped, in plain words: what was expected, what was found, what to write.
 
 mod keyword;
+mod mend;
 
 use keyword::keyword;
 
@@ -9,13 +10,14 @@ use super::lower::{self, skip};
 use super::scan;
 use super::split::clip;
 use crate::diagnostic::{Diagnostic, Edit, Fix};
-use crate::nearest::nearest;
 use crate::span::{FileId, Span};
 
 /// The slice in which the grammar stopped.
 pub(super) struct Place<'a> {
     pub file: FileId,
     pub text: &'a str,
+    /// The text without its comments, byte for byte.
+    pub plain: &'a str,
     /// Its first byte.
     pub start: usize,
     /// One past its last byte.
@@ -26,6 +28,9 @@ pub(super) struct Place<'a> {
 const JOINING: [&str; 12] =
     ["above", "below", "least", "most", "from", "within", "becomes", "odds", "measured", "counted", "priced", "found"];
 
+/// What a message calls the end.
+const END: &str = "the end of the clause";
+
 /// What a message calls text.
 const TEXT: &str = "text in double quotes";
 
@@ -35,8 +40,8 @@ const SMALL: [&str; 21] = [
     "last", "place", "total",
 ];
 
-/// Tells why the grammar stopped.
-pub(super) fn explain(place: &Place<'_>, failure: &Failure, shape: &str, example: &str) -> Diagnostic {
+/// Tells why the grammar stopped at reading the slice by `rule`. `shape` and `example` show how it should look.
+pub(super) fn explain(place: &Place<'_>, rule: Rule, failure: &Failure, shape: &str, example: &str) -> Diagnostic {
     let at = skip(place.text, failure.at.min(place.end), place.end);
     let token = token(place, at);
     let mut wanted = Wanted::of(&failure.wanted);
@@ -62,25 +67,20 @@ pub(super) fn explain(place: &Place<'_>, failure: &Failure, shape: &str, example
     }
     let says = format!("`{}` stands where {} is expected.", clip(token), wanted.list());
     let diagnostic = Diagnostic::error("not-understood", span, says).label(format!("expected {}", wanted.list()));
-    if let Some(near) = nearest(token, wanted.shown_words()).filter(|near| *near != token) {
-        return diagnostic.help(format!("Did you mean `{near}`? {shown}")).fix(format!("Write `{near}`"), false, span, near);
+    match mend::mend(place, rule, at, &wanted) {
+        Some(mend) => {
+            let mut diagnostic = diagnostic.help(format!("{} {shown}", mend.help));
+            diagnostic.fixes.extend(mend.fix);
+            diagnostic
+        }
+        None if SIGNS.contains(&token) => diagnostic
+            .help("Write `is above`, `is below`, `is at least`, `is at most`, `is`, `is not`, `and`, `or` or `not` in words."),
+        None => diagnostic.help(shown),
     }
-    if wanted.keywords.contains(&"is")
-        && let Some(near) = nearest(token, ["above", "below", "at", "from", "one"])
-    {
-        return diagnostic.help(format!("Did you mean `is {near}`? {shown}")).fix(
-            format!("Write `is {near}`"),
-            false,
-            span,
-            format!("is {near}"),
-        );
-    }
-    if let Some((before, near)) = joining_word(place, at) {
-        let says = format!("Did you mean `{near}` for `{}`? {shown}", &place.text[before.range()]);
-        return diagnostic.help(says).fix(format!("Write `{near}`"), false, before, near);
-    }
-    diagnostic.help(shown)
 }
+
+/// Signs that other languages compare and join with.
+const SIGNS: [&str; 9] = ["<", ">", "=", "≤", "≥", "≠", "!", "&", "|"];
 
 /// The token at a byte: a word, a text, or a single character. Empty at the end.
 fn token<'a>(place: &Place<'a>, at: usize) -> &'a str {
@@ -147,11 +147,18 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
     let before = place.text[..at].chars().next_back();
     let after = place.text[at + token.len()..place.end].chars().next();
     match first {
-        ',' if before.is_some_and(|char| char.is_ascii_digit()) && after.is_some_and(|char| char.is_ascii_digit()) => Some(
-            Diagnostic::error("number-with-comma", span, "A comma stands inside a number.")
-                .help("Write a decimal point: `0.35`. Thousands are written without a mark.")
-                .fix("Write a point", false, span, "."),
+        ',' if before.is_some_and(|char| char.is_ascii_digit()) && after.is_some_and(|char| char.is_ascii_digit()) => {
+            Some(comma_in_number(place, span))
+        }
+        '.' | '/' if let Some(date) = date_round(place, at) => Some(
+            Diagnostic::error("not-understood", date, "A date is written year, month, day, with a minus between.")
+                .help("Write it like `2026-11-20`."),
         ),
+        '$' | '€' | '£' | '¥' => Some(
+            Diagnostic::error("not-understood", span, format!("`{first}` is no word of the language."))
+                .help("Write a sum as a number and the code of its money: `40 USD`."),
+        ),
+        '*' | '•' | '·' | '–' | '—' | '-' if let Some(bullets) = other_bullets(place, at) => Some(bullets),
         '“' | '”' | '„' | '«' | '»' | '‘' | '’' | '\'' => {
             let line = &place.text[at..place.end];
             let line = &line[..line.find(['\n', '\r']).unwrap_or(line.len())];
@@ -166,15 +173,11 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
             diagnostic.fixes.push(Fix { title: "Put straight quotes".to_owned(), safe: false, edits });
             Some(diagnostic)
         }
-        '<' | '>' | '=' | '≤' | '≥' | '≠' | '!' | '&' | '|' => Some(
-            Diagnostic::error("not-understood", span, format!("`{token}` is no word of the language."))
-                .help("Write `is above`, `is below`, `is at least`, `is at most`, `is`, `is not`, `and`, `or` or `not` in words."),
-        ),
         '0'..='9' if wanted.choice => Some(
             Diagnostic::error("not-understood", span, format!("`{}` stands where a choice of the look is expected.", clip(token)))
                 .help("Compare a number with `is above`, `is below`, `is at least`, `is at most` or `is from … to …`; a choice that is not a name stands in double quotes."),
         ),
-        _ if wanted.name && SMALL.contains(&token) => Some(
+        _ if wanted.new_name && SMALL.contains(&token) => Some(
             Diagnostic::error("small-word-as-name", span, format!("`{token}` is a small word of the language and cannot be a name."))
                 .help("Take another name, such as one with a hyphen."),
         ),
@@ -182,37 +185,78 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
     }
 }
 
-/// The word before the fault, if it is nearly one of the joining words.
-fn joining_word(place: &Place<'_>, at: usize) -> Option<(Span, &'static str)> {
-    let written = &place.text[..last_written(place, at)];
-    let start =
-        written.rfind(|char| !scan::is_word(char)).map_or(0, |at| at + written[at..].chars().next().map_or(1, char::len_utf8));
-    let word = &written[start..];
-    if SMALL.contains(&word) {
+/// `0,35`, or `1,200`.
+fn comma_in_number(place: &Place<'_>, comma: Span) -> Diagnostic {
+    let after = &place.text[comma.end as usize..place.end];
+    let digits = after.bytes().take_while(u8::is_ascii_digit).count();
+    let diagnostic = Diagnostic::error("number-with-comma", comma, "A comma stands inside a number.")
+        .help("Write a decimal point: `0.35`. Thousands are written without a mark.")
+        .fix("Write a point", false, comma, ".");
+    if digits == 3 { diagnostic.fix("Take it out, if it marks thousands", false, comma, "") } else { diagnostic }
+}
+
+/// A date as other people write it, round the sign at a byte: `20.11.2026`, `11/20/2026`.
+fn date_round(place: &Place<'_>, at: usize) -> Option<Span> {
+    let part = |char: char| char.is_ascii_digit() || matches!(char, '.' | '/');
+    let before = place.text[place.start..at].chars().rev().take_while(|char| part(*char)).count();
+    let after = place.text[at..place.end].chars().take_while(|char| part(*char)).count();
+    let written = &place.text[at - before..at + after];
+    let parts: Vec<&str> = written.trim_end_matches('.').split(['.', '/']).collect();
+    let is_date = parts.len() == 3 && parts.iter().all(|part| matches!(part.len(), 1 | 2 | 4));
+    is_date.then(|| Span::new(place.file, at - before, at + after))
+}
+
+/// Bullets with another sign than a minus, or without a space after it.
+fn other_bullets(place: &Place<'_>, at: usize) -> Option<Diagnostic> {
+    let begins = |at: usize| place.text[..at].trim_end_matches(scan::is_blank).ends_with(['\n', '\r']);
+    let head = place.text[place.start..at].trim_end();
+    if !begins(at)
+        || !(head.ends_with("all of") || head.ends_with("any of") || head.contains("at least") && head.ends_with(" of"))
+    {
         return None;
     }
-    let near = nearest(word, JOINING).filter(|near| *near != word && word.len().abs_diff(near.len()) <= 2)?;
-    Some((Span::new(place.file, start, written.len()), near))
+    let sign = place.text[at..].chars().next()?;
+    let signs = place.text[at..place.end].char_indices().filter(|(by, char)| *char == sign && begins(at + by));
+    let edits = signs.map(|(by, _)| {
+        let end = at + by + sign.len_utf8();
+        let spaces = place.text[end..].len() - place.text[end..].trim_start_matches(scan::is_blank).len();
+        Edit { span: Span::new(place.file, at + by, end + spaces), text: "- ".to_owned() }
+    });
+    let mut diagnostic = Diagnostic::error(
+        "not-a-bullet",
+        Span::new(place.file, at, at + sign.len_utf8()),
+        "A bullet begins with a minus and a space.",
+    )
+    .help("Write `- ` before each condition.");
+    diagnostic.fixes.push(Fix { title: "Write them with `- `".to_owned(), safe: false, edits: edits.collect() });
+    Some(diagnostic)
 }
 
 /// What could have stood there.
+#[derive(Default)]
 struct Wanted {
     /// In plain words.
     words: Vec<String>,
     /// The words of the language among them.
     keywords: Vec<&'static str>,
-    /// A new name is among them.
+    /// A name is among them.
     name: bool,
+    /// A name that nothing has yet is among them.
+    new_name: bool,
+    /// Text is among them.
+    text: bool,
     /// A choice of a look is among them.
     choice: bool,
 }
 
 impl Wanted {
     fn of(rules: &[Rule]) -> Self {
-        let mut wanted = Wanted { words: Vec::new(), keywords: Vec::new(), name: false, choice: false };
+        let mut wanted = Wanted::default();
         let mut ends = false;
         for &rule in rules {
             ends |= rule == Rule::EOI;
+            wanted.new_name |= rule == Rule::name;
+            wanted.text |= matches!(rule, Rule::string | Rule::text | Rule::quoted);
             wanted.choice |= matches!(rule, Rule::choice_name | Rule::choices | Rule::is_choice | Rule::row_name);
             let plain = match said(rule) {
                 Said::Keyword(word) => {
@@ -235,7 +279,7 @@ impl Wanted {
         }
         wanted.name |= rules.iter().any(|rule| format!("{rule:?}").ends_with("name"));
         if ends || wanted.words.is_empty() {
-            wanted.words.push("the end of the clause".to_owned());
+            wanted.words.push(END.to_owned());
         }
         wanted
     }
@@ -244,6 +288,18 @@ impl Wanted {
     fn shown_words(&self) -> impl Iterator<Item = &str> {
         let quoted = self.words.iter().flat_map(|words| words.split('`').skip(1).step_by(2));
         quoted.filter_map(|phrase| phrase.split(' ').next()).filter(|word| word.starts_with(char::is_alphabetic))
+    }
+
+    /// Whether the clause could only have ended there.
+    fn nothing_more(&self) -> bool {
+        self.words == [END]
+    }
+
+    /// The phrases of the language that the message shows, each before its first word alone.
+    fn phrases(&self) -> impl Iterator<Item = &str> {
+        let quoted = self.words.iter().flat_map(|words| words.split('`').skip(1).step_by(2));
+        let phrases = quoted.filter(|phrase| phrase.starts_with(char::is_alphabetic) && !phrase.contains('.'));
+        phrases.flat_map(|phrase| [Some(phrase), phrase.split_once(' ').map(|(first, _)| first)]).flatten()
     }
 
     /// Takes words out, unless there are no others.

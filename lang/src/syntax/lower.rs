@@ -81,9 +81,9 @@ impl<'a> Lower<'a> {
     }
 
     /// Tells why the grammar stopped. `shape` and `example` show how it should look.
-    pub fn report(&mut self, failure: &Failure, end: usize, shape: &str, example: &str) {
-        let place = explain::Place { file: self.file, text: self.text, start: self.base, end };
-        self.diagnostics.push(explain::explain(&place, failure, shape, example));
+    pub fn report(&mut self, rule: Rule, failure: &Failure, end: usize, shape: &str, example: &str) {
+        let place = explain::Place { file: self.file, text: self.text, plain: self.plain, start: self.base, end };
+        self.diagnostics.push(explain::explain(&place, rule, failure, shape, example));
     }
 
     /// Where a pair stands, without the spaces and comments after it.

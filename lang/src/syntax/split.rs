@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::meant;
 use super::scan::{self, Line};
 use super::shape::{self, ALTERED, DROPPED, ITEMS};
 use super::tree::{Comment, Kind};
@@ -67,7 +68,16 @@ pub(super) struct Split {
 
 /// Splits a text into items, clauses and bullets.
 pub(super) fn split(file: FileId, text: &str) -> Split {
-    let mut splitter = Splitter { file, text, items: Vec::new(), comments: Vec::new(), diagnostics: Vec::new(), lost: false };
+    let mut splitter = Splitter {
+        file,
+        text,
+        items: Vec::new(),
+        comments: Vec::new(),
+        diagnostics: Vec::new(),
+        lost: false,
+        unclosed: Vec::new(),
+        unindented: None,
+    };
     let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     for line in scan::lines(text, start) {
         splitter.line(&line);
@@ -83,6 +93,10 @@ struct Splitter<'a> {
     diagnostics: Vec<Diagnostic>,
     /// Indented lines before the first item were reported.
     lost: bool,
+    /// The last line with a text that it does not close and the lines after it, while it may be closed on a later one.
+    unclosed: Vec<Range<usize>>,
+    /// Where the diagnostic stands of the clauses that are not indented, as long as only such clauses follow.
+    unindented: Option<usize>,
 }
 
 impl Splitter<'_> {
@@ -97,19 +111,13 @@ impl Splitter<'_> {
         if line.written.is_empty() {
             return;
         }
+        let before = std::mem::take(&mut self.unclosed);
         if let Some(quote) = line.unclosed {
-            let at = Span::new(self.file, quote, quote + 1);
-            self.diagnostics.push(
-                Diagnostic::error("text-not-closed", at, "This text is not closed; a text ends on the line it begins on.")
-                    .label("opened here")
-                    .help("Close it with a double quote. A longer text goes on in quotes of its own on the next line.")
-                    .fix(
-                        "Close the text at the end of the line",
-                        false,
-                        Span::new(self.file, line.written.end, line.written.end),
-                        "\"",
-                    ),
-            );
+            self.not_closed(line, quote, before);
+        } else if !self.text[line.written.clone()].contains('"') && !before.is_empty() {
+            // A line without a quote may lie between the two ends of a text.
+            self.unclosed = before;
+            self.unclosed.push(line.written.clone());
         }
         let first = line.first_word(self.text);
         if !line.indented {
@@ -119,6 +127,44 @@ impl Splitter<'_> {
         } else {
             self.indented(line, first);
         }
+    }
+
+    /// A text that its line does not close. `before` are the lines from the last such line on, if it may be its end.
+    fn not_closed(&mut self, line: &Line, quote: usize, before: Vec<Range<usize>>) {
+        let end_of = |range: &Range<usize>| Span::new(self.file, range.end, range.end);
+        let start_of = |range: &Range<usize>| Span::new(self.file, range.start, range.start);
+        let add = |span: Span, text: &str| Edit { span, text: text.to_owned() };
+        if let ([opening, between @ ..], Some(told)) = (&before[..], self.diagnostics.last_mut())
+            && line.indented
+            && line.written.end == quote + 1
+        {
+            // It goes over several lines: each of them gets quotes of its own.
+            let mut edits = vec![add(end_of(opening), "\"")];
+            for line in between {
+                edits.extend([add(start_of(line), "\""), add(end_of(line), "\"")]);
+            }
+            edits.push(add(start_of(&line.written), "\""));
+            told.fixes = vec![self::edits("Put each of its lines in quotes of its own", false, edits)];
+            return;
+        }
+        let at = Span::new(self.file, quote, quote + 1);
+        let end = end_of(&line.written);
+        let diagnostic =
+            Diagnostic::error("text-not-closed", at, "This text is not closed; a text ends on the line it begins on.");
+        self.diagnostics.push(if self.text[..quote].ends_with(|char: char| char.is_ascii_digit()) {
+            diagnostic.label("opens a text").help("Inches are written with their word: `0.5 inch`.").fix(
+                "Write `inch`",
+                false,
+                at,
+                " inch",
+            )
+        } else {
+            diagnostic
+                .label("opened here")
+                .help("Close it with a double quote. A longer text goes on in quotes of its own on the next line.")
+                .fix("Close the text at the end of the line", false, end, "\"")
+        });
+        self.unclosed = vec![line.written.clone()];
     }
 
     fn slice(&self, line: &Line) -> Slice {
@@ -137,15 +183,11 @@ impl Splitter<'_> {
         if let Some(clause) = self.clause_of_current(first)
             && !starts_item(first, rest)
         {
-            let at = Span::new(self.file, line.whole.start, line.whole.start);
-            self.diagnostics.push(
-                Diagnostic::error("not-indented", self.span(&line.first), format!("`{first}` is a clause and is not indented."))
-                    .help("Indent it under the item it belongs to.")
-                    .fix("Indent the line", true, at, "  "),
-            );
+            self.not_indented(line, first);
             self.push_clause(line, clause);
             return;
         }
+        self.unindented = None;
         let (doing, kind, spoiled) = match first {
             "alter" => (Doing::Alters, self.target(line, rest, &ALTERED), false),
             "without" => (Doing::Drops, self.target(line, rest, &DROPPED), false),
@@ -160,6 +202,23 @@ impl Splitter<'_> {
         let mut slice = self.slice(line);
         slice.spoiled |= spoiled || kind.is_none();
         self.items.push(RawItem { doing, kind, line: slice, clauses: Vec::new() });
+    }
+
+    /// A clause that is not indented. A run of them is one mistake.
+    fn not_indented(&mut self, line: &Line, first: &str) {
+        let at = Span::new(self.file, line.whole.start, line.whole.start);
+        let known = self.unindented.and_then(|known| self.diagnostics.get_mut(known));
+        if let Some(fix) = known.and_then(|known| known.fixes.first_mut()) {
+            fix.title = "Indent the lines".to_owned();
+            fix.edits.push(Edit { span: at, text: "  ".to_owned() });
+            return;
+        }
+        self.unindented = Some(self.diagnostics.len());
+        self.diagnostics.push(
+            Diagnostic::error("not-indented", self.span(&line.first), format!("`{first}` is a clause and is not indented."))
+                .help("Indent it, and the clauses below it, under the item it belongs to.")
+                .fix("Indent the line", true, at, "  "),
+        );
     }
 
     /// The item word after `alter` or `without`.
@@ -198,21 +257,46 @@ impl Splitter<'_> {
             let shown = clip(written.split(scan::is_blank).next().unwrap_or(written));
             let at =
                 Span::new(self.file, line.written.start, line.written.start + written.chars().next().map_or(0, char::len_utf8));
-            let mut diagnostic = Diagnostic::error(
+            let diagnostic = Diagnostic::error(
                 "unknown-item",
                 at,
                 format!("A line that is not indented starts an item, and `{shown}` is no word of an item."),
-            )
-            .help(format!("Begin it with one of {}, or indent it.", list(&words().collect::<Vec<_>>())));
+            );
+            let comment = ["//", "/*", "--", ";", "%"].into_iter().find(|signs| written.starts_with(signs));
+            if let Some(signs) = comment {
+                let at = Span::new(self.file, line.written.start, line.written.start + signs.len());
+                self.diagnostics.push(diagnostic.help("A comment begins with `#`.").fix(
+                    "Begin the comment with `#`",
+                    false,
+                    at,
+                    "#",
+                ));
+                return (Doing::Writes, None);
+            }
+            if ["{", "}", "{}", "(", ")", "[", "]", "};"].contains(&written) {
+                let help =
+                    "Take it out: what is indented below an item belongs to it, and the item ends where the next one starts.";
+                self.diagnostics.push(diagnostic.help(help).fix("Take it out", false, self.span(&line.written), ""));
+                return (Doing::Writes, None);
+            }
+            let mut diagnostic =
+                diagnostic.help(format!("Begin it with one of {}, or indent it.", list(&words().collect::<Vec<_>>())));
             diagnostic = diagnostic.fix("Indent the line", false, Span::new(self.file, line.whole.start, line.whole.start), "  ");
             self.diagnostics.push(diagnostic);
             return (Doing::Writes, None);
         }
         let at = self.span(&line.first);
-        let near = nearest(first, words());
+        let meant = meant::item(first);
+        let near = meant.or_else(|| nearest(first, words()));
         let mut diagnostic = Diagnostic::error("unknown-item", at, format!("`{}` starts no item.", clip(first)));
+        if first == "end" {
+            let help = "Take it out: an item ends where the next one starts.";
+            self.diagnostics.push(diagnostic.help(help).fix("Take it out", false, self.span(&line.written), ""));
+            return (Doing::Writes, None);
+        }
         if let Some(near) = near {
-            diagnostic = diagnostic.help(format!("Did you mean `{near}`?")).fix(format!("Write `{near}`"), true, at, near);
+            diagnostic =
+                diagnostic.help(format!("Did you mean `{near}`?")).fix(format!("Write `{near}`"), meant.is_none(), at, near);
         } else {
             diagnostic = diagnostic.help(format!("An item begins with one of {}.", list(&words().collect::<Vec<_>>())));
         }

@@ -54,7 +54,7 @@ impl Lower<'_> {
         match self.read(Rule::bullet, bullet, 1) {
             Ok(pair) => self.chain(&pair.into_inner().next()?),
             Err(Unread::Stopped(failure)) => {
-                self.report(&failure, bullet.range.end, "- CONDITION", "- gap is above 0.2 mm");
+                self.report(Rule::bullet, &failure, bullet.range.end, "- CONDITION", "- gap is above 0.2 mm");
                 None
             }
             Err(Unread::Reported) => None,

@@ -1,0 +1,342 @@
+//! The small change after which the grammar goes on: tried out before it is offered.
+
+mod phrases;
+
+use std::ops::Range;
+
+use phrases::{ARTICLES, INSTEAD, LESS, MORE, SIGNS, slug};
+
+use super::{JOINING, Place, Wanted};
+use crate::diagnostic::{Edit, Fix};
+use crate::nearest::nearest;
+use crate::span::Span;
+use crate::syntax::grammar::{self, Rule};
+use crate::syntax::lower::skip;
+use crate::syntax::scan;
+use crate::syntax::split::clip;
+
+/// What would mend a slice, as far as it was read.
+pub(super) struct Mend {
+    /// A sentence or two.
+    pub help: String,
+    /// The change, where there is one that is likely enough.
+    pub fix: Option<Fix>,
+}
+
+/// A change: bytes of the text, and what to write for them.
+type Change = (Range<usize>, String);
+
+/// The change that mends the slice at a byte at which the grammar stopped.
+pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) -> Option<Mend> {
+    let here = Here::of(place, rule, at);
+    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 11] = [
+        told_by_the_clause,
+        comment,
+        compared,
+        between,
+        instead,
+        near_word,
+        in_quotes,
+        needless_sign,
+        named,
+        needless_word,
+        parted,
+    ];
+    ways.iter().find_map(|way| way(&here, wanted))
+}
+
+/// Where the grammar stopped.
+struct Here<'a> {
+    place: &'a Place<'a>,
+    rule: Rule,
+    at: usize,
+    /// What stands there.
+    token: &'a str,
+    /// The word before it, on the same line and with nothing but spaces between.
+    before: Option<Range<usize>>,
+    /// Where the line ends, without spaces.
+    line_end: usize,
+}
+
+impl<'a> Here<'a> {
+    fn of(place: &'a Place<'a>, rule: Rule, at: usize) -> Self {
+        let rest = &place.plain[at..place.end];
+        let line = rest[..rest.find(['\n', '\r']).unwrap_or(rest.len())].trim_end_matches(scan::is_blank);
+        let written = place.plain[place.start..at].trim_end_matches(scan::is_blank);
+        let length = written.chars().rev().take_while(|char| scan::is_word(*char)).map(char::len_utf8).sum::<usize>();
+        let end = place.start + written.len();
+        let before = (length > 0).then_some(end - length..end);
+        Self { place, rule, at, token: super::token(place, at), before, line_end: at + line.len() }
+    }
+
+    fn text(&self, range: &Range<usize>) -> &'a str {
+        &self.place.plain[range.clone()]
+    }
+
+    fn whole_token(&self) -> Range<usize> {
+        self.at..self.at + self.token.len()
+    }
+
+    /// The words from a byte on, up to so many.
+    fn words_from(&self, mut at: usize, most: usize) -> Vec<Range<usize>> {
+        let mut words = Vec::new();
+        while words.len() < most {
+            let rest = &self.place.plain[at..self.line_end.max(at)];
+            let length = rest.find(|char| !scan::is_word(char)).unwrap_or(rest.len());
+            if length == 0 {
+                break;
+            }
+            words.push(at..at + length);
+            at = skip(self.place.plain, at + length, self.line_end);
+        }
+        words
+    }
+
+    /// Whether the slice reads to its end, or at least over what follows, once it is changed.
+    fn goes_on(&self, changes: &[Change]) -> bool {
+        let mut text = String::new();
+        let mut from = self.place.start;
+        for (range, written) in changes {
+            text.push_str(&self.place.plain[from..range.start]);
+            text.push_str(written);
+            from = range.end;
+        }
+        let follows = skip(&self.place.plain[..self.place.end], from, self.place.end) - from;
+        let reach = text.len() + follows;
+        text.push_str(&self.place.plain[from..self.place.end]);
+        match grammar::read(self.rule, &text) {
+            Ok(_) => true,
+            Err(failure) => failure.at > reach,
+        }
+    }
+
+    fn fix(&self, title: &str, changes: Vec<Change>) -> Option<Fix> {
+        let edit = |(range, text): Change| Edit { span: Span::new(self.place.file, range.start, range.end), text };
+        Some(Fix { title: title.to_owned(), safe: false, edits: changes.into_iter().map(edit).collect() })
+    }
+
+    /// Writes one thing for another, if that reads.
+    fn replaced(&self, range: Range<usize>, new: &str) -> Option<Mend> {
+        let old = clip(self.text(&range));
+        let changes = vec![(range, new.to_owned())];
+        self.goes_on(&changes).then(|| {
+            let new = new.trim();
+            Mend { help: format!("Did you mean `{new}` for `{old}`?"), fix: self.fix(&format!("Write `{new}`"), changes) }
+        })
+    }
+
+    /// Takes something out, if that reads.
+    fn removed(&self, range: Range<usize>) -> Option<Mend> {
+        let old = clip(self.text(&range).trim());
+        let changes = vec![(range, String::new())];
+        let help = format!("Take `{old}` out.");
+        self.goes_on(&changes).then(|| Mend { fix: self.fix(&format!("Take `{old}` out"), changes), help })
+    }
+}
+
+/// What is to be written elsewhere, or otherwise than it seems.
+fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
+    let number = here.token.starts_with(|char: char| char.is_ascii_digit());
+    let help = match here.rule {
+        Rule::cost_clause if number => {
+            "What a finding costs is its `work` and its `goods`: `goods \"words\" 40 USD`, or `work` and the name of a bench step."
+        }
+        Rule::work_clause if number || here.token.starts_with('"') => {
+            "Name a bench step; how long it takes stands with the step itself: `work NAME \"words\" 0.5 h once`, at the start of a line."
+        }
+        Rule::goods_clause if number && wanted.text => "Say what it is, and then what it costs.",
+        _ if here.token == "," && wanted.nothing_more() => "Only one stands here.",
+        _ if number && wanted.name => "A name begins with a letter.",
+        _ => return None,
+    };
+    Some(Mend { help: help.to_owned(), fix: None })
+}
+
+/// A comment as other languages begin it.
+fn comment(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let rest = &here.place.plain[here.at..here.line_end];
+    let signs = ["//", "/*", "--"].into_iter().find(|signs| rest.starts_with(signs));
+    // The grammar may have taken the first of the signs for one of its own.
+    let (start, signs) = match signs {
+        Some(signs) => (here.at, signs),
+        None if here.place.plain[..here.at].ends_with('/') && (rest.starts_with('/') || rest.starts_with('*')) => {
+            (here.at - 1, &here.place.plain[here.at - 1..=here.at])
+        }
+        None => return None,
+    };
+    if !here.goes_on(&[(start..here.line_end, String::new())]) {
+        return None;
+    }
+    let fix = here.fix("Begin the comment with `#`", vec![(start..start + signs.len(), "#".to_owned())]);
+    Some(Mend { help: "A comment begins with `#`.".to_owned(), fix })
+}
+
+/// `over`, `more than`, `less than` and their kin.
+fn compared(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    // The word may have been taken for a choice, so that the grammar stopped after it.
+    for start in here.before.iter().map(|before| before.start).chain([here.at]) {
+        let words = here.words_from(start, 3);
+        let Some(first) = words.first() else { continue };
+        let word = here.text(first).to_lowercase();
+        let above = if MORE.contains(&word.as_str()) {
+            "above"
+        } else if LESS.contains(&word.as_str()) {
+            "below"
+        } else {
+            continue;
+        };
+        let than = words.get(1).filter(|second| here.text(second) == "than");
+        let range = first.start..than.unwrap_or(first).end;
+        let found = [above.to_owned(), format!("is {above}")].iter().find_map(|new| here.replaced(range.clone(), new));
+        if found.is_some() {
+            return found;
+        }
+    }
+    None
+}
+
+/// `is between A and B`.
+fn between(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let words = here.before.iter().cloned().chain(here.words_from(here.at, 1));
+    let between = words.into_iter().find(|word| here.text(word) == "between")?;
+    let rest = &here.place.plain[between.end..here.place.end];
+    let and = between.end + rest.find(" and ")? + 1;
+    let is = if here.place.plain[..between.start].trim_end().ends_with(" is") { "" } else { "is " };
+    let changes = vec![(between, format!("{is}from")), (and..and + 3, "to".to_owned())];
+    here.goes_on(&changes).then(|| Mend {
+        help: format!("Did you mean `{is}from … to …`?"),
+        fix: here.fix(&format!("Write `{is}from … to …`"), changes),
+    })
+}
+
+/// Signs and words of other languages, and of plain speech.
+fn instead(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let rest = &here.place.plain[here.at..here.place.end];
+    if let Some((sign, new)) = SIGNS.iter().find(|(sign, _)| rest.starts_with(sign)) {
+        let range = here.at..here.at + sign.len();
+        return new.iter().find_map(|new| here.replaced(range.clone(), new));
+    }
+    for start in here.before.iter().map(|before| before.start).chain([here.at]) {
+        let words = here.words_from(start, 2);
+        for count in (1..=words.len()).rev() {
+            let range = start..words[count - 1].end;
+            let written = here.text(&range).to_lowercase();
+            let Some((_, new)) = INSTEAD.iter().find(|(old, _)| *old == written) else { continue };
+            if let Some(mend) = new.iter().find_map(|new| here.replaced(range.clone(), new)) {
+                return Some(mend);
+            }
+        }
+    }
+    None
+}
+
+/// A word that is nearly one of those expected, or one before that is nearly a joining word.
+fn near_word(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
+    if let Some(near) = nearest(here.token, wanted.shown_words()).filter(|near| *near != here.token)
+        && let Some(mend) = here.replaced(here.whole_token(), near)
+    {
+        return Some(mend);
+    }
+    if wanted.keywords.contains(&"is")
+        && let Some(near) = nearest(here.token, ["above", "below", "at", "from", "one"]).filter(|near| *near != here.token)
+        && let Some(mend) = here.replaced(here.whole_token(), &format!("is {near}"))
+    {
+        return Some(mend);
+    }
+    let before = here.before.clone()?;
+    let word = here.text(&before);
+    let near = nearest(word, JOINING).filter(|near| *near != word && word.len().abs_diff(near.len()) <= 2)?;
+    here.replaced(before, near)
+}
+
+/// Text, or a choice, that stands in no quotes.
+fn in_quotes(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
+    if !here.token.starts_with(char::is_alphanumeric) {
+        return None;
+    }
+    let line = here.at..here.line_end;
+    let piece = here.text(&line).find(',').map_or(line.clone(), |comma| here.at..here.at + comma);
+    let range = [(wanted.text, line), (wanted.choice, piece)].into_iter().find(|(fits, range)| {
+        let text = here.text(range);
+        *fits && !text.contains(['"', '\\']) && here.goes_on(&[(range.clone(), format!("\"{text}\""))])
+    });
+    let (_, range) = range?;
+    let quoted = format!("\"{}\"", here.text(&range));
+    let help = format!("Put double quotes round it: `{}`.", clip(&quoted));
+    Some(Mend { help, fix: here.fix("Put double quotes round it", vec![(range, quoted)]) })
+}
+
+/// A sign that stands for nothing.
+fn needless_sign(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let is_sign = matches!(here.token, ";" | ":" | "." | "," | "{" | "}" | "[" | "]" | "(" | ")" | "?" | "!");
+    // Inside a number or between two names it is no such sign.
+    let inside = here.place.plain[here.at + here.token.len()..here.line_end.max(here.at + here.token.len())]
+        .starts_with(char::is_alphanumeric);
+    let inside = inside && matches!(here.token, "." | ",");
+    (is_sign && !inside).then(|| here.removed(here.whole_token())).flatten()
+}
+
+/// A name that is not there, or is written in two words.
+fn named(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
+    if here.token == "_" {
+        let word = here.place.plain[here.at..here.line_end].find(|char| !(scan::is_word(char) || char == '_'));
+        let end = word.map_or(here.line_end, |length| here.at + length);
+        let start = here.before.as_ref().map_or(here.at, |before| before.start);
+        let name = here.place.plain[start..end].replace('_', "-");
+        let changes = vec![(start..end, name.clone())];
+        return here.goes_on(&changes).then(|| Mend {
+            help: format!("Names have hyphens: `{name}`."),
+            fix: here.fix(&format!("Write `{name}`"), changes),
+        });
+    }
+    if wanted.new_name && here.token.starts_with('"') {
+        let name = slug(here.token)?;
+        let changes = vec![(here.at..here.at, format!("{name} "))];
+        return here.goes_on(&changes).then(|| Mend {
+            help: format!("Write a name before the words, such as `{name}`."),
+            fix: here.fix(&format!("Name it `{name}`"), changes),
+        });
+    }
+    None
+}
+
+/// Something is missing between two words, or they are one.
+fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
+    let put = |text: &str| vec![(here.at..here.at, format!("{text} "))];
+    let mut offers: Vec<(String, String, Vec<Change>)> = Vec::new();
+    let after = here.words_from(here.at, 1).pop().filter(|word| here.text(word).starts_with(char::is_alphabetic));
+    if let (Some(before), Some(after)) = (here.before.clone(), after) {
+        let name = format!("{}-{}", here.text(&before), here.text(&after));
+        let help = format!("A name of several words has hyphens: `{name}`.");
+        offers.push((help, format!("Write `{name}`"), vec![(before.start..after.end, name)]));
+        let help = "The members of a list have commas between.".to_owned();
+        offers.push((help, "Put the comma in".to_owned(), vec![(before.end..before.end, ",".to_owned())]));
+    }
+    offers.retain(|(_, _, changes)| here.goes_on(changes));
+    let after_comma = here.place.plain[here.place.start..here.at].trim_end().ends_with(',');
+    let mut phrases: Vec<&str> = wanted.phrases().filter(|phrase| !after_comma && here.goes_on(&put(phrase))).collect();
+    if phrases.contains(&"and") && phrases.contains(&"or") {
+        phrases.retain(|phrase| matches!(*phrase, "and" | "or"));
+    }
+    match phrases[..] {
+        [] => {}
+        [only] => offers.push((format!("Put `{only}` before `{}`.", clip(here.token)), format!("Put `{only}` in"), put(only))),
+        [ref front @ .., last] => {
+            let help = format!("Put `{}` or `{last}` before `{}`.", front.join("`, `"), clip(here.token));
+            offers.push((help, String::new(), Vec::new()));
+        }
+    }
+    let fix = match &offers[..] {
+        [] => return None,
+        [(_, title, changes)] if !changes.is_empty() => here.fix(title, changes.clone()),
+        _ => None,
+    };
+    let helps: Vec<&str> = offers.iter().map(|(help, ..)| help.as_str()).collect();
+    Some(Mend { help: helps.join(" "), fix })
+}
+
+/// A small word of plain speech that the language does without.
+fn needless_word(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let words = here.words_from(here.at, 1).into_iter().chain(here.before.clone());
+    words.into_iter().filter(|word| ARTICLES.contains(&here.text(word))).find_map(|word| here.removed(word))
+}

@@ -1,0 +1,99 @@
+//! What people write before they know the language: signs and words, and what they mean here.
+
+use crate::syntax::scan;
+
+/// Words that say that something is greater.
+pub(super) const MORE: [&str; 9] = ["more", "greater", "larger", "bigger", "higher", "longer", "wider", "over", "exceeds"];
+
+/// Words that say that something is less.
+pub(super) const LESS: [&str; 7] = ["less", "smaller", "lower", "fewer", "shorter", "narrower", "under"];
+
+/// Signs, longer ones first, and what they may mean.
+pub(super) const SIGNS: [(&str, &[&str]); 35] = [
+    (">=", &["is at least", "at least"]),
+    ("=>", &["is at least", "at least"]),
+    ("≥", &["is at least", "at least"]),
+    ("<=", &["is at most", "at most"]),
+    ("=<", &["is at most", "at most"]),
+    ("≤", &["is at most", "at most"]),
+    ("<>", &["is not", "not"]),
+    ("!=", &["is not", "not"]),
+    ("≠", &["is not", "not"]),
+    ("==", &["is"]),
+    ("=", &["is", "is at least"]),
+    (">", &["is above", "above"]),
+    ("<", &["is below", "below"]),
+    ("&&", &["and"]),
+    ("&", &["and"]),
+    ("||", &["or"]),
+    ("|", &["or"]),
+    ("!", &["not "]),
+    ("+/-", &["give or take"]),
+    ("+-", &["give or take"]),
+    ("±", &["give or take"]),
+    ("/", &[" or ", " per "]),
+    ("–", &[" to "]),
+    ("—", &[" to "]),
+    ("-", &[" to "]),
+    ("°C", &[" degC"]),
+    ("°F", &[" degF"]),
+    ("°", &[" deg"]),
+    ("isn't", &["is not"]),
+    ("isn’t", &["is not"]),
+    ("aren't", &["is not"]),
+    ("aren’t", &["is not"]),
+    ("×", &["*"]),
+    ("÷", &["/"]),
+    ("·", &["*"]),
+];
+
+/// Words, and what they may mean, the likeliest first.
+pub(super) const INSTEAD: [(&str, &[&str]); 36] = [
+    ("any of", &["one of"]),
+    ("either", &["one of"]),
+    ("equal to", &["is", ""]),
+    ("equals", &["is"]),
+    ("in", &["is one of", "within", "on"]),
+    ("by", &["within"]),
+    ("contains", &["has"]),
+    ("includes", &["has"]),
+    ("having", &["with"]),
+    ("where", &["with", "if"]),
+    ("when", &["if"]),
+    ("and", &[","]),
+    ("or", &[","]),
+    ("plus", &["+"]),
+    ("minus", &["-"]),
+    ("times", &["*"]),
+    ("hour", &["h"]),
+    ("hours", &["h"]),
+    ("hr", &["h"]),
+    ("one", &["1"]),
+    ("two", &["2"]),
+    ("three", &["3"]),
+    ("immediately", &["at once"]),
+    ("now", &["at once"]),
+    ("boolean", &["yes or no"]),
+    ("bool", &["yes or no"]),
+    ("choice", &["one of"]),
+    ("choices", &["one of"]),
+    ("list", &["one of"]),
+    ("number", &["counted", "measured"]),
+    ("count", &["counted"]),
+    ("text", &["written"]),
+    ("date", &["dated"]),
+    ("money", &["priced"]),
+    ("above", &["beyond"]),
+    ("over", &["beyond"]),
+];
+
+/// Small words that the language does without.
+pub(super) const ARTICLES: [&str; 10] = ["a", "an", "the", "then", "that", "is", "are", "be", "of", "to"];
+
+/// A name made of the first words of a text.
+pub(super) fn slug(text: &str) -> Option<String> {
+    let words = text.split(|char: char| !scan::is_word(char)).filter(|word| word.starts_with(char::is_alphabetic));
+    let words: Vec<String> =
+        words.filter(|word| !ARTICLES.contains(&word.to_lowercase().as_str())).take(3).map(str::to_lowercase).collect();
+    (!words.is_empty()).then(|| words.join("-"))
+}
