@@ -112,7 +112,7 @@ impl Chain {
     fn add_parents(&mut self) -> bool {
         loop {
             let (Some(tree), Some(child)) = (self.trees.last(), self.paths.last()) else { return false };
-            let Some(builds_on) = tree.builds_on() else { return true };
+            let Some(builds_on) = tree.builds_on() else { return !tree.lost_parent() };
             match self.parent(builds_on, child) {
                 Ok((path, text)) => self.add(path, text),
                 Err(diagnostic) => {
@@ -131,8 +131,12 @@ impl Chain {
         if let Some(first) = self.paths.iter().position(|known| same_file(known, &path)) {
             let mut circle: Vec<String> = self.paths[first..].iter().map(|path| path.display().to_string()).collect();
             circle.push(path.display().to_string());
-            let says = format!("These rulebooks are built on each other in a circle: {}.", circle.join(" -> "));
-            let help = "Let one of them build on nothing, or on another rulebook.";
+            let says = match circle.len() {
+                2 => "This rulebook is built on itself.".to_owned(),
+                _ => format!("These rulebooks are built on each other in a circle: {}.", circle.join(" -> ")),
+            };
+            let one = if circle.len() == 2 { "it" } else { "one of them" };
+            let help = format!("Let {one} build on nothing, or on another rulebook.");
             return Err(Box::new(Diagnostic::error("builds-on-circle", span, says).help(help)));
         }
         if self.paths.len() >= LONGEST_CHAIN {

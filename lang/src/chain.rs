@@ -45,7 +45,7 @@ pub struct Merged {
     origins: FxHashMap<Span, Origin>,
 }
 
-/// Something that a `without` dropped. It may have been given anew since.
+/// Something that a `without` dropped, or a rung that a ladder written anew leaves out. It may have been given anew since.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Dropped {
     /// What it was.
@@ -56,7 +56,7 @@ pub struct Dropped {
     pub written: Span,
     /// The rulebook that dropped it.
     pub rulebook: String,
-    /// The `without` line.
+    /// The `without` line, or that of the ladder.
     pub span: Span,
     /// The reason given.
     pub because: String,

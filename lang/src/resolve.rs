@@ -11,6 +11,7 @@ mod condition;
 mod costs;
 mod define;
 mod draft;
+mod dropped;
 pub mod example;
 mod expression;
 mod finding;
@@ -69,7 +70,8 @@ pub fn resolve(chain: &[Tree]) -> Resolved {
         draft.sink.extend(altered::check(&draft.book, &parent));
     }
     let sound = draft.sink.errors() == 0;
-    let (book, mut diagnostics) = (draft.book, draft.sink.into_inner());
+    let (book, found) = (draft.book, draft.sink.into_inner());
+    let mut diagnostics = dropped::gathered(found, &draft.names.dropped);
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     Resolved { book: sound.then_some(book), diagnostics }
 }

@@ -1,6 +1,6 @@
 //! An `alter` applied: what is written again, and what stays.
 
-use super::Merged;
+use super::{Dropped, Merged};
 use crate::book::{Change, Origin};
 use crate::diagnostic::Diagnostic;
 use crate::syntax::tree::{Clause, Entry, Head, Kind, LookKind, Says};
@@ -14,8 +14,21 @@ pub(super) fn ladder(merged: &mut Merged, target: &mut Entry, written: &Entry, c
             inherit(merged, before, rung, change(what.clone()));
         }
     }
+    let change = change(what);
+    for gone in target.clauses.iter().filter_map(inner) {
+        if written.clauses.iter().filter_map(inner).all(|rung| rung.name_text() != gone.name_text()) {
+            merged.dropped.push(Dropped {
+                kind: gone.kind,
+                name: gone.name_text().to_owned(),
+                written: gone.name_span(),
+                rulebook: change.rulebook.clone(),
+                span: change.span,
+                because: change.because.clone(),
+            });
+        }
+    }
     target.clauses = written.clauses.clone();
-    merged.changed(target, change(what));
+    merged.changed(target, change);
 }
 
 /// Changes an entry as far as `written` goes.

@@ -3,6 +3,7 @@
 use super::Merged;
 use crate::book::Parent;
 use crate::diagnostic::Diagnostic;
+use crate::span::Span;
 use crate::syntax::tree::{Clause, Entry, Name, Says, Tree};
 
 /// Clauses of a head that a rulebook takes over where it says nothing itself.
@@ -22,6 +23,10 @@ pub(super) fn heads(merged: &mut Merged, chain: &[Tree]) {
             edition: parent.edition().map_or(String::new(), |edition| edition.value.clone()),
         });
         if let (Some(own), Some(parent)) = (own.as_mut(), parent.rulebook()) {
+            // Money that differs is told of; the parent's makes sense of all that is written in it.
+            if parent.has("money") {
+                own.clauses.retain(|clause| clause.word != "money");
+            }
             for word in TAKEN_OVER {
                 if !own.has(word) {
                     own.clauses.extend(parent.all(word).cloned());
@@ -42,6 +47,18 @@ pub(super) fn heads(merged: &mut Merged, chain: &[Tree]) {
 fn fits(merged: &mut Merged, child: &Tree, parent: &Tree) {
     let Some(builds_on) = child.builds_on() else { return };
     let name = &builds_on.name;
+    if parent.rulebook().is_none() {
+        let says = format!("The text found for {} does not say which rulebook it is.", name.value);
+        merged.diagnostics.push(
+            Diagnostic::error("no-rulebook", name.span, says)
+                .help(format!(
+                    "Begin that text with `rulebook {} \"title\"`, and give it an `edition` and its `money`.",
+                    name.value
+                ))
+                .place(Span::new(parent.file, 0, 0), "its beginning"),
+        );
+        return;
+    }
     let parents_name = parent.rulebook().and_then(|head| head.name.as_ref());
     if let Some(real) = parents_name.filter(|real| real.value != name.value) {
         merged.diagnostics.push(

@@ -132,11 +132,28 @@ pub(super) fn unknown(merged: &Merged, wanted: &Entry, tree: &Tree, verb: &str) 
     near(diagnostic, wanted.name_text(), names)
 }
 
+/// The most names that a message lists.
+const MOST_NAMED: usize = 8;
+
+/// `a`, `b` and `c`
+fn list(names: &[&str]) -> String {
+    let quoted: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+    match quoted.as_slice() {
+        [] => String::new(),
+        [only] => only.clone(),
+        [front @ .., last] => format!("{} and {last}", front.join(", ")),
+    }
+}
+
 fn near<'n>(diagnostic: Diagnostic, written: &str, names: impl IntoIterator<Item = &'n str>) -> Diagnostic {
     let span = diagnostic.span;
-    match nearest(written, names) {
+    let names: Vec<&str> = names.into_iter().collect();
+    match nearest(written, names.iter().copied()) {
         Some(near) => diagnostic.help(format!("Did you mean `{near}`?")).fix(format!("Write `{near}`"), false, span, near),
-        None => diagnostic.help("Name something that the rulebook it builds on has."),
+        None if names.is_empty() || names.len() > MOST_NAMED => {
+            diagnostic.help("Name something that the rulebook it builds on has.")
+        }
+        None => diagnostic.help(format!("There is only {}.", list(&names))),
     }
 }
 

@@ -32,6 +32,7 @@ fn becoming(book: &Book) -> Vec<Diagnostic> {
         what: "What is left alone goes round in a circle",
         verb: "becomes",
         help: "Take one of these `left becomes` lines out.",
+        help_alone: "Name what it becomes, or take the line out.",
     };
     tell_all(&kind, arrows.collect(), &finding_names(book))
 }
@@ -45,6 +46,7 @@ fn yielding(book: &Book) -> Vec<Diagnostic> {
         what: "Findings that yield to each other would all step aside",
         verb: "yields to",
         help: "Take one of these `yields to` lines out: the finding that is left standing has none.",
+        help_alone: "Name the finding it stands behind, or take the `yields to` out.",
     };
     tell_all(&kind, arrows.collect(), &finding_names(book))
 }
@@ -60,6 +62,7 @@ fn including(book: &Book) -> Vec<Diagnostic> {
         what: "Bench steps that include each other would all fall away",
         verb: "includes",
         help: "Take one of these `includes` out: the greater step includes the lesser one.",
+        help_alone: "Name the lesser step it includes, or take the `includes` out.",
     };
     let names: Vec<String> = book.works.iter().map(|work| work.name.clone()).collect();
     tell_all(&kind, arrows.collect(), &names)
@@ -75,6 +78,8 @@ struct Kind {
     what: &'static str,
     verb: &'static str,
     help: &'static str,
+    /// What to do where there is only one member.
+    help_alone: &'static str,
 }
 
 fn tell_all(kind: &Kind, arrows: Vec<Arrow>, names: &[String]) -> Vec<Diagnostic> {
@@ -94,15 +99,20 @@ fn tell(kind: &Kind, steps: &[(&str, Span)]) -> Diagnostic {
     let first = (0..steps.len()).min_by_key(|&at| steps[at].1).unwrap_or(0);
     let step = |at: usize| steps[(first + at) % steps.len()];
     let says_of = |at: usize| format!("`{}` {} `{}`", step(at).0, kind.verb, step(at + 1).0);
+    if steps.len() == 1 {
+        let says = format!("`{}` {} itself.", step(0).0, kind.verb);
+        return Diagnostic::error(kind.slug, step(0).1, says).help(kind.help_alone);
+    }
     let named = steps.len().min(MOST_NAMED);
     let mut chain = format!("`{}`", step(0).0);
     for at in 1..named {
-        chain.push_str(&format!(" {} `{}`", kind.verb, step(at).0));
+        let which = if at == 1 { "" } else { ", which" };
+        chain.push_str(&format!("{which} {} `{}`", kind.verb, step(at).0));
     }
     if steps.len() > named {
-        chain.push_str(&format!(" and so on through {} in all, until one {} `{}`", steps.len(), kind.verb, step(0).0));
+        chain.push_str(&format!(", and so on through {} in all, until one {} `{}`", steps.len(), kind.verb, step(0).0));
     } else {
-        chain.push_str(&format!(" {} `{}`", kind.verb, step(0).0));
+        chain.push_str(&format!(", which {} `{}`", kind.verb, step(0).0));
     }
     let diagnostic =
         Diagnostic::error(kind.slug, step(0).1, format!("{}: {chain}.", kind.what)).label(says_of(0)).help(kind.help);

@@ -16,7 +16,13 @@ pub fn condition(scope: &Scope, facts: &Facts, written: &Cond) -> Option<Conditi
     scope.test.set(Some(span));
     match &written.kind {
         CondKind::All(inner) => Some(Condition::All(all(scope, facts, inner)?)),
-        CondKind::Any(inner) => Some(Condition::Any(all(scope, facts, inner)?)),
+        CondKind::Any(inner) => {
+            if let Some(diagnostic) = choices_joined(scope, inner) {
+                scope.sink.push(diagnostic);
+                return None;
+            }
+            Some(Condition::Any(all(scope, facts, inner)?))
+        }
         CondKind::AtLeast(count, inner) => {
             let conditions = all(scope, facts, inner);
             if count.value == 0 || count.value as usize > inner.len() {
@@ -50,6 +56,36 @@ pub fn condition(scope: &Scope, facts: &Facts, written: &Cond) -> Option<Conditi
         }
         CondKind::Found(finding) => found(scope, finding, span),
     }
+}
+
+/// `sits is crooked or pulling-out`: a choice that stands where a test belongs.
+fn choices_joined(scope: &Scope, written: &[Cond]) -> Option<Diagnostic> {
+    let [Cond { kind: CondKind::Is { path, not, choices }, span }, rest @ ..] = written else { return None };
+    let at = scope.look_at(&path.segments).ok()?;
+    let look = scope.look(at.look)?;
+    let mut all: Vec<&str> = choices.iter().map(|choice| choice.value.as_str()).collect();
+    let mut end = *span;
+    for one in rest {
+        let CondKind::Bare(path) = &one.kind else { break };
+        let word = path.single()?;
+        if !look.choices().iter().any(|choice| choice.name == word.value) || scope.look_at(&path.segments).is_ok() {
+            break;
+        }
+        all.push(&word.value);
+        end = one.span;
+    }
+    if all.len() == choices.len() {
+        return None;
+    }
+    let whole = span.to(end);
+    let text = format!("{} is {}one of {}", path.text(), if *not { "not " } else { "" }, all.join(", "));
+    let says = format!("`or` joins whole tests, and `{}` is a choice of `{}`.", all[choices.len()], look.name);
+    Some(Diagnostic::error("choice-alone", whole, says).help(format!("Write `{text}`.")).fix(
+        format!("Write `{text}`"),
+        false,
+        whole,
+        text,
+    ))
 }
 
 /// The lower end of `from A to B`: where it has no unit of its own, the upper end's is meant.

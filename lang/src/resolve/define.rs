@@ -1,6 +1,7 @@
 //! The first pass: every entry gets its number and every name its owner, before anything is read.
 
 use super::draft::Draft;
+use super::dropped::DroppedName;
 use super::ladders::words;
 use super::names::{NameKind, PartNames, Repeats};
 use crate::book::{
@@ -9,11 +10,12 @@ use crate::book::{
 };
 use crate::chain::Merged;
 use crate::diagnostic::Diagnostic;
-use crate::syntax::tree::{Entry, Head, Kind, Name, Says};
+use crate::syntax::tree::{Clause, Entry, Head, Kind, Name, Says};
 
 /// Gives every entry its number. Of two entries of one kind and name the first keeps the name; both are read.
 pub fn define(draft: &mut Draft, merged: &Merged) {
     let mut counts = Counts::default();
+    draft.names.dropped = merged.dropped.iter().map(|dropped| DroppedName::of(dropped, kind_of(dropped.kind))).collect();
     for entry in &merged.entries {
         if let Kind::Urgency | Kind::Hands | Kind::Tiers = entry.kind {
             ladder(draft, entry, &mut counts);
@@ -24,16 +26,16 @@ pub fn define(draft: &mut Draft, merged: &Merged) {
         };
         let names = &mut draft.names;
         let result = match entry.kind {
-            Kind::Work => names.works.define(name, WorkId::from_index(next(&mut counts.works)), "bench step"),
-            Kind::Table => names.tables.define(name, TableId::from_index(next(&mut counts.tables)), "table"),
-            Kind::Reckon => names.reckons.define(name, ReckonId::from_index(next(&mut counts.reckons)), "reckoning"),
-            Kind::Finding => names.findings.define(name, FindingId::from_index(next(&mut counts.findings)), "finding"),
-            Kind::Raise => names.raises.define(name, RaiseId::from_index(next(&mut counts.raises)), "raise"),
-            Kind::Counsel => names.counsels.define(name, CounselId::from_index(next(&mut counts.counsels)), "counsel"),
-            Kind::Aid => names.aids.define(name, AidId::from_index(next(&mut counts.aids)), "repair fund"),
+            Kind::Work => names.works.define(name, WorkId::from_index(next(&mut counts.works)), "bench steps"),
+            Kind::Table => names.tables.define(name, TableId::from_index(next(&mut counts.tables)), "tables"),
+            Kind::Reckon => names.reckons.define(name, ReckonId::from_index(next(&mut counts.reckons)), "reckonings"),
+            Kind::Finding => names.findings.define(name, FindingId::from_index(next(&mut counts.findings)), "findings"),
+            Kind::Raise => names.raises.define(name, RaiseId::from_index(next(&mut counts.raises)), "raises"),
+            Kind::Counsel => names.counsels.define(name, CounselId::from_index(next(&mut counts.counsels)), "counsels"),
+            Kind::Aid => names.aids.define(name, AidId::from_index(next(&mut counts.aids)), "repair funds"),
             Kind::Part | Kind::Context => {
                 let id = PartId::from_index(draft.book.parts.len());
-                let result = names.parts.define(name, id, "part");
+                let result = names.parts.define(name, id, "parts");
                 part(draft, merged, entry, name, id);
                 result
             }
@@ -100,13 +102,20 @@ fn ladder(draft: &mut Draft, ladder: &Entry, counts: &mut Counts) {
         };
         let names = &mut draft.names;
         let result = match rung.kind {
-            Kind::Step => names.steps.define(name, StepId::from_index(next(&mut counts.steps)), "step"),
-            Kind::Hand => names.hands.define(name, HandId::from_index(next(&mut counts.hands)), "hand"),
-            Kind::Tier => names.tiers.define(name, TierId::from_index(next(&mut counts.tiers)), "tier"),
+            Kind::Step => names.steps.define(name, StepId::from_index(next(&mut counts.steps)), "steps"),
+            Kind::Hand => names.hands.define(name, HandId::from_index(next(&mut counts.hands)), "hands"),
+            Kind::Tier => names.tiers.define(name, TierId::from_index(next(&mut counts.tiers)), "tiers"),
             _ => Ok(()),
         };
         note(draft, result);
     }
+}
+
+/// The looks or places of a part that were dropped.
+fn dropped(merged: &Merged, kind: Kind, part: &str) -> Vec<DroppedName> {
+    let own = merged.dropped.iter().filter(|dropped| dropped.kind == kind);
+    let own = own.filter(|dropped| dropped.name.split_once('.').is_some_and(|(owner, _)| owner == part));
+    own.map(|dropped| DroppedName::of(dropped, None)).collect()
 }
 
 /// A part with the names of its places and looks; what they are is read later.
@@ -118,6 +127,8 @@ fn part(draft: &mut Draft, merged: &Merged, entry: &Entry, name: &Name, id: Part
         looks: Default::default(),
         lost_place: false,
         lost_look: false,
+        dropped_looks: dropped(merged, Kind::Look, &name.value),
+        dropped_places: dropped(merged, Kind::Place, &name.value),
     };
     let mut places: Vec<Place> = Vec::new();
     for place in entry.entries(Kind::Place) {
@@ -126,9 +137,11 @@ fn part(draft: &mut Draft, merged: &Merged, entry: &Entry, name: &Name, id: Part
             continue;
         };
         let number = PlaceId(u32::try_from(places.len()).unwrap_or(u32::MAX));
-        note(draft, inside.places.define(place_name, number, "place of a part"));
+        note(draft, inside.places.define(place_name, number, &format!("places of `{}`", name.value)));
         places.push(Place { name: place_name.value.clone(), words: words(place), only_when: None, how: None, care: None });
     }
+    let broken = |clause: &Clause| clause.says == Says::Broken && matches!(clause.word, "place" | "places");
+    inside.lost_place |= entry.clauses.iter().any(broken);
     let mut looks: Vec<LookId> = Vec::new();
     for look in entry.entries(Kind::Look) {
         let Some(look_name) = &look.name else {
@@ -136,7 +149,7 @@ fn part(draft: &mut Draft, merged: &Merged, entry: &Entry, name: &Name, id: Part
             continue;
         };
         let number = LookId::from_index(draft.book.looks.len());
-        note(draft, inside.looks.define(look_name, number, "look of a part"));
+        note(draft, inside.looks.define(look_name, number, &format!("looks of `{}`", name.value)));
         looks.push(number);
         draft.book.looks.push(Look {
             name: look_name.value.clone(),

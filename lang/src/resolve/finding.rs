@@ -133,6 +133,7 @@ fn on(draft: &Draft, sorted: &Sorted, lacks: &dyn Fn(&str, &str)) -> (Option<Par
     if let Some(part) = part
         && *each
         && !draft.scope().repeats_at_all(part)
+        && !draft.names.inside.get(part.index()).is_some_and(|inside| inside.lost_place)
     {
         let says = format!("`{}` has no places, so nothing is on each of them.", name.value);
         draft.sink.push(Diagnostic::error("no-places", name.span, says).help(format!("Write `on {}`.", name.value)));
@@ -175,7 +176,7 @@ fn urgency_lines(
 /// `left becomes F odds N % within DURATION`.
 fn arrow(draft: &Draft, scope: &Scope, left: &Arrow, span: Span) -> Option<book::Arrow> {
     let to = draft.sink.keep(draft.names.finding(&left.to));
-    let odds = left.odds.as_ref().and_then(|odds| share(scope, odds, "The odds"));
+    let odds = left.odds.as_ref().and_then(|odds| share(scope, odds, "The likelihood"));
     let within = left.within.as_ref().and_then(|written| read_duration(&draft.scope(), written));
     Some(book::Arrow { to: to?, odds, within, span })
 }

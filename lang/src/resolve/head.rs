@@ -45,7 +45,7 @@ pub fn draft(merged: &Merged) -> Option<Draft> {
     if let Some(language) = head.language {
         check_language(&sink, language);
     }
-    let money = money_of(&sink, own, &head, at);
+    let money = money_of(&sink, own, &head, at, merged.parents.iter().any(|parent| parent.name.is_empty()));
     let text = |clause: &Option<&Text>| clause.map(|text| text.value.clone());
     let book = Book {
         name: own.map(|entry| entry.name_text().to_owned()).unwrap_or_default(),
@@ -103,9 +103,10 @@ fn sorted(entry: &Entry) -> Clauses<'_> {
     head
 }
 
-/// The money; nothing is said where there is no head, or where its `money` could not be read.
-fn money_of(sink: &Sink, own: Option<&Entry>, head: &Clauses, at: Span) -> Option<Currency> {
+/// The money; nothing is said where there is no head, where its `money` could not be read, or where a parent has no head.
+fn money_of(sink: &Sink, own: Option<&Entry>, head: &Clauses, at: Span, nameless_parent: bool) -> Option<Currency> {
     match head.money {
+        None if nameless_parent => None,
         Some(code) => money(sink, Some(code), at),
         None if own.is_none_or(|entry| entry.has("money")) => None,
         None => money(sink, None, at),

@@ -5,6 +5,7 @@ use std::cell::{Cell, RefCell};
 use indexmap::IndexMap;
 use strsim::damerau_levenshtein;
 
+use super::dropped::DroppedName;
 use crate::book::{
     AidId, CounselId, FindingId, HandId, LookId, PartId, PlaceId, RaiseId, ReckonId, StepId, TableId, TierId, WorkId,
 };
@@ -144,17 +145,14 @@ impl<I: Copy> Named<I> {
         self.0.is_empty()
     }
 
-    /// Takes the name for `id`; if it is taken already, says where, and leaves it with its first owner.
+    /// Takes the name for `id`; if it is taken already, says where, and leaves it with its first owner. `what` is what
+    /// such things are called, more than one of them.
     pub fn define(&mut self, name: &Spanned<String>, id: I, what: &str) -> Result<(), Diagnostic> {
         if let Some((_, first)) = self.0.get(&name.value) {
-            return Err(Diagnostic::error(
-                "name-twice",
-                name.span,
-                format!("There are two of the name `{}`: each {what} has its own.", name.value),
-            )
-            .label("taken already")
-            .help("Give this one another name, or take it out.")
-            .place(*first, "first written here"));
+            return Err(Diagnostic::error("name-twice", name.span, format!("Two {what} are called `{}`.", name.value))
+                .label("the name is taken")
+                .help("Give this one another name, or take it out.")
+                .place(*first, "first written here"));
         }
         self.0.insert(name.value.clone(), (id, name.span));
         Ok(())
@@ -176,6 +174,17 @@ pub struct PartNames {
     pub lost_place: bool,
     /// Whether a look of it has lost its name to an error.
     pub lost_look: bool,
+    /// Its looks that were dropped.
+    pub dropped_looks: Vec<DroppedName>,
+    /// Its places that were dropped.
+    pub dropped_places: Vec<DroppedName>,
+}
+
+impl PartNames {
+    /// A look that was dropped.
+    pub fn dropped_look(&self, name: &Spanned<String>) -> Option<&DroppedName> {
+        self.dropped_looks.iter().find(|dropped| dropped.name == name.value)
+    }
 }
 
 /// How a part repeats.
@@ -216,6 +225,8 @@ pub struct Names {
     pub counsels: Named<CounselId>,
     /// Repair funds.
     pub aids: Named<AidId>,
+    /// What was dropped, looks and places included.
+    pub dropped: Vec<DroppedName>,
     /// Kinds of which something has lost its name to an error: one that nothing has may be the one lost.
     pub lost: Vec<NameKind>,
 }
@@ -286,6 +297,9 @@ impl Names {
         if self.lost.contains(&kind) {
             return Err(told_already(name.span));
         }
+        if let Some(dropped) = self.dropped.iter().find(|dropped| dropped.kind == Some(kind) && dropped.name == name.value) {
+            return Err(dropped.used(name));
+        }
         if let Some(other) = self.other_kind(&name.value, kind) {
             let says = format!("`{}` is {}, and {} stands here.", name.value, other.a(), kind.a());
             let near = nearest(&name.value, named.names()).map(|near| format!(", such as `{near}`"));
@@ -301,9 +315,10 @@ impl Names {
     /// The number of a look of a part, or an error.
     pub fn look(&self, part: PartId, name: &Spanned<String>) -> Result<LookId, Diagnostic> {
         let Some(inside) = self.inside.get(part.index()) else { return Err(told_already(name.span)) };
-        inside.looks.get(&name.value).ok_or_else(|| match inside.lost_look {
-            true => told_already(name.span),
-            false => unknown(name, &format!("look of `{}` is", inside.name), inside.looks.names()),
+        inside.looks.get(&name.value).ok_or_else(|| match inside.dropped_look(name) {
+            _ if inside.lost_look => told_already(name.span),
+            Some(dropped) => dropped.used(name),
+            None => unknown(name, &format!("look of `{}` is", inside.name), inside.looks.names()),
         })
     }
 
@@ -315,6 +330,9 @@ impl Names {
         }
         Err(match inside.repeats {
             _ if inside.lost_place => told_already(name.span),
+            _ if let Some(dropped) = inside.dropped_places.iter().find(|dropped| dropped.name == name.value) => {
+                dropped.used(name)
+            }
             Repeats::Fixed => unknown(name, &format!("place of `{}` is", inside.name), inside.places.names()),
             Repeats::Single => Diagnostic::error("no-places", name.span, format!("`{}` has no places.", inside.name))
                 .help(format!("Write the look right after `{}.`.", inside.name)),

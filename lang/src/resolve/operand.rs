@@ -1,7 +1,7 @@
 //! The single operands of a value: numbers, looks, tables, reckonings, dates, and the formulas of the trade.
 
 use super::bounds::for_operands;
-use super::names::{NameKind, unknown};
+use super::names::{NameKind, told_already, unknown};
 use super::quantity::to_base;
 use super::scope::Scope;
 use super::typed::{Typed, like_help, upper};
@@ -154,15 +154,20 @@ fn not_a_value(book: &Book, look: &Look, span: Span) -> Diagnostic {
 }
 
 fn table_value(scope: &Scope, facts: &Facts, table: TableId, word: &Spanned<String>) -> Option<Typed> {
-    let fact = facts.tables.get(table.index())?.as_ref()?;
+    let fact = scope.sink.keep(known(facts.tables.get(table.index()), word))?;
     needs_met(scope, fact, word)?;
     Some(Typed { value: Value::Table(table), dimension: fact.dimension, ranged: fact.ranged, span: word.span })
 }
 
 fn reckon_value(scope: &Scope, facts: &Facts, reckon: ReckonId, word: &Spanned<String>) -> Option<Typed> {
-    let fact = facts.reckons.get(reckon.index())?.as_ref()?;
+    let fact = scope.sink.keep(known(facts.reckons.get(reckon.index()), word))?;
     needs_met(scope, fact, word)?;
     Some(Typed { value: Value::Reckon(reckon), dimension: fact.dimension, ranged: fact.ranged, span: word.span })
+}
+
+/// What is known of a table or a reckoning; one with errors of its own has been told of.
+fn known<'f>(fact: Option<&'f Option<Fact>>, word: &Spanned<String>) -> Result<&'f Fact, Diagnostic> {
+    fact.and_then(Option::as_ref).ok_or_else(|| told_already(word.span))
 }
 
 fn needs_met(scope: &Scope, fact: &Fact, word: &Spanned<String>) -> Option<()> {

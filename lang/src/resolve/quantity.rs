@@ -43,12 +43,39 @@ pub fn read_number(sink: &Sink, written: &Spanned<String>) -> Option<Number> {
     None
 }
 
+/// Spellings of units that others use, and the one that is meant.
+const MEANT: [(&str, &str); 22] = [
+    ("millimeter", "mm"),
+    ("millimeters", "mm"),
+    ("millimetre", "mm"),
+    ("millimetres", "mm"),
+    ("centimeter", "cm"),
+    ("centimeters", "cm"),
+    ("centimetre", "cm"),
+    ("centimetres", "cm"),
+    ("meter", "m"),
+    ("metre", "m"),
+    ("inches", "inch"),
+    ("degree", "deg"),
+    ("degrees", "deg"),
+    ("percent", "%"),
+    ("minute", "min"),
+    ("minutes", "min"),
+    ("mins", "min"),
+    ("hour", "h"),
+    ("hours", "h"),
+    ("hr", "h"),
+    ("hrs", "h"),
+    ("wk", "weeks"),
+];
+
 /// A written unit.
 pub fn read_unit(scope: &Scope, written: &Spanned<String>) -> Option<Unit> {
     let unit = Unit::parse(&written.value);
     if unit.is_none() {
         let money = scope.money.map(Currency::code);
-        let near = nearest(&written.value, Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling).chain(money));
+        let meant = MEANT.iter().find(|(word, _)| *word == written.value.to_lowercase()).map(|(_, unit)| *unit);
+        let near = meant.or_else(|| nearest(&written.value, Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling).chain(money)));
         let money = money.unwrap_or("the rulebook's money");
         let all = format!("mm, cm, m, inch, deg, degC, degF, %, min, h, days, weeks, months, years or {money}");
         let diagnostic = Diagnostic::error("unknown-unit", written.span, format!("No unit is called `{}`.", written.value))

@@ -267,7 +267,7 @@ fn examples(draft: &mut Draft, merged: &Merged) {
         if broken && written.expects.is_empty() {
             continue;
         }
-        let lookup = Lookup { names: &draft.names, book: &draft.book, sink: &draft.sink };
+        let lookup = Lookup { names: &draft.names, book: &draft.book, troubled: &draft.troubled.looks, sink: &draft.sink };
         let read = example::example(lookup, &written, merged.origin(entry));
         draft.book.examples.push(read);
     }
@@ -275,7 +275,7 @@ fn examples(draft: &mut Draft, merged: &Merged) {
         // A house rulebook may have dropped what an example further up speaks of.
         let aside = Sink::default();
         let (written, broken) = written_example(&aside, entry);
-        let lookup = Lookup { names: &draft.names, book: &draft.book, sink: &aside };
+        let lookup = Lookup { names: &draft.names, book: &draft.book, troubled: &draft.troubled.looks, sink: &aside };
         let read = example::example(lookup, &written, merged.origin(entry));
         match aside.into_inner().into_iter().find(Diagnostic::is_error) {
             None if broken => {}

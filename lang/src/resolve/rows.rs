@@ -82,9 +82,9 @@ fn twins(book: &Book, table: &Table, written: &Written, all: &[Choice], found: &
         };
         found.push(
             Diagnostic::error(if same { "row-twice" } else { "row-ambiguous" }, second_span, says)
-                .label("this row")
+                .label("and this row")
                 .help(help)
-                .place(first_span, "and this one"),
+                .place(first_span, "this row"),
         );
     }
 }

@@ -4,6 +4,7 @@ use std::cell::Cell;
 
 use rustc_hash::FxHashSet;
 
+use super::dropped::DroppedName;
 use super::names::{NameKind, Names, Repeats, Sink, told_already, unknown};
 use crate::book::{Book, Look, LookAt, LookId, PartId, PlaceAt};
 use crate::diagnostic::{Diagnostic, Edit, Fix};
@@ -148,6 +149,9 @@ impl<'a> Scope<'a> {
         if lost || inside.is_some_and(|inside| inside.lost_look) {
             return told_already(word.span);
         }
+        if let Some(dropped) = inside.and_then(|inside| inside.dropped_look(word)).or_else(|| self.dropped_plain(word)) {
+            return dropped.used(word);
+        }
         let looks = inside.map(|inside| &inside.looks);
         let mut owners = self.names.inside.iter().filter(|inside| inside.looks.get(&word.value).is_some());
         if let (Some(owner), None) = (owners.next(), owners.next()) {
@@ -158,11 +162,23 @@ impl<'a> Scope<'a> {
                 .help(format!("Write `{full}`."))
                 .fix(format!("Write `{full}`"), false, word.span, full);
         }
+        if ["cost", "urgency", "tier"].contains(&word.value.as_str()) && self.totals {
+            let text = format!("total {}", word.value);
+            return Diagnostic::error("unknown-name", word.span, format!("`{}` alone is no value.", word.value))
+                .help(format!("Write `{text}`."))
+                .fix(format!("Write `{text}`"), false, word.span, text);
+        }
         let of = self
             .part
             .map_or_else(|| "look, table or reckoning is".to_owned(), |part| format!("look of `{}` is", self.part_name(part)));
         let plain = looks.into_iter().flat_map(|looks| looks.names());
         unknown(word, &of, plain.chain(self.names.tables.names()).chain(self.names.reckons.names()))
+    }
+
+    /// A table or a reckoning that was dropped.
+    fn dropped_plain(&self, word: &Spanned<String>) -> Option<&DroppedName> {
+        let plain = [Some(NameKind::Table), Some(NameKind::Reckon)];
+        self.names.dropped.iter().find(|dropped| plain.contains(&dropped.kind) && dropped.name == word.value)
     }
 
     /// The part of a two-word path; offers `part.PLACE.look` where a place of the part in hand was written instead.

@@ -5,6 +5,7 @@ use super::scope::Scope;
 use super::typed::{Typed, like_help, upper};
 use crate::book::{Choice, Comparison, Condition, Look, LookAt, LookKind, PlaceId, StepId, Test, TierId, Value};
 use crate::diagnostic::Diagnostic;
+use crate::number::{Number, format_decimal};
 use crate::span::{Span, Spanned};
 use crate::syntax::tree::{LadderTest, Total};
 use crate::unit::{Dimension, Unit};
@@ -224,6 +225,18 @@ pub fn unit_missing(bare: &Typed, subject: &str, dimension: Dimension, unit: Opt
     let diagnostic = Diagnostic::error("unit-missing", bare.span, says).label("no unit");
     let Some(unit) = unit else { return diagnostic.help(like_help(dimension, bare.dimension)) };
     let text = format!("{number} {unit}");
+    if let (Dimension::PERCENT, Value::Number(share)) = (dimension, &bare.value)
+        && Number::from_integer(0) < *share
+        && *share < Number::from_integer(1)
+    {
+        let whole = format!("{} {unit}", format_decimal(*share * Number::from_integer(100)));
+        return diagnostic.help(format!("Write `{whole}` if a share of one is meant, and `{text}` if not.")).fix(
+            format!("Write `{whole}`"),
+            false,
+            bare.span,
+            whole,
+        );
+    }
     let only_one = matches!(dimension, Dimension::PERCENT | Dimension::ANGLE | Dimension::MONEY);
     diagnostic.help(format!("Write `{text}`.")).fix(format!("Write `{text}`"), only_one, bare.span, text)
 }

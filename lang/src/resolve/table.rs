@@ -2,16 +2,16 @@
 
 use super::draft::Draft;
 use super::expression::value;
-use super::names::{Repeats, Sink};
+use super::names::Repeats;
 use super::operand::{Fact, Facts};
 use super::rows::Written;
 use super::scope::Scope;
 use super::single::choices_of;
 use super::typed::{Typed, like_help};
-use crate::book::{LookAt, LookKind, PartId, PlaceAt, Row, RowKey, TableKey, Value};
+use crate::book::{LookAt, LookKind, PartId, PlaceAt, Row, RowKey, TableKey};
 use crate::diagnostic::Diagnostic;
 use crate::span::{Span, Spanned};
-use crate::syntax::tree::{Name, Path, Row as WrittenRow};
+use crate::syntax::tree::{Expr, ExprKind, Name, Path, Row as WrittenRow};
 use crate::unit::Dimension;
 
 /// A table as read.
@@ -36,7 +36,7 @@ pub fn table(draft: &Draft, name: &Name, keys: &[Path], rows: &[(&WrittenRow, Sp
     let mut sound = read_keys.iter().all(Option::is_some) && !(keys.is_empty() && broken);
     for (row, span) in rows {
         let cells = if keys.is_empty() && broken { None } else { cells(&scope, &read_keys, &row.keys, *span) };
-        let typed = value(&scope, &Facts::default(), &row.value).and_then(|typed| constant(scope.sink, typed));
+        let typed = constant(&scope, &row.value);
         let alike = match (&first, &typed) {
             (Some(first), Some(typed)) if first.dimension != typed.dimension => {
                 scope.sink.push(unlike(&name.value, first, typed));
@@ -132,6 +132,16 @@ fn cell(scope: &Scope, key: TableKey, word: &Spanned<String>) -> Option<RowKey> 
         // A place or choice that is really called `any` cannot be: it is one of the small words.
         _ if word.value == "any" => Some(RowKey::Any),
         TableKey::Place(part) => scope.sink.keep(scope.names.place(part, word)).map(|place| RowKey::Is(place.index())),
+        TableKey::Look(_) if ["else", "other", "others", "rest", "default", "otherwise"].contains(&word.value.as_str()) => {
+            let says = format!("`{}` is no key of a row.", word.value);
+            scope.sink.push(Diagnostic::error("unknown-choice", word.span, says).help("Write `any` for all the rest.").fix(
+                "Write `any`",
+                false,
+                word.span,
+                "any",
+            ));
+            None
+        }
         TableKey::Look(at) => {
             let look = scope.look(at.look)?;
             choices_of(scope, look, std::slice::from_ref(word))?.first().map(|&index| RowKey::Is(index))
@@ -140,21 +150,15 @@ fn cell(scope: &Scope, key: TableKey, word: &Spanned<String>) -> Option<RowKey> 
 }
 
 /// A row's value: a number or a range.
-fn constant(sink: &Sink, typed: Typed) -> Option<Typed> {
-    match typed.value {
-        Value::Number(_) | Value::Range(..) => Some(typed),
-        _ => {
-            sink.push(
-                Diagnostic::error(
-                    "not-constant",
-                    typed.span,
-                    "A row gives a number or a range, and something that is worked out stands here.",
-                )
-                .help("Write the figure, and do the arithmetic where the table is used."),
-            );
-            None
-        }
+fn constant(scope: &Scope, written: &Expr) -> Option<Typed> {
+    if matches!(written.kind, ExprKind::Quantity(_) | ExprKind::Range(..)) {
+        return value(scope, &Facts::default(), written);
     }
+    scope.sink.push(
+        Diagnostic::error("not-constant", written.span, "A row gives a number or a range, and this is neither.")
+            .help("Write the figure, and do the arithmetic where the table is used."),
+    );
+    None
 }
 
 fn unlike(table: &str, first: &Typed, typed: &Typed) -> Diagnostic {

@@ -7,7 +7,7 @@ use super::ladders::words;
 use super::scope::Scope;
 use crate::book::{HandId, PartId, Way};
 use crate::diagnostic::Diagnostic;
-use crate::syntax::tree::{Clause, Entry, Kind, Name, Says};
+use crate::syntax::tree::{Clause, Entry, Kind, Name, Says, UNKNOWN};
 
 impl<'t> Mending<'t> {
     /// Takes a clause that says something of mending; passes over any other.
@@ -29,7 +29,7 @@ impl<'t> Mending<'t> {
             Says::Tell(text) => self.tell.push(text.value.clone()),
             Says::Refer(text) => self.refer.push(text.value.clone()),
             // A cost that could not be read is no missing one.
-            Says::Broken if ["work", "goods", "cost"].contains(&clause.word) => self.cost.broken = true,
+            Says::Broken if ["work", "goods", "cost", UNKNOWN].contains(&clause.word) => self.cost.broken = true,
             _ => {}
         }
     }

@@ -9,7 +9,7 @@ use super::record;
 use super::scan;
 use super::shape::{self, ClauseShape};
 use super::split::{self, RawClause, RawItem, Slice, clip, edits, list};
-use super::tree::{Clause, Doing, Entry, Head, Item, Kind, Says};
+use super::tree::{Clause, Doing, Entry, Head, Item, Kind, Says, UNKNOWN};
 use crate::diagnostic::{Diagnostic, Edit};
 use crate::nearest::nearest;
 use crate::span::Span;
@@ -57,6 +57,7 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
     }
     let mut clauses = Clauses { lower, entry: &mut entry, under: None };
     let mut queue: std::collections::VecDeque<RawClause> = raw.clauses.into();
+    clauses.unknown();
     while let Some(mut raw) = queue.pop_front() {
         let Some(shape) = shape::clause(kind, raw.first) else { continue };
         let (pair, rest) = clauses.peel_all(kind, shape, &mut raw);
@@ -64,6 +65,7 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
             queue.push_front(rest);
         }
         clauses.clause(kind, shape, &raw, pair);
+        clauses.unknown();
     }
     Some(Item { doing, entry: Arc::new(entry) })
 }
@@ -195,6 +197,9 @@ fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, word: &std::ops::Range<usiz
         None => diagnostic.help(format!("The clauses of `{}` begin with {}.", kind.word(), list(&words))),
     };
     lower.diagnostics.push(diagnostic);
+    if near.is_none() {
+        lower.unknown_clauses.push(span);
+    }
     near
 }
 
@@ -288,6 +293,14 @@ impl<'t> Clauses<'_, 't, '_> {
         }
         let range = raw.line.first.end..raw.line.range.end;
         Says::Record(record::entries(self.lower.file, self.lower.text, range, &mut self.lower.diagnostics))
+    }
+
+    /// Keeps a broken clause for each whose word nobody knows: it may be the one that is missed.
+    fn unknown(&mut self) {
+        for span in std::mem::take(&mut self.lower.unknown_clauses) {
+            self.entry.span = self.entry.span.to(span);
+            self.entry.clauses.push(Clause { word: UNKNOWN, keyword: span, span, says: Says::Broken });
+        }
     }
 
     /// Puts a clause where it belongs.

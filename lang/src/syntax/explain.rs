@@ -154,10 +154,15 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
             Diagnostic::error("not-understood", date, "A date is written year, month, day, with a minus between.")
                 .help("Write it like `2026-11-20`."),
         ),
-        '$' | '€' | '£' | '¥' => Some(
-            Diagnostic::error("not-understood", span, format!("`{first}` is no word of the language."))
-                .help("Write a sum as a number and the code of its money: `40 USD`."),
-        ),
+        '$' | '€' | '£' | '¥' => {
+            let alone = place.text[place.start..at].trim_end() == "money";
+            let help = if alone {
+                "Write the code of the money: `money USD`."
+            } else {
+                "Write a sum as a number and the code of its money: `40 USD`."
+            };
+            Some(Diagnostic::error("not-understood", span, format!("`{first}` is no word of the language.")).help(help))
+        }
         '*' | '•' | '·' | '–' | '—' | '-' if let Some(bullets) = other_bullets(place, at) => Some(bullets),
         '“' | '”' | '„' | '«' | '»' | '‘' | '’' | '\'' => {
             let line = &place.text[at..place.end];
@@ -173,7 +178,7 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
             diagnostic.fixes.push(Fix { title: "Put straight quotes".to_owned(), safe: false, edits });
             Some(diagnostic)
         }
-        '0'..='9' if wanted.choice => Some(
+        '0'..='9' if wanted.choice && wanted.words.iter().any(|words| words.contains("`above`")) => Some(
             Diagnostic::error("not-understood", span, format!("`{}` stands where a choice of the look is expected.", clip(token)))
                 .help("Compare a number with `is above`, `is below`, `is at least`, `is at most` or `is from … to …`; a choice that is not a name stands in double quotes."),
         ),
@@ -257,7 +262,8 @@ impl Wanted {
             ends |= rule == Rule::EOI;
             wanted.new_name |= rule == Rule::name;
             wanted.text |= matches!(rule, Rule::string | Rule::text | Rule::quoted);
-            wanted.choice |= matches!(rule, Rule::choice_name | Rule::choices | Rule::is_choice | Rule::row_name);
+            wanted.choice |=
+                matches!(rule, Rule::choice_name | Rule::choice_words | Rule::choices | Rule::is_choice | Rule::row_name);
             let plain = match said(rule) {
                 Said::Keyword(word) => {
                     wanted.keywords.push(word);
@@ -379,7 +385,7 @@ fn said(rule: Rule) -> Said {
         Rule::priced => Plain("`priced from`"),
         Rule::give_or_take => Plain("`give or take`"),
         Rule::by_hand | Rule::table_by => Plain("`by`"),
-        Rule::times => Plain("`once` or `each`"),
+        Rule::times => Plain("`once`, `each`"),
         Rule::reckon_as => Plain("`as`"),
         Rule::because => Plain("`because` and the reason"),
         Rule::from_file => Plain("`from`"),

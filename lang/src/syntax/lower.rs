@@ -28,6 +28,8 @@ pub(super) struct Lower<'a> {
     /// The text without its comments, byte for byte: what the grammar reads.
     plain: &'a str,
     pub diagnostics: Vec<Diagnostic>,
+    /// Words that begin no clause, of the item in hand.
+    pub unknown_clauses: Vec<Span>,
     /// Where the slice in hand begins.
     base: usize,
 }
@@ -42,7 +44,7 @@ pub(super) enum Unread {
 
 impl<'a> Lower<'a> {
     pub fn new(file: FileId, text: &'a str, plain: &'a str) -> Self {
-        Self { file, text, plain, diagnostics: Vec::new(), base: 0 }
+        Self { file, text, plain, diagnostics: Vec::new(), unknown_clauses: Vec::new(), base: 0 }
     }
 
     /// Reads a slice by an entry rule. `skip` bytes are left out at its start (a bullet's minus).

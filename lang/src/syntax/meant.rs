@@ -3,11 +3,9 @@
 use super::tree::Kind;
 
 /// Words that begin no item, and the item word that is meant.
-const ITEMS: [(&str, &str); 38] = [
+const ITEMS: [(&str, &str); 36] = [
     ("rule", "finding"),
     ("rules", "finding"),
-    ("if", "finding"),
-    ("when", "finding"),
     ("issue", "finding"),
     ("problem", "finding"),
     ("fault", "finding"),

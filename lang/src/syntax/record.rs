@@ -28,6 +28,10 @@ pub(super) fn entries(file: FileId, text: &str, range: Range<usize>, diagnostics
                     diagnostics.push(missing);
                     continue;
                 }
+                if let Some(plain) = reader.plain_speech(&words) {
+                    diagnostics.push(plain);
+                    continue;
+                }
                 match reader.entry(&words) {
                     Some(says) => entries.push(RecordEntry { says, span }),
                     None => diagnostics.push(
@@ -118,6 +122,52 @@ impl Reader<'_> {
             at = skip(self.text, end, piece.end);
         }
         words
+    }
+
+    /// Words of conditions, which a record does without.
+    fn plain_speech(&self, words: &[Range<usize>]) -> Option<Diagnostic> {
+        let texts: Vec<&str> = words.iter().map(|word| &self.text[word.clone()]).collect();
+        let at = |index: usize| self.span(&words[index]);
+        let error = |span: Span, says: &str| Diagnostic::error("record-entry", span, says);
+        match texts.as_slice() {
+            ["not", look] => {
+                let text = format!("{look} is no");
+                let whole = at(0).to(at(1));
+                Some(error(whole, "A record says what was seen.").help(format!("Write `{text}`.")).fix(
+                    format!("Write `{text}`"),
+                    false,
+                    whole,
+                    text,
+                ))
+            }
+            [_, "is", "not", _, ..] => Some(
+                error(at(2), "A record says what was seen, or what it can still be.")
+                    .help("Write the choices that are possible, with `or` between."),
+            ),
+            [look, sign @ ("=" | ":" | "=="), _, ..] => {
+                Some(error(at(1), &format!("`{sign}` is no word of the language.")).help(format!("Write `{look} is …`.")).fix(
+                    "Write `is`",
+                    false,
+                    at(1),
+                    "is",
+                ))
+            }
+            _ => {
+                // `and` joins the choices of a look; what follows it here is a path of its own.
+                let and = texts.iter().position(|text| *text == "and")?;
+                let (last, next) = (words.get(and.checked_sub(1)?)?, words.get(and + 1)?);
+                let is_path = self.path(next).is_some_and(|path| path.segments.len() > 1);
+                (is_path && texts.contains(&"is")).then(|| {
+                    let before = Span::new(self.file, last.end, words[and].end);
+                    error(at(and), "The entries of a record have commas between.").help("Write a comma for `and`.").fix(
+                        "Write a comma",
+                        false,
+                        before,
+                        ",",
+                    )
+                })
+            }
+        }
     }
 
     /// Two entries without a comma between: `is` stands twice.

@@ -289,6 +289,11 @@ impl Splitter<'_> {
         let meant = meant::item(first);
         let near = meant.or_else(|| nearest(first, words()));
         let mut diagnostic = Diagnostic::error("unknown-item", at, format!("`{}` starts no item.", clip(first)));
+        if matches!(first, "if" | "when") {
+            let help = "Write a `finding` with its `signs` and its `urgency` on lines below it.";
+            self.diagnostics.push(diagnostic.help(help));
+            return (Doing::Writes, None);
+        }
         if first == "end" {
             let help = "Take it out: an item ends where the next one starts.";
             self.diagnostics.push(diagnostic.help(help).fix("Take it out", false, self.span(&line.written), ""));

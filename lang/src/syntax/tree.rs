@@ -323,6 +323,9 @@ impl PartialEq for Entry {
     }
 }
 
+/// The word of a clause whose word nobody knows.
+pub const UNKNOWN: &str = "";
+
 impl Entry {
     /// The clauses of that word.
     pub fn all<'a>(&'a self, word: &'a str) -> impl Iterator<Item = &'a Clause> {
@@ -334,9 +337,10 @@ impl Entry {
         self.clauses.iter().find(|clause| clause.word == word)
     }
 
-    /// Whether a clause of that word is there, broken or not.
+    /// Whether a clause of that word is there, broken or not, or one whose word nobody knows and may have been meant
+    /// for it.
     pub fn has(&self, word: &str) -> bool {
-        self.first(word).is_some()
+        self.clauses.iter().any(|clause| clause.word == word || clause.word == UNKNOWN)
     }
 
     /// The entries among its clauses that are of that kind: a part's looks, a ladder's steps.
@@ -362,6 +366,11 @@ impl Tree {
     /// The `rulebook` item.
     pub fn rulebook(&self) -> Option<&Entry> {
         self.items.iter().map(|item| &*item.entry).find(|entry| entry.kind == Kind::Rulebook)
+    }
+
+    /// Whether it builds on another rulebook, and the line that says on which could not be read.
+    pub fn lost_parent(&self) -> bool {
+        self.rulebook().is_some_and(|head| head.all("builds on").any(|clause| clause.says == Says::Broken))
     }
 
     /// What it builds on, if on anything.

@@ -61,6 +61,7 @@ fn kind(nodes: &[&Node]) -> Kind {
             what: "Findings ask for each other, so none can be judged first",
             verb: "asks for",
             help: "Take `found` out of the signs or the `unless` of one of them, and write what it looks at instead.",
+            help_alone: "Take this `found` out, and write what is looked at instead.",
         }
     } else if nodes.iter().all(|node| matches!(node, Node::Reckon(..) | Node::Table(..))) {
         Kind {
@@ -68,6 +69,7 @@ fn kind(nodes: &[&Node]) -> Kind {
             what: "Reckonings are worked out from each other",
             verb: "needs",
             help: "Write one of them without the others.",
+            help_alone: "Work it out from looks, tables and other reckonings.",
         }
     } else {
         Kind {
@@ -75,6 +77,7 @@ fn kind(nodes: &[&Node]) -> Kind {
             what: "Whether these apply depends on each other, so none can be asked first",
             verb: "needs",
             help: "Take one of them out of an `only when`.",
+            help_alone: "Take it out of its own `only when`.",
         }
     }
 }

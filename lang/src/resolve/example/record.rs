@@ -56,6 +56,9 @@ fn read(lookup: Lookup, entry: &Spanned<Entry>) -> Result<RecordEntry, Diagnosti
 fn said(lookup: Lookup, look: LookId, path: &Path, says: &Says) -> Result<Saying, Diagnostic> {
     let text = path_text(path);
     // A look with errors of its own was told of already; anything may be said of it.
+    if lookup.troubled.contains(&look) {
+        return Ok(Saying::CouldNotTell);
+    }
     let Some(look) = lookup.book.looks.get(look.index()) else { return Ok(Saying::CouldNotTell) };
     match says {
         Says::NotTold => Ok(Saying::CouldNotTell),

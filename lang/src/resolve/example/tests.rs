@@ -51,6 +51,8 @@ fn sample() -> (Names, Book) {
             looks: Default::default(),
             lost_place: false,
             lost_look: false,
+            dropped_looks: Vec::new(),
+            dropped_places: Vec::new(),
         };
         for (index, place) in part.fixed_places().iter().enumerate() {
             inside.places.define(&name(&place.name), PlaceId(u32::try_from(index).unwrap()), "place").unwrap();
@@ -99,7 +101,8 @@ fn read(record: Vec<Entry>, expects: Vec<Expected>) -> (Example, Vec<Diagnostic>
         record: record.into_iter().enumerate().map(|(index, entry)| Spanned::new(entry, place(index))).collect(),
         expects: expects.into_iter().enumerate().map(|(index, expected)| Spanned::new(expected, place(500 + index))).collect(),
     };
-    let example = example(Lookup { names: &names, book: &book, sink: &sink }, &written, Origin::default());
+    let example =
+        example(Lookup { names: &names, book: &book, troubled: &Default::default(), sink: &sink }, &written, Origin::default());
     (example, sink.into_inner())
 }
 

@@ -36,7 +36,7 @@ fn a_house_takes_over_what_it_leaves_alone() {
 #[test]
 fn what_refers_to_a_dropped_item_is_told_where_it_stands() {
     let other = signs("turns").replace("trouble", "other").replace("cost nothing", "work mend");
-    house_says(&other, "without work mend because \"We send it out.\"\n", &[("unknown-name", 1)]);
+    house_says(&other, "without work mend because \"We send it out.\"\n", &[("still-used", 0)]);
 }
 
 #[test]

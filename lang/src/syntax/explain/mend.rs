@@ -1,10 +1,12 @@
 //! The small change after which the grammar goes on: tried out before it is offered.
 
 mod phrases;
+#[cfg(test)]
+mod tests;
 
 use std::ops::Range;
 
-use phrases::{ARTICLES, INSTEAD, LESS, MORE, SIGNS, slug};
+use phrases::{AFTER_TEXT, ARTICLES, INSTEAD, LESS, MORE, SIGNS, slug};
 
 use super::{JOINING, Place, Wanted};
 use crate::diagnostic::{Edit, Fix};
@@ -23,13 +25,16 @@ pub(super) struct Mend {
     pub fix: Option<Fix>,
 }
 
+/// The most words that are taken for parts of one name.
+const MOST_WORDS: usize = 5;
+
 /// A change: bytes of the text, and what to write for them.
 type Change = (Range<usize>, String);
 
 /// The change that mends the slice at a byte at which the grammar stopped.
 pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) -> Option<Mend> {
     let here = Here::of(place, rule, at);
-    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 11] = [
+    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 12] = [
         told_by_the_clause,
         comment,
         compared,
@@ -41,8 +46,20 @@ pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) ->
         named,
         needless_word,
         parted,
+        words_missing,
     ];
     ways.iter().find_map(|way| way(&here, wanted))
+}
+
+/// How far a changed slice reads.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Reads {
+    /// To its end.
+    Whole,
+    /// Over the change and what follows it.
+    Further,
+    /// No further than before.
+    Not,
 }
 
 /// Where the grammar stopped.
@@ -94,6 +111,11 @@ impl<'a> Here<'a> {
 
     /// Whether the slice reads to its end, or at least over what follows, once it is changed.
     fn goes_on(&self, changes: &[Change]) -> bool {
+        self.reads(changes) != Reads::Not
+    }
+
+    /// How far the slice reads once it is changed.
+    fn reads(&self, changes: &[Change]) -> Reads {
         let mut text = String::new();
         let mut from = self.place.start;
         for (range, written) in changes {
@@ -105,8 +127,9 @@ impl<'a> Here<'a> {
         let reach = text.len() + follows;
         text.push_str(&self.place.plain[from..self.place.end]);
         match grammar::read(self.rule, &text) {
-            Ok(_) => true,
-            Err(failure) => failure.at > reach,
+            Ok(_) => Reads::Whole,
+            Err(failure) if failure.at > reach => Reads::Further,
+            Err(_) => Reads::Not,
         }
     }
 
@@ -128,6 +151,15 @@ impl<'a> Here<'a> {
     /// Takes something out, if that reads.
     fn removed(&self, range: Range<usize>) -> Option<Mend> {
         let old = clip(self.text(&range).trim());
+        // Together with the spaces that would be left over.
+        let mut range = range;
+        let (before, after) =
+            (&self.place.plain[self.place.start..range.start], &self.place.plain[range.end..self.line_end.max(range.end)]);
+        if after.is_empty() {
+            range.start = self.place.start + before.trim_end_matches(scan::is_blank).len();
+        } else if before.ends_with(scan::is_blank) {
+            range.end += after.len() - after.trim_start_matches(scan::is_blank).len();
+        }
         let changes = vec![(range, String::new())];
         let help = format!("Take `{old}` out.");
         self.goes_on(&changes).then(|| Mend { fix: self.fix(&format!("Take `{old}` out"), changes), help })
@@ -137,6 +169,8 @@ impl<'a> Here<'a> {
 /// What is to be written elsewhere, or otherwise than it seems.
 fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let number = here.token.starts_with(|char: char| char.is_ascii_digit());
+    let before = here.before.as_ref().map_or("", |before| here.text(before));
+    let after_comma = here.place.plain[here.place.start..here.at].trim_end().ends_with(',');
     let help = match here.rule {
         Rule::cost_clause if number => {
             "What a finding costs is its `work` and its `goods`: `goods \"words\" 40 USD`, or `work` and the name of a bench step."
@@ -146,7 +180,17 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
         }
         Rule::goods_clause if number && wanted.text => "Say what it is, and then what it costs.",
         _ if here.token == "," && wanted.nothing_more() => "Only one stands here.",
-        _ if number && wanted.name => "A name begins with a letter.",
+        Rule::finds_clause | Rule::clear_clause | Rule::open_clause | Rule::suspects_clause if after_comma => {
+            "Write a line of its own for each finding."
+        }
+        Rule::builds_clause if wanted.keywords == ["edition"] => {
+            "Say against which edition of it this rulebook is written, such as `edition 2026.1`."
+        }
+        Rule::places_clause => "Places with names have a line each: `place E`, and below it `place A`.",
+        Rule::good_clause if ["above", "below", "over", "under", "at", "least", "most"].contains(&before) => {
+            "Write what a good one shows as a range: `good 0 to 1 mm`."
+        }
+        _ if number && wanted.name && here.token.contains(char::is_alphabetic) => "A name begins with a letter.",
         _ => return None,
     };
     Some(Mend { help: help.to_owned(), fix: None })
@@ -254,9 +298,14 @@ fn in_quotes(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     if !here.token.starts_with(char::is_alphanumeric) {
         return None;
     }
+    if wanted.text && !wanted.choice && no_text(here) {
+        return None;
+    }
     let line = here.at..here.line_end;
+    // Words of a choice may follow it; a choice of several words is more often met.
+    let text = wanted.text && !(here.rule == Rule::look_clause && here.before.is_some());
     let piece = here.text(&line).find(',').map_or(line.clone(), |comma| here.at..here.at + comma);
-    let range = [(wanted.text, line), (wanted.choice, piece)].into_iter().find(|(fits, range)| {
+    let range = [(text, line), (wanted.choice, piece)].into_iter().find(|(fits, range)| {
         let text = here.text(range);
         *fits && !text.contains(['"', '\\']) && here.goes_on(&[(range.clone(), format!("\"{text}\""))])
     });
@@ -264,6 +313,17 @@ fn in_quotes(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let quoted = format!("\"{}\"", here.text(&range));
     let help = format!("Put double quotes round it: `{}`.", clip(&quoted));
     Some(Mend { help, fix: here.fix("Put double quotes round it", vec![(range, quoted)]) })
+}
+
+/// Whether what stands there begins no text, so that one is missing before it.
+fn no_text(here: &Here<'_>) -> bool {
+    AFTER_TEXT.contains(&here.token) || here.token.starts_with(|char: char| char.is_ascii_digit())
+}
+
+/// A text that is missing.
+fn words_missing(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
+    let missing = wanted.text && !wanted.choice && no_text(here);
+    missing.then(|| Mend { help: format!("Write its words in double quotes before `{}`.", clip(here.token)), fix: None })
 }
 
 /// A sign that stands for nothing.
@@ -289,7 +349,7 @@ fn named(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
             fix: here.fix(&format!("Write `{name}`"), changes),
         });
     }
-    if wanted.new_name && here.token.starts_with('"') {
+    if (wanted.new_name || here.rule == Rule::place_clause) && here.token.starts_with('"') {
         let name = slug(here.token)?;
         let changes = vec![(here.at..here.at, format!("{name} "))];
         return here.goes_on(&changes).then(|| Mend {
@@ -304,17 +364,26 @@ fn named(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
 fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let put = |text: &str| vec![(here.at..here.at, format!("{text} "))];
     let mut offers: Vec<(String, String, Vec<Change>)> = Vec::new();
-    let after = here.words_from(here.at, 1).pop().filter(|word| here.text(word).starts_with(char::is_alphabetic));
-    if let (Some(before), Some(after)) = (here.before.clone(), after) {
-        let name = format!("{}-{}", here.text(&before), here.text(&after));
-        let help = format!("A name of several words has hyphens: `{name}`.");
-        offers.push((help, format!("Write `{name}`"), vec![(before.start..after.end, name)]));
+    let is_word = |word: &Range<usize>| here.text(word).starts_with(char::is_alphabetic);
+    let words: Vec<Range<usize>> = here.words_from(here.at, MOST_WORDS).into_iter().take_while(is_word).collect();
+    if let (Some(before), false) = (here.before.clone().filter(is_word), words.is_empty()) {
+        for last in &words {
+            let joined = here.text(&(before.start..last.end)).split_whitespace().collect::<Vec<_>>().join("-");
+            let changes = vec![(before.start..last.end, joined.clone())];
+            if here.goes_on(&changes) {
+                offers.push((format!("A name of several words has hyphens: `{joined}`."), format!("Write `{joined}`"), changes));
+                break;
+            }
+        }
         let help = "The members of a list have commas between.".to_owned();
         offers.push((help, "Put the comma in".to_owned(), vec![(before.end..before.end, ",".to_owned())]));
     }
     offers.retain(|(_, _, changes)| here.goes_on(changes));
     let after_comma = here.place.plain[here.place.start..here.at].trim_end().ends_with(',');
     let mut phrases: Vec<&str> = wanted.phrases().filter(|phrase| !after_comma && here.goes_on(&put(phrase))).collect();
+    if phrases.iter().any(|phrase| here.reads(&put(phrase)) == Reads::Whole) {
+        phrases.retain(|phrase| here.reads(&put(phrase)) == Reads::Whole);
+    }
     if phrases.contains(&"and") && phrases.contains(&"or") {
         phrases.retain(|phrase| matches!(*phrase, "and" | "or"));
     }
@@ -338,5 +407,6 @@ fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
 /// A small word of plain speech that the language does without.
 fn needless_word(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
     let words = here.words_from(here.at, 1).into_iter().chain(here.before.clone());
-    words.into_iter().filter(|word| ARTICLES.contains(&here.text(word))).find_map(|word| here.removed(word))
+    let needless = words.into_iter().filter(|word| ARTICLES.contains(&here.text(word)));
+    needless.filter(|word| here.reads(&[(word.clone(), String::new())]) == Reads::Whole).find_map(|word| here.removed(word))
 }

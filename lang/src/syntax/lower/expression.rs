@@ -1,11 +1,14 @@
 //! Values.
 
+use num_traits::CheckedDiv;
+
 use super::{Lower, MOST_NESTED};
 use crate::book::ArithmeticSign;
 use crate::diagnostic::Diagnostic;
-use crate::span::Spanned;
+use crate::number::{format_decimal, parse_decimal};
+use crate::span::{Span, Spanned};
 use crate::syntax::grammar::{Pair, Rule};
-use crate::syntax::tree::{Expr, ExprKind};
+use crate::syntax::tree::{Expr, ExprKind, Quantity};
 
 impl Lower<'_> {
     /// A `value` or an `amount`, with a limit on how many signs it may have: a tree of them is walked by recursion
@@ -29,8 +32,26 @@ impl Lower<'_> {
         let mut inner = pair.clone().into_inner();
         let mut left = self.term(&inner.next()?)?;
         while let (Some(sign), Some(right)) = (inner.next(), inner.next()) {
+            let at = self.span(&sign);
+            if pair.as_rule() == Rule::amount && sign.as_str() == "-" {
+                let right = self.term(&right)?;
+                if let Some(range) = self.range_with_minus(&left, at, &right) {
+                    left = range;
+                    continue;
+                }
+                let sign = self.sign(&sign);
+                let span = left.span.to(right.span);
+                left = Expr { kind: ExprKind::Arithmetic(sign, Box::new(left), Box::new(right)), span };
+                continue;
+            }
             let sign = self.sign(&sign);
             let right = self.term(&right)?;
+            if sign.value == ArithmeticSign::By
+                && let Some(decimal) = self.fraction_before_unit(&left, &right)
+            {
+                left = decimal;
+                continue;
+            }
             let span = left.span.to(right.span);
             left = Expr { kind: ExprKind::Arithmetic(sign, Box::new(left), Box::new(right)), span };
         }
@@ -56,6 +77,53 @@ impl Lower<'_> {
             }
         };
         Spanned::new(sign, span)
+    }
+
+    /// `5-12 USD` where a range may stand: reported, and read as the range it is meant for.
+    fn range_with_minus(&mut self, left: &Expr, minus: Span, right: &Expr) -> Option<Expr> {
+        let ExprKind::Quantity(low) = &left.kind else { return None };
+        let mut whole = right.clone();
+        // Arithmetic after a range is of both its ends.
+        let mut end = &mut whole;
+        while let Expr { kind: ExprKind::Arithmetic(_, first, _), span } = end {
+            *span = left.span.to(*span);
+            end = first;
+        }
+        let ExprKind::Quantity(high) = &end.kind else { return None };
+        let number = |quantity: &Quantity| parse_decimal(&quantity.number.value).ok();
+        if low.unit.is_some() || high.unit.is_none() || number(low)? >= number(high)? {
+            return None;
+        }
+        let span = left.span.to(end.span);
+        let text = format!("{} to {}", low.number.value, &self.text[end.span.range()]);
+        self.diagnostics.push(
+            Diagnostic::error("minus-in-range", minus, "A range is written with `to`.").help(format!("Write `{text}`.")).fix(
+                format!("Write `{text}`"),
+                false,
+                span,
+                text,
+            ),
+        );
+        *end = Expr { kind: ExprKind::Range(low.clone(), high.clone()), span };
+        Some(whole)
+    }
+
+    /// `1/8 inch`, which would be one divided by eight inches: reported, and read as it is meant.
+    fn fraction_before_unit(&mut self, left: &Expr, right: &Expr) -> Option<Expr> {
+        let (ExprKind::Quantity(over), ExprKind::Quantity(under)) = (&left.kind, &right.kind) else { return None };
+        let (None, Some(unit)) = (&over.unit, &under.unit) else { return None };
+        let (top, bottom) = (parse_decimal(&over.number.value).ok()?, parse_decimal(&under.number.value).ok()?);
+        let decimal = format_decimal(top.checked_div(&bottom)?);
+        let span = left.span.to(right.span);
+        let text = format!("{decimal} {}", unit.value);
+        let says = format!("This divides {} by {} {}.", over.number.value, under.number.value, unit.value);
+        self.diagnostics.push(
+            Diagnostic::error("fraction-before-unit", span, says)
+                .help(format!("Write a part of one as a decimal: `{text}`."))
+                .fix(format!("Write `{text}`"), false, span, text),
+        );
+        let number = Spanned::new(decimal, over.number.span.to(under.number.span));
+        Some(Expr { kind: ExprKind::Quantity(Quantity { number, unit: Some(unit.clone()) }), span })
     }
 
     /// A minus between two values has a space on both sides, since `gap-1` is a name and `-5` a number.

@@ -20,7 +20,7 @@ pub(super) const SIGNS: [(&str, &[&str]); 35] = [
     ("!=", &["is not", "not"]),
     ("≠", &["is not", "not"]),
     ("==", &["is"]),
-    ("=", &["is", "is at least"]),
+    ("=", &["is"]),
     (">", &["is above", "above"]),
     ("<", &["is below", "below"]),
     ("&&", &["and"]),
@@ -85,6 +85,12 @@ pub(super) const INSTEAD: [(&str, &[&str]); 36] = [
     ("money", &["priced"]),
     ("above", &["beyond"]),
     ("over", &["beyond"]),
+];
+
+/// Words that stand after a text and begin none.
+pub(super) const AFTER_TEXT: [&str; 21] = [
+    "within", "at", "not", "up", "beyond", "by", "as", "one", "some", "yes", "measured", "counted", "priced", "dated", "written",
+    "only", "because", "apart", "once", "each", "per",
 ];
 
 /// Small words that the language does without.
