@@ -12,10 +12,11 @@ const LONGER: [(&str, &str); 1] =
     [("interpreter/src/plan/compile.rs", "one walk over conditions, made twice with the same steps")];
 
 /// The roots of crates and test binaries.
-const ROOTS: [&str; 6] = [
+const ROOTS: [&str; 7] = [
     "lang/src/lib.rs",
     "interpreter/src/lib.rs",
     "interpreter/src/main.rs",
+    "interpreter/tests/all.rs",
     "tests/all.rs",
     "tests/support.rs",
     "tests/benches/season/main.rs",
@@ -57,15 +58,14 @@ fn shown(path: &Path) -> String {
     path.strip_prefix(root()).unwrap_or(path).display().to_string()
 }
 
-/// The roots there are: those named, and the test files that cargo finds by itself.
+/// The roots there are: those named, and those of the editor support.
 fn roots(all: &BTreeSet<PathBuf>) -> Vec<PathBuf> {
-    let own = |path: &&PathBuf| path.parent().is_some_and(|folder| folder == root().join("interpreter/tests"));
     let editor = |path: &&PathBuf| {
         let name = shown(path);
         name.starts_with("editor-support/") && ["/src/lib.rs", "/src/main.rs"].iter().any(|end| name.ends_with(end))
     };
     let named = ROOTS.iter().map(|name| root().join(name));
-    named.chain(all.iter().filter(|path| own(path) || editor(path)).cloned()).collect()
+    named.chain(all.iter().filter(editor).cloned()).collect()
 }
 
 /// The files that the `mod` lines of a file name.

@@ -1,14 +1,9 @@
 //! Untidy and hostile input on the command line: each gets a message that names the place and the way out, the others
 //! still run, every record is either judged or refused, and memory does not grow with a file.
 
-// A test says what it takes for granted, in its helpers too.
-#![allow(clippy::expect_used, clippy::panic)]
-
-mod bench;
-
 use std::process::Output;
 
-use bench::{Bench, SMALL, code, err, json, out};
+use crate::bench::{Bench, SMALL, code, err, json, out};
 use serde_json::Value;
 
 /// Files with records in them that are refused: the file, how many are judged, and for each refused one the row, the
@@ -149,8 +144,8 @@ fn a_mark_is_told_once_over_all_files() {
 #[test]
 fn a_record_that_no_instrument_can_be_like() {
     let bench = Bench::new();
-    let rulebook =
-        bench::SMALL.replace("part post \"Sound post\"\n", "part post \"Sound post\"\n  only when instrument.kind is violin\n");
+    let rulebook = crate::bench::SMALL
+        .replace("part post \"Sound post\"\n", "part post \"Sound post\"\n  only when instrument.kind is violin\n");
     bench.write("violins.purfle", rulebook.as_bytes());
     bench.write("a.csv", b"record,instrument.kind,post.lean\n1,viola,3\n2,violin,3\n");
     let value = json(&bench.purfle(&["triage", "violins.purfle", "a.csv", "--as", "json"]));

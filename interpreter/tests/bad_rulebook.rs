@@ -1,12 +1,7 @@
 //! Untidy and hostile rulebooks on the command line: each gets a message that names the place and the way out, and none
 //! brings the program down or floods the terminal.
 
-// A test says what it takes for granted, in its helpers too.
-#![allow(clippy::expect_used, clippy::panic)]
-
-mod bench;
-
-use bench::{Bench, SMALL, code, err, json, out};
+use crate::bench::{Bench, SMALL, code, err, json, out};
 
 #[test]
 fn files_that_are_no_text_of_a_rulebook() {

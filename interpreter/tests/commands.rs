@@ -1,14 +1,9 @@
 //! The commands as they are typed: what they print, what they end with, and what they leave behind.
 
-// A test says what it takes for granted, in its helpers too.
-#![allow(clippy::expect_used, clippy::panic)]
-
-mod bench;
-
 use std::io::Read;
 use std::process::{Command, Stdio};
 
-use bench::{Bench, SMALL, code, err, json, out};
+use crate::bench::{Bench, SMALL, code, err, json, out};
 
 const SEASON: &str = "record,tag,inspected-on,instrument.kind,instrument.strung,button.gap [in],button.sits,owner.pupil,shelf\n\
     AR-001,V1,2026-11-20,viola,yes,,crooked,Wren Example,top\n\

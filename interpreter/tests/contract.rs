@@ -3,14 +3,9 @@
 //! Fields may be added, and then they are added here. A field that is gone, renamed or of another kind needs a new
 //! number in `"purfle"`.
 
-// A test says what it takes for granted, in its helpers too.
-#![allow(clippy::expect_used, clippy::panic)]
-
-mod bench;
-
 use std::path::Path;
 
-use bench::{Bench, code, err, json, out};
+use crate::bench::{Bench, code, err, json, out};
 use serde_json::{Value, json};
 
 /// Says where a value is not of a shape. A shape is an object of shapes (`*` stands for any other name), a list of one
@@ -197,7 +192,8 @@ fn refusals_and_last_time() {
 #[test]
 fn proof_as_json() {
     let bench = Bench::new();
-    let broken = bench::SMALL.replace("gap is above", "gpa is above").replace("edition      2026.1\n", "edition      2026.2\n");
+    let broken =
+        crate::bench::SMALL.replace("gap is above", "gpa is above").replace("edition      2026.1\n", "edition      2026.2\n");
     bench.write("small.purfle", broken.as_bytes());
     let house = "rulebook house \"House\"\n  edition 1\n  builds on small edition 2026.1\n";
     bench.write("house.purfle", house.as_bytes());

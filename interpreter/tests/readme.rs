@@ -1,8 +1,5 @@
 //! What the README shows is what its commands print.
 
-// A test says what it takes for granted, in its helpers too.
-#![allow(clippy::expect_used, clippy::panic)]
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 

@@ -1,0 +1,11 @@
+//! Tests of the program as it is typed. One binary for all of them, because linking is what costs.
+
+// A test says what it takes for granted, in its helpers too.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+mod bad_input;
+mod bad_rulebook;
+mod bench;
+mod commands;
+mod contract;
+mod readme;
