@@ -5,8 +5,7 @@ use std::sync::Arc;
 
 use purfle::judge::Judge;
 use purfle::plan::Plan;
-use purfle::record::{Entry, Record};
-use purfle_lang::book::{Example, RecordEntry};
+use purfle::rehearse::record_of;
 
 use super::agrees::differences;
 use super::kept::not_kept;
@@ -75,23 +74,4 @@ fn a_step_cheaper_than_what_it_includes_is_an_error() {
     let works = "work strings-off \"Slacken the strings\" 30 USD once\nwork set-up \"Set it up\" 20 to 90 USD once\n  includes strings-off\n";
     let errors = diagnostics(&format!("{HEAD}{works}"));
     assert!(errors.iter().any(|error| error.contains("set-up") && error.contains("strings-off")), "{errors:?}");
-}
-
-/// An example's record, as a record that was read.
-fn record_of(example: &Example) -> Record {
-    let mut record = Record { id: example.words.clone(), ..Record::default() };
-    for entry in &example.record {
-        match entry {
-            RecordEntry::Look(look, at, saying) => record.entries.push(Entry::Look(*look, *at, Arc::new(saying.clone()))),
-            RecordEntry::Last(look, at, saying) => record.last.push((*look, *at, Arc::new(saying.clone()))),
-            RecordEntry::Good(part, at) => record.entries.push(Entry::Good(*part, *at)),
-            RecordEntry::Absent(part, at) => record.entries.push(Entry::Absent(*part, *at)),
-            RecordEntry::NoPlaces(part) => record.entries.push(Entry::NoPlaces(*part)),
-            RecordEntry::MayBeMore(part) => record.entries.push(Entry::MayBeMore(*part)),
-            RecordEntry::RestGood => record.entries.push(Entry::RestGood),
-            RecordEntry::Quoted(price) => record.quoted = Some(*price),
-            RecordEntry::InspectedOn(day) => record.inspected_on = Some(*day),
-        }
-    }
-    record
 }

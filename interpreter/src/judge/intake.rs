@@ -61,7 +61,7 @@ pub struct Seen {
 /// What is remembered of sayings.
 #[derive(Debug, Default)]
 pub struct SayingMemory {
-    sets: FxHashMap<(usize, SlotId, usize), (Arc<Saying>, CellSet, Extent)>,
+    sets: FxHashMap<(usize, SlotId, usize), Said>,
     dynamic: FxHashMap<DynamicKey, CellSet>,
     worked: FxHashMap<(usize, VariableId, Vec<Given>), CellSet>,
 }
@@ -74,6 +74,9 @@ enum Given {
     Day(Option<i64>),
     Cells(CellSet, bool, bool),
 }
+
+/// A saying kept alive, so that its address stays its own, with what it leaves.
+type Said = (Arc<Saying>, CellSet, Extent);
 
 type DynamicKey = (usize, VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<Option<Extent>>);
 

@@ -148,7 +148,7 @@ pub fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, gro
         if !join(states, &choices, end, fickle) {
             // Too many ways to keep apart: enclose them.
             (whole.exact, whole.enclosed) = (false, true);
-            let all: Vec<Choice> = states.iter().copied().collect();
+            let all: Vec<Choice> = states.to_vec();
             *states = vec![pick(&all, &choices, end, fickle)];
         }
     };

@@ -175,7 +175,7 @@ impl Builder<'_> {
                 .collect();
             (Node::all(parts), lines, raises)
         };
-        let at = finding.each.then_some((finding.on, spot)).unwrap_or((finding.on, Spot::Single));
+        let at = if finding.each { (finding.on, spot) } else { (finding.on, Spot::Single) };
         let Cost { work, goods, on_sight } = finding.counted_cost();
         let occurrences: Vec<u32> = work.iter().map(|&work| self.occurrence(work, at, &hand)).collect();
         let goods: Vec<Price> = goods.iter().map(|goods| self.price(&goods.price, Number::one(), &hand)).collect();

@@ -34,6 +34,9 @@ enum Walk {
 /// The most tests over one look that a record's own constants may cut.
 const MOST_DYNAMIC: usize = 3;
 
+/// A worked-out value: itself, the places in hand, what it reads, the limits that cut it, and its variable.
+type Reckoned = (Value, InHand, Vec<Input>, Vec<Number>, VariableId);
+
 /// Writes conditions of a book into a layout.
 pub struct Compiler<'a> {
     /// The book.
@@ -48,7 +51,7 @@ pub struct Compiler<'a> {
     dynamics: FxHashMap<LookSpot, Vec<Dynamic>>,
     read_choices: FxHashMap<(LookSpot, usize), VariableId>,
     read_looks: FxHashMap<LookSpot, VariableId>,
-    expressions: Vec<(Value, InHand, Vec<Input>, Vec<Number>, VariableId)>,
+    expressions: Vec<Reckoned>,
     opaques: Vec<(Comparison, Value, Value, InHand, VariableId)>,
     exists: FxHashMap<(PartId, u32), VariableId>,
     totals: [Option<VariableId>; 2],

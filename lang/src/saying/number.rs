@@ -210,7 +210,7 @@ const MEANT: [(&str, Unit); 22] = [
 
 /// What is wrong with text after a number that is no unit.
 fn no_unit(scale: &Scale, digits: &str, text: &str) -> Bad {
-    if let Some(shape) = fraction_or_group(digits, text) {
+    if let Some(shape) = fraction_or_group(digits, text).or_else(|| power_of_ten(digits, text)) {
         return shape;
     }
     let why = format!("{} is not a unit", shown(text));
@@ -252,6 +252,16 @@ fn fraction_or_group(digits: &str, text: &str) -> Option<Bad> {
     // A third has no finite decimal, and a rounded one is for the writer to choose.
     let finite = parse_decimal(&format_decimal(value)).is_ok_and(|written| written == value);
     Some(if finite { bad.or(with_unit(value)) } else { bad })
+}
+
+/// `1e5`: no unit, but a number as machines write it.
+fn power_of_ten(digits: &str, text: &str) -> Option<Bad> {
+    let (power, unit) = text.strip_prefix(['e', 'E'])?.split_once(' ').unwrap_or((&text[1..], ""));
+    let power: i32 = power.strip_prefix('+').unwrap_or(power).parse().ok().filter(|power| (-9..=9).contains(power))?;
+    let value = parse_decimal(digits).ok()? * Number::from_integer(10).pow(power);
+    let unit = unit.trim();
+    let space = if unit.is_empty() { "" } else { " " };
+    Some(Bad::new("a number is written out, without a power of ten").or(format!("{}{space}{unit}", format_decimal(value))))
 }
 
 /// What is wrong with figures that are not a number.

@@ -241,6 +241,8 @@ fn refusals() {
         (gap(), "3 mn", "mn is not a unit", Some("3 mm")),
         (gap(), "1/4 inch", "fraction", Some("0.25 inch")),
         (gap(), "1 1/2", "fraction", Some("1.5")),
+        (gap(), "5e0", "power of ten", Some("5")),
+        (gap(), "1.5e-1 mm", "power of ten", Some("0.15 mm")),
         (gap(), "1/3", "fraction", None),
         (gap(), "1/0", "fraction", None),
         (gap(), "above 0.5 mm", "written `at least`", Some("at least 0.5 mm")),
