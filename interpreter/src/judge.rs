@@ -91,7 +91,14 @@ struct Memory {
 }
 
 /// The most rooms remembered before everything is forgotten and begun anew.
-const MOST_RESULTS: usize = 24_000;
+const MOST_RESULTS: usize = 12_000;
+
+impl Memory {
+    fn is_full(&self) -> bool {
+        let known = [self.results.len(), self.tables.len(), self.by_context.len(), 4 * self.usual.len()];
+        known.into_iter().any(|count| count > MOST_RESULTS)
+    }
+}
 
 impl Judge {
     /// A judge for a plan.
@@ -135,7 +142,7 @@ impl Judge {
         let prepared = self.layout(&counts).map_err(|fine| impossible::too_fine(&self.plan.book, fine))?;
         let plan = Arc::clone(&self.plan);
         self.seen.take(&plan.book, &prepared, record, &mut self.sayings, plan.scale);
-        if self.memory.results.len().max(self.memory.tables.len()) > MOST_RESULTS {
+        if self.memory.is_full() {
             self.memory = Memory::default();
         }
         let rooms = self.rooms.max(self.memory.rooms.len());

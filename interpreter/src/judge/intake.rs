@@ -81,7 +81,7 @@ type Said = (Arc<Saying>, CellSet, Extent);
 type DynamicKey = (usize, VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<Option<Extent>>);
 
 /// The most sayings remembered.
-const MOST_REMEMBERED: usize = 1 << 17;
+const MOST_REMEMBERED: usize = 1 << 15;
 
 impl Seen {
     /// Takes a record in.
