@@ -3,7 +3,7 @@
 use purfle_lang::book::PartId;
 
 use super::fold::{Total, Which, total};
-use super::room_result::RoomResult;
+use super::room_result::{RoomResult, or_apart};
 use super::shared_prices::SharedPrices;
 use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
@@ -73,16 +73,7 @@ impl Figures {
         self.steps |= other.steps;
         self.hands = wider(self.hands, other.hands);
         self.played = (self.played.0 || other.played.0, self.played.1 || other.played.1);
-        // A piece that the one choice says nothing of may be used there.
-        for known in &mut self.apart {
-            known.2 |= !other.apart.iter().any(|(part, ..)| *part == known.0);
-        }
-        for &(part, some, not_all) in &other.apart {
-            match self.apart.iter_mut().find(|(p, ..)| *p == part) {
-                Some(known) => *known = (part, known.1 || some, known.2 || not_all),
-                None => self.apart.push((part, some, true)),
-            }
-        }
+        or_apart(&mut self.apart, &other.apart);
         self.now = widen(self.now, other.now);
         self.left = widen(self.left, other.left);
         self.on_sight = (self.on_sight.0 || other.on_sight.0, self.on_sight.1 || other.on_sight.1);

@@ -190,16 +190,7 @@ impl RoomResult {
         self.steps |= other.steps;
         self.hands = wider(self.hands, other.hands);
         self.played = (self.played.0 || other.played.0, self.played.1 || other.played.1);
-        // A piece of which the one says nothing may be used there.
-        for known in &mut self.apart {
-            known.2 |= !other.apart.iter().any(|(part, ..)| *part == known.0);
-        }
-        for &(part, some, not_all) in &other.apart {
-            match self.apart.iter_mut().find(|(p, ..)| *p == part) {
-                Some(known) => *known = (part, known.1 || some, known.2 || not_all),
-                None => self.apart.push((part, some, true)),
-            }
-        }
+        or_apart(&mut self.apart, &other.apart);
         self.now.or(other.now);
         self.left.or(other.left);
         for (known, new) in self.aids.iter_mut().zip(other.aids) {
@@ -211,6 +202,19 @@ impl RoomResult {
         self.enclosed |= other.enclosed;
         for (known, new) in self.changes.iter_mut().zip(&other.changes) {
             known.or(*new);
+        }
+    }
+}
+
+/// What is known of pieces that stand apart, these cases or those. A piece of which the one says nothing may be used there.
+pub fn or_apart(apart: &mut Vec<(PartId, bool, bool)>, other: &[(PartId, bool, bool)]) {
+    for known in apart.iter_mut() {
+        known.2 |= !other.iter().any(|(part, ..)| *part == known.0);
+    }
+    for &(part, some, not_all) in other {
+        match apart.iter_mut().find(|(p, ..)| *p == part) {
+            Some(known) => *known = (part, known.1 || some, known.2 || not_all),
+            None => apart.push((part, some, true)),
         }
     }
 }
