@@ -65,9 +65,7 @@ fn read_by<'a>(ground: Ground<'a>, group: &Group) -> (Vec<AtomId>, Vec<&'a Price
         }
         chain.push(local.id);
     }
-    let mut at = 0;
-    while let Some(&link) = chain.get(at) {
-        at += 1;
+    for link in layout.chain(chain) {
         let link = &layout.instances[link as usize];
         let steps = link.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
         for price in steps.chain(&link.goods) {
@@ -78,11 +76,8 @@ fn read_by<'a>(ground: Ground<'a>, group: &Group) -> (Vec<AtomId>, Vec<&'a Price
                 }
             }
         }
-        for (goal, _, applies) in &link.becomes {
+        for (_, _, applies) in &link.becomes {
             applies.visit(&mut |atom| atoms.push(atom), &mut |_| {});
-            if !chain.contains(goal) {
-                chain.push(*goal);
-            }
         }
     }
     atoms.sort_unstable();

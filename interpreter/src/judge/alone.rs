@@ -82,10 +82,7 @@ impl AloneMemory {
 /// The variables that decide what a finding costs by itself if left; none where a record brings a price of its own.
 pub fn left_reads(layout: &Layout, id: InstanceId) -> Option<Vec<VariableId>> {
     let mut variables = Vec::new();
-    let mut chain = vec![id];
-    let mut at = 0;
-    while let Some(&link) = chain.get(at) {
-        at += 1;
+    for link in layout.chain(vec![id]) {
         let link = &layout.instances[link as usize];
         let steps = link.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
         for price in link.goods.iter().chain(steps) {
@@ -94,12 +91,9 @@ pub fn left_reads(layout: &Layout, id: InstanceId) -> Option<Vec<VariableId>> {
             }
             price.variables(&layout.atoms, &mut |v| variables.push(v));
         }
-        for (goal, _, applies) in &link.becomes {
+        for (_, _, applies) in &link.becomes {
             let read = &mut |atom: u32| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v));
             applies.visit(read, &mut |_| {});
-            if !chain.contains(goal) {
-                chain.push(*goal);
-            }
         }
     }
     variables.sort_unstable();

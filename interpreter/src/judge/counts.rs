@@ -125,18 +125,8 @@ fn is_plain(ground: Ground<'_>, count: &Local, group: &Group) -> bool {
 /// All that a finding can become, itself included, and the steps of all of it.
 fn chain(ground: Ground<'_>, id: InstanceId) -> (Vec<InstanceId>, Vec<u32>) {
     let layout = ground.layout();
-    let (mut chain, mut steps) = (vec![id], Vec::new());
-    let mut at = 0;
-    while let Some(&link) = chain.get(at) {
-        at += 1;
-        let link = &layout.instances[link as usize];
-        steps.extend(&link.occurrences);
-        for (goal, ..) in &link.becomes {
-            if !chain.contains(goal) {
-                chain.push(*goal);
-            }
-        }
-    }
+    let chain = layout.chain(vec![id]);
+    let steps = chain.iter().flat_map(|link| layout.instances[*link as usize].occurrences.iter().copied()).collect();
     (chain, steps)
 }
 

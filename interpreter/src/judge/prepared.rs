@@ -118,20 +118,14 @@ fn can_change(layout: &Layout, room: &Room) -> Vec<u8> {
         let slot = &layout.slots[slot as usize];
         [&slot.applies, &slot.place, &slot.part].into_iter().for_each(&mut read);
     }
-    let mut chain = room.instances.clone();
     for &id in &room.instances {
         read(&layout.instances[id as usize].holds);
     }
-    let mut at = 0;
     let mut priced = Vec::new();
-    while let Some(&link) = chain.get(at) {
-        at += 1;
+    for link in layout.chain(room.instances.clone()) {
         let link = &layout.instances[link as usize];
-        for (goal, _, applies) in &link.becomes {
+        for (_, _, applies) in &link.becomes {
             read(applies);
-            if !chain.contains(goal) {
-                chain.push(*goal);
-            }
         }
         let steps = link.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
         link.goods.iter().chain(steps).for_each(|price| price.variables(&layout.atoms, &mut |v| priced.push(v)));

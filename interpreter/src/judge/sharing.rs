@@ -65,7 +65,7 @@ pub struct Sharing {
     pub fickle_steps: Shared,
     /// Whether there were more things to share than bits; figures are then only enclosed.
     pub overflowed: bool,
-    /// Everything each finding can become at last, itself left out, when every arrow applies.
+    /// The room of each finding; none for one that only something left can bring about.
     pub room_of: Vec<Option<u32>>,
 }
 

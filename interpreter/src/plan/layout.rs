@@ -205,3 +205,19 @@ pub struct Layout {
     /// The variables that say whether an unnamed place is there.
     pub exists: Vec<(PartId, u32, VariableId)>,
 }
+
+impl Layout {
+    /// These findings and all that they can become, each once, whatever decides whether an arrow applies.
+    pub fn chain(&self, mut chain: Vec<InstanceId>) -> Vec<InstanceId> {
+        let mut at = 0;
+        while let Some(&link) = chain.get(at) {
+            at += 1;
+            for (goal, ..) in &self.instances[link as usize].becomes {
+                if !chain.contains(goal) {
+                    chain.push(*goal);
+                }
+            }
+        }
+        chain
+    }
+}
