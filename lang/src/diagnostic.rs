@@ -42,6 +42,15 @@ pub struct Fix {
     pub edits: Vec<Edit>,
 }
 
+/// A record that shows what a diagnostic says, and what comes of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Witness {
+    /// What stands after `record` in an example: entries in the language's own words, with commas between.
+    pub record: String,
+    /// What comes out, as a clause without a full stop, such as `finds button-unseated at book`.
+    pub outcome: String,
+}
+
 /// One thing to tell the author of a rulebook.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Diagnostic {
@@ -59,6 +68,8 @@ pub struct Diagnostic {
     pub help: String,
     /// Related places.
     pub places: Vec<Label>,
+    /// A record that shows it, where it is about what comes of records.
+    pub witness: Option<Witness>,
     /// Mechanical mends, best first.
     pub fixes: Vec<Fix>,
 }
@@ -74,6 +85,7 @@ impl Diagnostic {
             says: says.into(),
             help: String::new(),
             places: Vec::new(),
+            witness: None,
             fixes: Vec::new(),
         }
     }
@@ -98,6 +110,12 @@ impl Diagnostic {
     /// Adds a related place.
     pub fn place(mut self, span: Span, says: impl Into<String>) -> Self {
         self.places.push(Label { span, says: says.into() });
+        self
+    }
+
+    /// Adds a record that shows it, and what comes of that record.
+    pub fn witness(mut self, record: impl Into<String>, outcome: impl Into<String>) -> Self {
+        self.witness = Some(Witness { record: record.into(), outcome: outcome.into() });
         self
     }
 

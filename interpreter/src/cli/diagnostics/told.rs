@@ -10,7 +10,7 @@ use purfle_lang::span::{FileId, Span};
 
 use super::{Style, draw};
 use crate::load::SourceText;
-use crate::report::shown;
+use crate::report::{paragraph, shown};
 
 /// The longest line that is shown whole, in bytes.
 const LONGEST_LINE: usize = 1_000;
@@ -151,6 +151,9 @@ impl<'a> Told<'a> {
     /// The diagnostic, and below it the places in other files that matter to it.
     pub fn drawn(&self, style: Style) -> io::Result<String> {
         let mut text = draw(self, style)?;
+        if let Some(witness) = &self.diagnostic.witness {
+            paragraph(&mut text, "  for instance: ", &format!("{}\n{}", shown(&witness.record), shown(&witness.outcome)));
+        }
         for place in &self.elsewhere {
             text.push_str(&draw(place, style)?);
         }
@@ -299,6 +302,13 @@ mod tests {
             assert!(out.contains("just here") && out.len() < 6_000, "{start}..{end}: {} bytes\n{out}", out.len());
             assert_eq!(out.contains("fault"), start == at, "{out}");
         }
+    }
+
+    #[test]
+    fn a_record_that_shows_it_stands_below() {
+        let record = "instrument.kind is viola, button.gap is 0.5 mm, button.sits is straight, bridge.leans not told";
+        let diagnostic = Diagnostic::warning("overlap", span(0, 9, 14), "The two disagree.").help("Let one yield.");
+        insta::assert_snapshot!(drawn(&diagnostic.witness(record, "finds button-unseated at book")));
     }
 
     #[test]
