@@ -9,9 +9,9 @@ use std::sync::Arc;
 
 use purfle::judge::Judge;
 use purfle::plan::Plan;
-use purfle::plan::node::MOST_CELLS;
 use purfle::rehearse::rehearse;
 use purfle_lang::book::Book;
+use purfle_lang::finite::node::MOST_CELLS;
 use purfle_lang::formula;
 use purfle_lang::number::MOST_DIGITS;
 use purfle_lang::saying::{MOST_SAID, MOST_WRITTEN};

@@ -16,8 +16,8 @@ use purfle_lang::syntax::tree::{BuildsOn, Tree};
 use crate::judge::Judge;
 use crate::plan::Plan;
 use crate::plan::build::TooFine;
-use crate::plan::node::MOST_CELLS;
 use crate::records::Unusable;
+use purfle_lang::finite::node::MOST_CELLS;
 
 /// The largest rulebook that is read, in bytes.
 const LARGEST: u64 = 16 << 20;

@@ -11,6 +11,7 @@ pub mod cells;
 pub mod chain;
 pub mod diagnostic;
 pub mod evaluate;
+pub mod finite;
 pub mod formula;
 pub mod nearest;
 pub mod number;

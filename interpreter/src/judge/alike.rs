@@ -4,8 +4,8 @@ use super::groups::Group;
 use super::price::cells;
 use super::solve::Ground;
 use crate::plan::layout::Room;
-use crate::plan::node::{Atom, AtomId, CellSet, InstanceId, VariableId};
 use crate::plan::price::{Price, PriceTable};
+use purfle_lang::finite::node::{Atom, AtomId, CellSet, InstanceId, VariableId};
 
 /// The open cells of each variable of a group, those together that no condition and no price tells apart.
 pub fn classes(ground: Ground<'_>, group: &Group) -> Vec<Vec<CellSet>> {
@@ -24,7 +24,7 @@ pub fn partition(ground: Ground<'_>, room: &Room, groups: &[Group]) -> Vec<Vec<C
         tables.extend(more_tables);
     }
     for &slot in &room.constraints {
-        let slot = &layout.slots[slot as usize];
+        let slot = &layout.view.slots[slot as usize];
         for node in [&slot.applies, &slot.place, &slot.part] {
             node.visit(&mut |atom| atoms.push(atom), &mut |_| {});
         }
@@ -39,7 +39,7 @@ fn classes_of(ground: Ground<'_>, atoms: &[AtomId], tables: &[&PriceTable], vari
     let mut classes: Vec<(u8, CellSet)> = Vec::new();
     for cell in cells(ground.seen.sets[variable as usize]) {
         let alike = |other: u8| {
-            atoms.iter().all(|atom| alike_in(&layout.atoms[*atom as usize], ground, variable, cell, other))
+            atoms.iter().all(|atom| alike_in(&layout.view.atoms[*atom as usize], ground, variable, cell, other))
                 && tables.iter().all(|table| alike_in_price(table, ground, variable, cell, other))
         };
         match classes.iter_mut().find(|(first, _)| alike(*first)) {

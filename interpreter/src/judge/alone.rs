@@ -7,8 +7,8 @@ use super::fold::hangs_on_nothing_open;
 use super::price::{charged, price_bounds};
 use super::solve::Ground;
 use crate::plan::layout::{Layout, OtherWay};
-use crate::plan::node::{CellSet, InstanceId, VariableId};
 use crate::plan::price::{Price, Scaled};
+use purfle_lang::finite::node::{CellSet, InstanceId, VariableId};
 
 /// What one finding costs by itself if left, with its least charge, and the expected extra before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -89,10 +89,10 @@ pub fn left_reads(layout: &Layout, id: InstanceId) -> Option<Vec<VariableId>> {
             if matches!(price, Price::Open(_)) {
                 return None;
             }
-            price.variables(&layout.atoms, &mut |v| variables.push(v));
+            price.variables(&layout.view.atoms, &mut |v| variables.push(v));
         }
         for (_, _, applies) in &link.becomes {
-            let read = &mut |atom: u32| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v));
+            let read = &mut |atom: u32| variables.extend(layout.view.atoms[atom as usize].variables.iter().map(|(v, _)| *v));
             applies.visit(read, &mut |_| {});
         }
     }
@@ -137,7 +137,7 @@ fn steps(ground: Ground<'_>, id: InstanceId) -> Vec<Step> {
     while let Some(&from) = chain.get(at) {
         at += 1;
         for (to, odds, when) in &layout.instances[from as usize].becomes {
-            let bounds = when.bounds(&layout.atoms, &ground.seen.sets, &[]);
+            let bounds = when.bounds(&layout.view.atoms, &ground.seen.sets, &[]);
             if bounds.possibly {
                 steps.push(Step { from, to: *to, odds: *odds, surely: bounds.surely });
                 if !chain.contains(to) {

@@ -8,8 +8,8 @@ use super::room_result::{Change, RoomResult, blank, place_of};
 use super::sharing::{Choice, End, Shared, WORK};
 use super::solve::{Ground, Scratch, finish};
 use crate::plan::layout::{Instance, Room};
-use crate::plan::node::{CellSet, InstanceId, Node};
 use crate::plan::price::Scaled;
+use purfle_lang::finite::node::{CellSet, InstanceId, Node};
 
 /// One case in short.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,7 +42,7 @@ pub fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, classes: &[Vec<C
     }
     'cases: loop {
         let allowed =
-            group.constraints.iter().all(|(node, wanted)| node.met(&layout.atoms, &scratch.case, &scratch.holds) == *wanted);
+            group.constraints.iter().all(|(node, wanted)| node.met(&layout.view.atoms, &scratch.case, &scratch.holds) == *wanted);
         let row = allowed.then(|| one_case(ground, group, scratch, &apart_parts, &mut result));
         if allowed {
             for ((set, classes), digit) in reached.iter_mut().zip(classes).zip(&at) {
@@ -88,7 +88,7 @@ fn one_case(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, apart_part
     result.possible = true;
     let mut row = Row { urgency: 0, hands: 0, forbids: false, apart: 0, now: (0, 0, 0), left: (0, 0, 0) };
     for local in &group.instances {
-        scratch.holds[local.id as usize] = local.holds.met(&layout.atoms, &scratch.case, &scratch.holds);
+        scratch.holds[local.id as usize] = local.holds.met(&layout.view.atoms, &scratch.case, &scratch.holds);
     }
     let mut standing = std::mem::take(&mut scratch.standing);
     let mut left = std::mem::take(&mut scratch.left);
@@ -102,7 +102,7 @@ fn one_case(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, apart_part
             continue;
         }
         let instance = &layout.instances[id as usize];
-        let urgency = urgency(ground, local, |node| node.met(&layout.atoms, &scratch.case, &scratch.holds));
+        let urgency = urgency(ground, local, |node| node.met(&layout.view.atoms, &scratch.case, &scratch.holds));
         let alone = alone(ground, scratch, id, &mut result.exact);
         let yields = yielding(instance, |other| scratch.holds[other as usize] && other != id);
         known.possibly = true;
@@ -148,7 +148,7 @@ fn one_case(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, apart_part
     while let Some(&id) = left.get(next) {
         next += 1;
         for (goal, _, applies) in &layout.instances[id as usize].becomes {
-            if !left.contains(goal) && applies.met(&layout.atoms, &scratch.case, &scratch.holds) {
+            if !left.contains(goal) && applies.met(&layout.view.atoms, &scratch.case, &scratch.holds) {
                 left.push(*goal);
             }
         }

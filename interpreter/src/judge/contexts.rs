@@ -6,11 +6,12 @@
 use super::Memory;
 use super::alone::AloneMemory;
 use super::intake::{Seen, Touch};
+use super::marks::required;
 use super::room_result::{Change, RoomResult};
 use super::solve::Scratch;
 use super::table::{Bench, Table};
 use crate::plan::layout::Room;
-use crate::plan::node::{CellSet, VariableId};
+use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// The most choices of the context that are gone through; beyond, the context is left open and figures are enclosed.
 const MOST_CONTEXTS: usize = 1024;
@@ -157,8 +158,8 @@ impl Working<'_> {
     fn context_allowed(&self, seen: &Seen) -> bool {
         let layout = &self.bench.prepared.built.layout;
         layout.context_constraints.iter().all(|&slot| {
-            layout.slots[slot as usize].required(seen.marks[slot as usize]).is_none_or(|(node, wanted)| {
-                let bounds = node.bounds(&layout.atoms, &seen.sets, &[]);
+            required(&layout.view.slots[slot as usize], seen.marks[slot as usize]).is_none_or(|(node, wanted)| {
+                let bounds = node.bounds(&layout.view.atoms, &seen.sets, &[]);
                 if wanted { bounds.possibly } else { !bounds.surely }
             })
         })
@@ -180,7 +181,7 @@ impl Working<'_> {
             variables.extend(self.memory.tables[live.table as usize].depends.iter().map(|depends| context[depends.place]));
         }
         for (slot, read) in layout.context_constraints.iter().zip(&prepared.constraint_reads) {
-            if layout.slots[*slot as usize].required(seen.marks[*slot as usize]).is_some() {
+            if required(&layout.view.slots[*slot as usize], seen.marks[*slot as usize]).is_some() {
                 variables.extend(read.iter().copied().filter(|v| open(*v)));
             }
         }

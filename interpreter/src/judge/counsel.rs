@@ -5,8 +5,8 @@ use purfle_lang::number::{Number, round_scaled};
 
 use super::from_record::FromRecord;
 use super::solve::Ground;
-use crate::plan::layout::Stands;
-use crate::plan::node::{Bounds, CellSet, InstanceId, Node, VariableId};
+use purfle_lang::finite::node::{Bounds, CellSet, InstanceId, Node, VariableId};
+use purfle_lang::finite::view::Stands;
 
 /// The most cases of the looks it hangs on that a counsel is gone through by.
 const MOST_CASES: u64 = 512;
@@ -31,7 +31,7 @@ pub fn counsels(ground: Ground<'_>, sets: &mut [CellSet], holds: &[Bounds], tota
     };
     for &id in &prepared.totals {
         let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
-        match &layout.variables[id as usize].stands {
+        match &layout.view.variables[id as usize].stands {
             Stands::TotalUrgency => sets[id as usize] = totals.steps,
             Stands::TotalTier => sets[id as usize] = between(tier(totals.cost.0), tier(totals.cost.1)),
             Stands::Opaque(comparison, left, right, hand) => {
@@ -52,12 +52,12 @@ pub fn counsels(ground: Ground<'_>, sets: &mut [CellSet], holds: &[Bounds], tota
 /// test by test.
 pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: &[Bounds]) -> Bounds {
     let layout = &ground.prepared.built.layout;
-    let quick = node.bounds(&layout.atoms, sets, holds);
+    let quick = node.bounds(&layout.view.atoms, sets, holds);
     if quick.surely == quick.possibly {
         return quick;
     }
     let (mut variables, mut findings, mut leaves) = (Vec::new(), Vec::new(), Vec::new());
-    let node = &node.within(&layout.atoms, sets, holds);
+    let node = &node.within(&layout.view.atoms, sets, holds);
     node.visit(&mut |atom| leaves.push(Node::Met(atom)), &mut |_| {});
     node.visit(&mut |_| {}, &mut |id| leaves.push(Node::Holds(id)));
     for leaf in &leaves {
@@ -83,9 +83,9 @@ pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: 
     let mut result = Bounds { surely: true, possibly: false };
     each_case(&variables, &open, sets, 0, &mut |sets| {
         for &id in &findings {
-            holds[id as usize] = layout.instances[id as usize].holds.bounds(&layout.atoms, sets, &holds);
+            holds[id as usize] = layout.instances[id as usize].holds.bounds(&layout.view.atoms, sets, &holds);
         }
-        let bounds = node.bounds(&layout.atoms, sets, &holds);
+        let bounds = node.bounds(&layout.view.atoms, sets, &holds);
         result.surely &= bounds.surely;
         result.possibly |= bounds.possibly;
     });
@@ -100,9 +100,8 @@ pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: 
 fn read_by(ground: Ground<'_>, node: &Node, variables: &mut Vec<VariableId>, findings: &mut Vec<InstanceId>) {
     let layout = &ground.prepared.built.layout;
     let mut read = Vec::new();
-    node.visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |id| {
-        read.push(id)
-    });
+    node.variables(&layout.view.atoms, variables);
+    node.findings(&mut read);
     for id in read {
         if !findings.contains(&id) {
             read_by(ground, &layout.instances[id as usize].holds, variables, findings);

@@ -12,7 +12,7 @@ use super::groups::{Group, Local, parted};
 use super::room_result::{RoomResult, blank, nothing_held};
 use super::solve::{Ground, MOST_CASES, Scratch, combine};
 use crate::plan::layout::Room;
-use crate::plan::node::{Atom, InstanceId, Node, VariableId};
+use purfle_lang::finite::node::{Atom, InstanceId, Node, VariableId};
 
 /// The most answers that counts are made of.
 const MOST_TERMS: usize = 8;
@@ -85,7 +85,7 @@ fn taken_out(ground: Ground<'_>, group: &Group) -> Option<(Vec<Local>, Vec<Group
     let mut rest = group.instances.clone();
     let mut counts: Vec<Local> = Vec::new();
     while counts.len() < MOST_COUNTS {
-        let most = rest.iter().enumerate().max_by_key(|(_, local)| reads(&layout.atoms, &local.holds).len())?.0;
+        let most = rest.iter().enumerate().max_by_key(|(_, local)| reads(&layout.view.atoms, &local.holds).len())?.0;
         let count = rest.remove(most);
         if !is_plain(ground, &count, group) {
             return None;
@@ -132,7 +132,7 @@ fn chain(ground: Ground<'_>, id: InstanceId) -> (Vec<InstanceId>, Vec<u32>) {
 
 fn reads(atoms: &[Atom], node: &Node) -> Vec<VariableId> {
     let mut variables = Vec::new();
-    node.visit(&mut |atom| variables.extend(atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+    node.variables(atoms, &mut variables);
     variables.sort_unstable();
     variables.dedup();
     variables
@@ -142,7 +142,7 @@ fn reads(atoms: &[Atom], node: &Node) -> Vec<VariableId> {
 /// block has.
 fn terms_of(ground: Ground<'_>, blocks: &[Group], node: &Node, terms: &mut Vec<Term>) -> Option<()> {
     let mut within: Vec<usize> = Vec::new();
-    for variable in reads(&ground.layout().atoms, node) {
+    for variable in reads(&ground.layout().view.atoms, node) {
         if ground.seen.sets[variable as usize].count_ones() > 1 {
             within.push(blocks.iter().position(|block| block.variables.contains(&variable))?);
         }
@@ -183,7 +183,7 @@ fn follows(node: &Node, terms: &[Term], answers: u32) -> bool {
 
 /// A look that a count is made of may tip it, and with it whatever the whole still leaves open.
 fn may_tip(ground: Ground<'_>, room: &Room, terms: &[Term], whole: &mut RoomResult) {
-    let atoms = &ground.layout().atoms;
+    let atoms = &ground.layout().view.atoms;
     let change = RoomResult::at_most(std::iter::once(&*whole));
     let variables: Vec<VariableId> = terms.iter().flat_map(|term| reads(atoms, &term.node)).collect();
     for (at, variable) in room.variables.iter().chain(&room.context).enumerate() {

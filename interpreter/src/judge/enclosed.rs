@@ -7,8 +7,8 @@ use super::room_result::{Change, RoomResult, blank};
 use super::sharing::{Choice, Shared, WORK};
 use super::solve::{Ground, Scratch};
 use crate::plan::layout::{Instance, Room};
-use crate::plan::node::InstanceId;
 use crate::plan::price::Scaled;
+use purfle_lang::finite::node::InstanceId;
 
 /// Bounds for a room with too many cases: each test by itself.
 pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratch) -> RoomResult {
@@ -18,7 +18,7 @@ pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Sc
     result.exact = false;
     (result.enclosed, result.single) = (true, false);
     result.possible = group.constraints.iter().all(|(node, wanted)| {
-        let bounds = node.bounds(&layout.atoms, sets, &scratch.bounds);
+        let bounds = node.bounds(&layout.view.atoms, sets, &scratch.bounds);
         if *wanted { bounds.possibly } else { !bounds.surely }
     });
     let (mut low, mut high) = ((0, 0, 0), (0, 0, 0));
@@ -36,7 +36,7 @@ pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Sc
         }
         let step = |surely: bool| {
             self::urgency(ground, local, |node| {
-                let bounds = node.bounds(&layout.atoms, sets, &scratch.bounds);
+                let bounds = node.bounds(&layout.view.atoms, sets, &scratch.bounds);
                 if surely { bounds.surely } else { bounds.possibly }
             })
         };
@@ -83,7 +83,7 @@ pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Sc
     while let Some(&id) = left_high.get(next) {
         next += 1;
         for (goal, _, applies) in &layout.instances[id as usize].becomes {
-            if !left_high.contains(goal) && applies.bounds(&layout.atoms, sets, &scratch.bounds).possibly {
+            if !left_high.contains(goal) && applies.bounds(&layout.view.atoms, sets, &scratch.bounds).possibly {
                 left_high.push(*goal);
                 match ground.prepared.sharing.holds[*goal as usize] {
                     Some(bit) => goals |= 1 << bit,

@@ -7,7 +7,7 @@ use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
 
 use super::prepared::Prepared;
-use crate::plan::node::{CellSet, VariableId};
+use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// A number or date that a look can still have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -56,7 +56,7 @@ pub fn extent_of(kind: &LookKind, saying: &Saying) -> Option<Extent> {
 
 /// The cells of a variable that a saying leaves; for looks that the record cuts, every answer to those cuts.
 pub fn cells_of(prepared: &Prepared, variable: VariableId, saying: &Saying, extent: Extent) -> CellSet {
-    let known = &prepared.built.layout.variables[variable as usize];
+    let known = &prepared.built.layout.view.variables[variable as usize];
     let cells = match saying {
         Saying::OneOf(choices) => choices.iter().fold(0, |set, choice| set | 1 << (*choice).min(127)),
         _ => cells_within(&known.cells, extent),

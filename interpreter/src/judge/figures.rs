@@ -7,7 +7,7 @@ use super::room_result::{RoomResult, or_apart};
 use super::shared_prices::SharedPrices;
 use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
-use crate::plan::node::{CellSet, InstanceId};
+use purfle_lang::finite::node::{CellSet, InstanceId};
 
 /// Figures over the cases of one choice of the context, or of several.
 #[derive(Debug, Clone)]

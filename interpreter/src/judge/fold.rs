@@ -132,6 +132,6 @@ pub fn hangs_on_nothing_open(ground: Ground<'_>, price: &Price) -> bool {
         return ground.seen.open_prices.get(*open as usize).is_some_and(|(.., exact)| *exact);
     }
     let mut sure = true;
-    price.variables(&ground.prepared.built.layout.atoms, &mut |v| sure &= ground.seen.sets[v as usize].count_ones() <= 1);
+    price.variables(&ground.prepared.built.layout.view.atoms, &mut |v| sure &= ground.seen.sets[v as usize].count_ones() <= 1);
     sure
 }

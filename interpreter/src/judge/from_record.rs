@@ -7,9 +7,9 @@ use purfle_lang::number::Number;
 use super::extent::{Extent, whole_extent};
 use super::intake::Seen;
 use super::prepared::Prepared;
-use crate::plan::classify::crossings;
-use crate::plan::layout::Dynamic;
-use crate::plan::node::CellSet;
+use purfle_lang::finite::classify::crossings;
+use purfle_lang::finite::node::CellSet;
+use purfle_lang::finite::view::Dynamic;
 
 /// The cells, times the answers to its own cuts, that a look within an extent can have.
 pub fn dynamic_cells(
@@ -156,13 +156,13 @@ impl Inputs for FromRecord<'_> {
         let Some(slot) = self.prepared.slot(look) else {
             return vec![None];
         };
-        let place = &layout.slots[slot as usize];
+        let place = &layout.view.slots[slot as usize];
         let Some(variable) = place.variable else {
             return (0..self.book[look.look].choices().len().max(2)).map(Some).chain([None]).collect();
         };
-        let size = layout.variables[variable as usize].cells.len();
+        let size = layout.view.variables[variable as usize].cells.len();
         let set = self.seen.sets[variable as usize];
-        let bounds = place.applies.bounds(&layout.atoms, &self.seen.sets, &[]);
+        let bounds = place.applies.bounds(&layout.view.atoms, &self.seen.sets, &[]);
         let present = (0..size).filter(|cell| bounds.possibly && set >> cell & 1 == 1).map(Some);
         present.chain((!bounds.surely).then_some(None)).collect()
     }

@@ -7,14 +7,14 @@ use purfle_lang::number::Number;
 use super::counsel::over_looks;
 use super::extent::whole_extent;
 use super::fold::{Which, total};
-use super::intake::{DASH, STATED};
+use super::marks::{DASH, STATED};
 use super::next::Gathered;
 use super::room_result::RoomResult;
 use super::shared_prices::SharedPrices;
 use super::sharing::End;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure, Range, Unaided};
-use crate::plan::node::{Bounds, CellSet};
+use purfle_lang::finite::node::{Bounds, CellSet};
 
 /// What a fund says in the cases of one choice of the context, or of several.
 #[derive(Debug, Clone, Copy)]
@@ -135,7 +135,7 @@ fn limit(ground: Ground<'_>, share: Number, look: LookId) -> Option<(Number, Num
 fn missing(ground: Ground<'_>, needs: &[LookId]) -> Vec<LookId> {
     let layout = &ground.prepared.built.layout;
     let answered = |look: &LookId| {
-        layout.slots.iter().zip(&ground.seen.marks).any(|(slot, marks)| slot.look.look == *look && marks & STATED != 0)
+        layout.view.slots.iter().zip(&ground.seen.marks).any(|(slot, marks)| slot.look.look == *look && marks & STATED != 0)
     };
     needs.iter().copied().filter(|look| !answered(look)).collect()
 }
@@ -145,12 +145,12 @@ fn denied(ground: Ground<'_>, sets: &[CellSet], needs: &[LookId]) -> Bounds {
     let layout = &ground.prepared.built.layout;
     let mut denied = Bounds { surely: false, possibly: false };
     for &look in needs {
-        for (slot, marks) in layout.slots.iter().zip(&ground.seen.marks).filter(|(slot, _)| slot.look.look == look) {
+        for (slot, marks) in layout.view.slots.iter().zip(&ground.seen.marks).filter(|(slot, _)| slot.look.look == look) {
             let cells = match (&ground.book[look].kind, slot.variable) {
                 (LookKind::YesNo, Some(variable)) => sets[variable as usize],
                 _ => 0b10,
             };
-            let applies = slot.applies.bounds(&layout.atoms, sets, &[]);
+            let applies = slot.applies.bounds(&layout.view.atoms, sets, &[]);
             denied.surely |= marks & DASH != 0 || (cells == 1 && applies.surely);
             denied.possibly |= marks & DASH != 0 || (cells & 1 == 1 && applies.possibly);
         }

@@ -7,9 +7,9 @@ use super::extent::{Extent, cells_within, spread, whole_extent};
 use super::from_record::FromRecord;
 use super::intake::Seen;
 use super::prepared::Prepared;
-use crate::plan::classify::Fixed;
-use crate::plan::layout::SlotId;
-use crate::plan::node::CellSet;
+use purfle_lang::finite::classify::Fixed;
+use purfle_lang::finite::node::CellSet;
+use purfle_lang::finite::view::SlotId;
 
 /// What is good of a look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,7 +41,7 @@ pub enum GoodIs {
 
 /// What is known beforehand of what is good.
 pub fn good_is(book: &Book, prepared: &Prepared, slot: SlotId) -> GoodIs {
-    let look = prepared.built.layout.slots[slot as usize].look;
+    let look = prepared.built.layout.view.slots[slot as usize].look;
     if let Some(Good::Range(value)) = &book[look.look].good {
         let (mut numbers, mut keys) = (Vec::new(), Vec::new());
         inputs_of(book, value, &InHand::nothing().with(book[look.look].part, look.spot), &mut numbers, &mut keys);
@@ -53,8 +53,8 @@ pub fn good_is(book: &Book, prepared: &Prepared, slot: SlotId) -> GoodIs {
 }
 
 fn work_good_out(book: &Book, prepared: &Prepared, slot: SlotId, inputs: &impl Inputs) -> Option<GoodOf> {
-    let place = &prepared.built.layout.slots[slot as usize];
-    let known = place.variable.map(|variable| &prepared.built.layout.variables[variable as usize]);
+    let place = &prepared.built.layout.view.slots[slot as usize];
+    let known = place.variable.map(|variable| &prepared.built.layout.view.variables[variable as usize]);
     let all = |set: CellSet| known.map_or(set, |known| spread(set, known.cells.len(), known.size));
     match book[place.look.look].good.as_ref()? {
         Good::Choices(choices) => {

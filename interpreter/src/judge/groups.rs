@@ -3,9 +3,10 @@
 use purfle_lang::book::StepId;
 use rustc_hash::FxHashMap;
 
+use super::marks::required;
 use super::solve::{Ground, Scratch};
 use crate::plan::layout::Room;
-use crate::plan::node::{Bounds, InstanceId, Node, VariableId};
+use purfle_lang::finite::node::{Bounds, InstanceId, Node, VariableId};
 
 /// A room, or a part of one that hangs together within what a record leaves open, with what is decided folded away.
 #[derive(Debug, Default, Clone)]
@@ -36,7 +37,7 @@ pub struct Local {
 /// Parts a room into the groups that still hang together; none where what was written down cannot be.
 pub fn groups(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> Option<Vec<Group>> {
     let layout = ground.layout();
-    let (atoms, sets) = (&layout.atoms, &ground.seen.sets);
+    let (atoms, sets) = (&layout.view.atoms, &ground.seen.sets);
     scratch.bounds.clear();
     scratch.bounds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
     for &id in &room.instances {
@@ -58,7 +59,7 @@ pub fn groups(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) -> Option<
         .collect();
     let mut constraints: Vec<(Node, bool)> = Vec::new();
     for &slot in &room.constraints {
-        let Some((node, wanted)) = layout.slots[slot as usize].required(ground.seen.marks[slot as usize]) else {
+        let Some((node, wanted)) = required(&layout.view.slots[slot as usize], ground.seen.marks[slot as usize]) else {
             continue;
         };
         match node.within(atoms, sets, &scratch.bounds) {
@@ -94,10 +95,8 @@ pub fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bo
         let mut variables = Vec::new();
         let mut others = Vec::new();
         let mut node = |node: &Node| {
-            node.visit(
-                &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
-                &mut |other| others.push(other),
-            );
+            node.variables(&layout.view.atoms, &mut variables);
+            node.findings(&mut others);
         };
         node(&local.holds);
         local.lines.iter().for_each(|(_, when)| node(when));
@@ -109,17 +108,14 @@ pub fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bo
             at += 1;
             let link = &layout.instances[link as usize];
             for &occurrence in &link.occurrences {
-                layout.occurrences[occurrence as usize].price.variables(&layout.atoms, &mut |v| variables.push(v));
+                layout.occurrences[occurrence as usize].price.variables(&layout.view.atoms, &mut |v| variables.push(v));
                 if ground.prepared.sharing.steps[occurrence as usize].is_none() {
                     joins.push((*first_user.entry(occurrence).or_insert(i), i));
                 }
             }
-            link.goods.iter().for_each(|goods| goods.variables(&layout.atoms, &mut |v| variables.push(v)));
+            link.goods.iter().for_each(|goods| goods.variables(&layout.view.atoms, &mut |v| variables.push(v)));
             for (goal, _, applies) in &link.becomes {
-                applies.visit(
-                    &mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)),
-                    &mut |_| {},
-                );
+                applies.variables(&layout.view.atoms, &mut variables);
                 if ground.prepared.sharing.holds[*goal as usize].is_none() {
                     others.push(*goal);
                 }
@@ -140,7 +136,7 @@ pub fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bo
     }
     for (node, _) in &constraints {
         let mut variables = Vec::new();
-        node.visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+        node.variables(&layout.view.atoms, &mut variables);
         variables.retain(|v| open(*v));
         variables.sort_unstable();
         variables.dedup();

@@ -11,12 +11,13 @@ use rustc_hash::FxHashMap;
 use super::extent::{Extent, cells_of, extent_of, whole_extent};
 use super::from_record::{FromRecord, dynamic_cells};
 use super::good::{GoodIs, good_of};
+use super::marks::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
 use super::prepared::Prepared;
-pub use crate::plan::layout::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
-use crate::plan::layout::{SlotId, Stands, Variable};
-use crate::plan::node::{CellSet, Node, VariableId};
+
 use crate::plan::price::{Scaled, to_scaled};
 use crate::record::{Entry, Record};
+use purfle_lang::finite::node::{CellSet, Node, VariableId};
+use purfle_lang::finite::view::{SlotId, Stands, Variable};
 
 /// Whether a record says anything of a room's own looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,7 +91,7 @@ impl Seen {
         self.sets.clear();
         self.sets.extend_from_slice(&prepared.unseen);
         self.marks.clear();
-        self.marks.resize(layout.slots.len(), 0);
+        self.marks.resize(layout.view.slots.len(), 0);
         self.touched.clear();
         self.touched.resize(layout.rooms.len(), Touch::No);
         self.parts.clear();
@@ -124,7 +125,7 @@ impl Seen {
                 Entry::Absent(part, path) => {
                     self.parts[part.index()] = true;
                     for &slot in &prepared.slots_of[part.index()] {
-                        if path.is_none_or(|path| self.spot(*part, path) == layout.slots[slot as usize].look.spot) {
+                        if path.is_none_or(|path| self.spot(*part, path) == layout.view.slots[slot as usize].look.spot) {
                             self.mark(prepared, slot, DASH | if path.is_some() { NO_PLACE } else { NO_PART });
                         }
                     }
@@ -164,7 +165,7 @@ impl Seen {
     fn mark(&mut self, prepared: &Prepared, slot: SlotId, mark: u8) {
         self.marks[slot as usize] |= mark;
         let all = self.marks[slot as usize];
-        let known = &prepared.built.layout.slots[slot as usize];
+        let known = &prepared.built.layout.view.slots[slot as usize];
         let always = [(DASH, &known.applies), (NO_PLACE, &known.place), (NO_PART, &known.part)];
         let always = always.into_iter().any(|(said, node)| mark & said != 0 && *node == Node::Constant(true));
         if all & (STATED | DASH) == STATED | DASH || always {
@@ -213,7 +214,7 @@ impl Seen {
             Saying::DoesNotApply => return self.mark(prepared, slot, DASH),
             _ => self.mark(prepared, slot, STATED),
         }
-        let place = &prepared.built.layout.slots[slot as usize];
+        let place = &prepared.built.layout.view.slots[slot as usize];
         if let Saying::Exactly(chosen) = &**saying {
             for (choice, variable) in &place.choices {
                 self.narrow(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
@@ -252,7 +253,7 @@ impl Seen {
         self.parts[part.index()] = true;
         let layout = &prepared.built.layout;
         for &slot in &prepared.slots_of[part.index()] {
-            let place = &layout.slots[slot as usize];
+            let place = &layout.view.slots[slot as usize];
             if self.marks[slot as usize] & (STATED | DASH | UNSURE | GOOD) != 0
                 || path.is_some_and(|path| self.spot(part, path) != place.look.spot)
             {
@@ -288,7 +289,7 @@ impl Seen {
     fn cut_by_record(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory) {
         for read in &prepared.dynamic {
             let variable = read.variable;
-            let known = &prepared.built.layout.variables[variable as usize];
+            let known = &prepared.built.layout.view.variables[variable as usize];
             let Stands::Look(look, dynamics) = &known.stands else {
                 continue;
             };
@@ -353,11 +354,11 @@ impl Seen {
             Input::TotalCost => Given::Anything,
         });
         let keys = reads.keys.iter().map(|look| {
-            let slot = prepared.slot(*look).map(|slot| &prepared.built.layout.slots[slot as usize]);
+            let slot = prepared.slot(*look).map(|slot| &prepared.built.layout.view.slots[slot as usize]);
             let Some((slot, variable)) = slot.and_then(|slot| slot.variable.map(|variable| (slot, variable))) else {
                 return Given::Anything;
             };
-            let bounds = slot.applies.bounds(&prepared.built.layout.atoms, &self.sets, &[]);
+            let bounds = slot.applies.bounds(&prepared.built.layout.view.atoms, &self.sets, &[]);
             Given::Cells(self.sets[variable as usize], bounds.surely, bounds.possibly)
         });
         numbers.chain(keys).collect()
@@ -367,7 +368,7 @@ impl Seen {
     fn work_out(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory, scale: Scaled) {
         let layout = &prepared.built.layout;
         for &variable in &prepared.worked {
-            let known = &layout.variables[variable as usize];
+            let known = &layout.view.variables[variable as usize];
             let key = (prepared.number, variable, self.given(prepared, variable));
             if let Some(&set) = memory.worked.get(&key) {
                 self.blur(known, variable, set);

@@ -12,7 +12,7 @@ use super::room_result::RoomResult;
 use super::shared_prices::SharedPrices;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure};
-use crate::plan::node::Bounds;
+use purfle_lang::finite::node::Bounds;
 
 /// Counsels and funds over the choices of the context so far.
 #[derive(Debug, Default)]

@@ -5,14 +5,14 @@ use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
 use super::at_of;
-use super::intake::{STATED, UNSURE};
+use super::marks::{STATED, UNSURE};
 use super::room_result::{Change, Figure as RoomFigure, RoomResult};
 use super::sharing::Shared;
 use super::solve::Ground;
 use crate::outcome::{At, Figure, NextLook};
-use crate::plan::layout::{SlotId, Stands};
-use crate::plan::node::{Node, VariableId};
 use crate::plan::price::Price;
+use purfle_lang::finite::node::{Node, VariableId};
+use purfle_lang::finite::view::{SlotId, Stands};
 
 /// A look and the figures it can change, as they are gathered.
 #[derive(Debug, Default)]
@@ -130,7 +130,7 @@ impl Gathered {
         let sharing = &ground.prepared.sharing;
         let reads = |price: &Price| {
             let mut reads = false;
-            price.variables(&layout.atoms, &mut |v| reads |= v == variable);
+            price.variables(&layout.view.atoms, &mut |v| reads |= v == variable);
             reads
         };
         let (mut hangs, mut hangs_left): (Shared, Shared) = (0, 0);
@@ -172,7 +172,7 @@ impl Gathered {
     pub fn node(&mut self, ground: Ground<'_>, node: &Node, figure: Figure) {
         let layout = &ground.prepared.built.layout;
         let mut variables = Vec::new();
-        node.visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+        node.variables(&layout.view.atoms, &mut variables);
         for variable in variables {
             self.ask(ground, variable, bit(figure), 0, 0);
         }
@@ -187,7 +187,7 @@ impl Gathered {
 
     fn ask(&mut self, ground: Ground<'_>, variable: VariableId, figures: u8, reach: u8, depth: u32) {
         let layout = &ground.prepared.built.layout;
-        let known = &layout.variables[variable as usize];
+        let known = &layout.view.variables[variable as usize];
         // What compares with a total is settled last, so it counts as open as long as a counsel is.
         let is_total = ground.prepared.totals.contains(&variable);
         if (ground.seen.sets[variable as usize].count_ones() <= 1 && !is_total) || depth > 8 {
@@ -225,7 +225,7 @@ impl Gathered {
         }
         for look in keys {
             if let Some(slot) = ground.prepared.slot(look)
-                && let Some(variable) = layout.slots[slot as usize].variable
+                && let Some(variable) = layout.view.slots[slot as usize].variable
             {
                 self.ask(ground, variable, figures, reach, depth + 1);
             }
@@ -234,17 +234,15 @@ impl Gathered {
 
     fn ask_slot(&mut self, ground: Ground<'_>, slot: u32, figures: u8, reach: u8, depth: u32) {
         let layout = &ground.prepared.built.layout;
-        let place = &layout.slots[slot as usize];
-        let bounds = place.applies.bounds(&layout.atoms, &ground.seen.sets, &[]);
+        let place = &layout.view.slots[slot as usize];
+        let bounds = place.applies.bounds(&layout.view.atoms, &ground.seen.sets, &[]);
         if !bounds.possibly {
             return;
         }
         if !bounds.surely && !is_there(ground, slot) {
             // It is asked only once it surely applies; before that, what decides it.
             let mut variables = Vec::new();
-            place
-                .applies
-                .visit(&mut |atom| variables.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+            place.applies.variables(&layout.view.atoms, &mut variables);
             for variable in variables {
                 self.ask(ground, variable, figures, reach, depth + 1);
             }
@@ -295,13 +293,13 @@ fn is_there(ground: Ground<'_>, slot: SlotId) -> bool {
     if stated(slot as usize) {
         return true;
     }
-    let conditions = match &layout.slots[slot as usize].applies {
+    let conditions = match &layout.view.slots[slot as usize].applies {
         Node::All(nodes) => nodes.as_slice(),
         node => std::slice::from_ref(node),
     };
     conditions.iter().all(|condition| {
-        condition.bounds(&layout.atoms, &ground.seen.sets, &[]).surely
-            || layout.slots.iter().enumerate().any(|(other, known)| {
+        condition.bounds(&layout.view.atoms, &ground.seen.sets, &[]).surely
+            || layout.view.slots.iter().enumerate().any(|(other, known)| {
                 stated(other)
                     && match &known.applies {
                         Node::All(nodes) => nodes.contains(condition),

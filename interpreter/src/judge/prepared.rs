@@ -12,12 +12,13 @@ use super::shared_prices::price_reads;
 use super::sharing::{Bits, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;
-use crate::plan::compile::Found;
-use crate::plan::layout::{Dynamic, Layout, Room, SlotId, Stands};
-use crate::plan::node::Node;
-use crate::plan::node::{CellSet, VariableId};
+use crate::plan::layout::{Layout, Room};
 use crate::plan::price::Scaled;
 use crate::record::Record;
+use purfle_lang::finite::compile::Found;
+use purfle_lang::finite::node::Node;
+use purfle_lang::finite::node::{CellSet, VariableId};
+use purfle_lang::finite::view::{Dynamic, SlotId, Stands};
 
 /// All cells of a variable.
 pub fn every_cell(size: usize) -> CellSet {
@@ -112,10 +113,10 @@ fn is_relative(book: &Book, value: &Value) -> bool {
 fn can_change(layout: &Layout, room: &Room) -> Vec<u8> {
     let mut decides: Vec<VariableId> = Vec::new();
     let mut read = |node: &Node| {
-        node.visit(&mut |atom| decides.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+        node.variables(&layout.view.atoms, &mut decides);
     };
     for &slot in &room.constraints {
-        let slot = &layout.slots[slot as usize];
+        let slot = &layout.view.slots[slot as usize];
         [&slot.applies, &slot.place, &slot.part].into_iter().for_each(&mut read);
     }
     for &id in &room.instances {
@@ -128,7 +129,7 @@ fn can_change(layout: &Layout, room: &Room) -> Vec<u8> {
             read(applies);
         }
         let steps = link.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
-        link.goods.iter().chain(steps).for_each(|price| price.variables(&layout.atoms, &mut |v| priced.push(v)));
+        link.goods.iter().chain(steps).for_each(|price| price.variables(&layout.view.atoms, &mut |v| priced.push(v)));
     }
     decides.extend(priced);
     room.context.iter().map(|variable| if decides.contains(variable) { u8::MAX } else { URGENT }).collect()
@@ -166,9 +167,9 @@ impl Prepared {
             built.layout.rooms[room].memory = *shapes.known.entry(shape).or_insert(next);
         }
         let layout = &built.layout;
-        let unseen = layout.variables.iter().map(|v| every_cell(v.size)).collect();
-        let mut room_of = vec![None; layout.variables.len()];
-        let mut constrains = vec![None; layout.slots.len()];
+        let unseen = layout.view.variables.iter().map(|v| every_cell(v.size)).collect();
+        let mut room_of = vec![None; layout.view.variables.len()];
+        let mut constrains = vec![None; layout.view.slots.len()];
         let mut rooms_of_price = vec![Vec::new(); built.open_prices.len()];
         for (at, room) in layout.rooms.iter().enumerate() {
             for &open in &room.open_prices {
@@ -181,16 +182,16 @@ impl Prepared {
                 constrains[slot as usize] = Some(at as u32);
             }
         }
-        let mut needs_number = vec![false; layout.slots.len()];
+        let mut needs_number = vec![false; layout.view.slots.len()];
         let mut need = |input: &Input| {
             if let Input::Look(look) = input
-                && let Some(&slot) = layout.slot_of.get(look)
+                && let Some(&slot) = layout.view.slot_of.get(look)
             {
                 needs_number[slot as usize] = true;
             }
         };
         let (mut worked, mut dynamic, mut worked_from) = (Vec::new(), Vec::new(), Vec::new());
-        for (id, variable) in layout.variables.iter().enumerate() {
+        for (id, variable) in layout.view.variables.iter().enumerate() {
             let (mut numbers, mut keys) = (Vec::new(), Vec::new());
             match &variable.stands {
                 Stands::Expression(value, hand) => inputs_of(book, value, hand, &mut numbers, &mut keys),
@@ -234,7 +235,7 @@ impl Prepared {
         }
         for aid in &book.aids {
             if let Some((_, look)) = aid.not_beyond {
-                layout.slots.iter().filter(|s| s.look.look == look).for_each(|s| need(&Input::Look(s.look)));
+                layout.view.slots.iter().filter(|s| s.look.look == look).for_each(|s| need(&Input::Look(s.look)));
             }
         }
         let is_total = |stands: &Stands| match stands {
@@ -247,24 +248,24 @@ impl Prepared {
             }
             _ => false,
         };
-        let totals = (0..layout.variables.len()).filter(|at| is_total(&layout.variables[*at].stands));
+        let totals = (0..layout.view.variables.len()).filter(|at| is_total(&layout.view.variables[*at].stands));
         let totals = totals.map(|at| at as VariableId).collect();
         let mut last_reads_findings = false;
         for node in built.whole.counsels.iter().chain(&built.whole.aids) {
             node.visit(&mut |_| {}, &mut |_| last_reads_findings = true);
         }
         let constraint_reads = layout.context_constraints.iter().map(|slot| {
-            let slot = &layout.slots[*slot as usize];
+            let slot = &layout.view.slots[*slot as usize];
             let mut read = Vec::new();
             for node in [&slot.applies, &slot.place, &slot.part] {
-                node.visit(&mut |atom| read.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+                node.variables(&layout.view.atoms, &mut read);
             }
             read
         });
         let constraint_reads = constraint_reads.collect();
         let mut beside: Vec<VariableId> = Vec::new();
         for node in built.whole.counsels.iter().chain(&built.whole.aids) {
-            node.visit(&mut |atom| beside.extend(layout.atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |_| {});
+            node.variables(&layout.view.atoms, &mut beside);
         }
         let shared_steps = sharing.step_of.iter().map(|(_, id)| &layout.occurrences[*id as usize].price);
         let goals = sharing.instance_of.iter().flat_map(|(_, id)| {
@@ -274,9 +275,9 @@ impl Prepared {
         });
         let shared_prices = shared_steps.chain(goals);
         for price in shared_prices.clone() {
-            price.variables(&layout.atoms, &mut |v| beside.push(v));
+            price.variables(&layout.view.atoms, &mut |v| beside.push(v));
         }
-        let price_reads = price_reads(shared_prices, &layout.atoms);
+        let price_reads = price_reads(shared_prices, &layout.view.atoms);
         beside.sort_unstable();
         beside.dedup();
         beside.retain(|v| layout.context.contains(v));
@@ -285,7 +286,7 @@ impl Prepared {
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
-        for (id, slot) in layout.slots.iter().enumerate() {
+        for (id, slot) in layout.view.slots.iter().enumerate() {
             let part = book[slot.look.look].part.index();
             slots_of[part].push(id as SlotId);
             part_read[part] |= slot.variable.is_some() || !slot.choices.is_empty() || needs_number[id];
@@ -320,7 +321,7 @@ impl Prepared {
 
     /// Works out what expressions can be when nothing was seen.
     pub fn start(&mut self, book: &Book, scale: Scaled) {
-        self.good = (0..self.built.layout.slots.len() as u32).map(|slot| good_is(book, self, slot)).collect();
+        self.good = (0..self.built.layout.view.slots.len() as u32).map(|slot| good_is(book, self, slot)).collect();
         let mut seen = Seen::default();
         seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
         for &variable in self.worked.iter().chain(self.dynamic.iter().map(|cut| &cut.variable)) {
@@ -333,7 +334,7 @@ impl Prepared {
     pub fn blank(&self, seen: &Seen) -> Seen {
         let mut blank = Seen {
             sets: self.unseen.clone(),
-            marks: vec![0; self.built.layout.slots.len()],
+            marks: vec![0; self.built.layout.view.slots.len()],
             touched: vec![Touch::No; self.built.layout.rooms.len()],
             open_prices: seen.open_prices.clone(),
             ..Seen::default()
@@ -346,7 +347,7 @@ impl Prepared {
 
     /// The slot of a look at a place.
     pub fn slot(&self, look: LookSpot) -> Option<SlotId> {
-        self.built.layout.slot_of.get(&look).copied()
+        self.built.layout.view.slot_of.get(&look).copied()
     }
 }
 
@@ -382,13 +383,13 @@ fn shape(built: &Built, sharing: &Sharing, room: usize) -> Vec<u64> {
         shape.extend([bits as u64, (bits >> 64) as u64]);
     }
     for &slot in &room.constraints {
-        let look = layout.slots[slot as usize].look;
+        let look = layout.view.slots[slot as usize].look;
         shape.extend([u64::from(look.look.0) | 1 << 40, places.code(look.spot)]);
     }
     shape.push(room.variables.len() as u64);
     let hasher = rustc_hash::FxBuildHasher;
     for &variable in room.variables.iter().chain(&room.context) {
-        let variable = &layout.variables[variable as usize];
+        let variable = &layout.view.variables[variable as usize];
         let (kind, spot) = match &variable.stands {
             Stands::Look(look, _) => (1 + (u64::from(look.look.0) << 8), Some(look.spot)),
             Stands::Choice(look, choice) => (2 + (u64::from(look.look.0) << 8) + ((*choice as u64) << 40), Some(look.spot)),

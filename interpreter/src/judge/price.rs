@@ -4,8 +4,8 @@ use purfle_lang::number::Number;
 
 use super::sharing::{End, Shared};
 use super::solve::{Ground, Scratch};
-use crate::plan::node::{CellSet, InstanceId, VariableId};
 use crate::plan::price::{Price, Scaled};
+use purfle_lang::finite::node::{CellSet, InstanceId, VariableId};
 
 /// The bit that says that a fund covers something at all.
 pub const COVERED: Shared = 1 << 127;
@@ -41,7 +41,7 @@ pub fn price_at(ground: Ground<'_>, scratch: &Scratch, price: &Price, exact: &mu
             *exact &= reached;
             (low, high)
         }
-        Price::Table(_) => price.at(&ground.layout().atoms, &scratch.case, &scratch.holds).unwrap_or((0, 0)),
+        Price::Table(_) => price.at(&ground.layout().view.atoms, &scratch.case, &scratch.holds).unwrap_or((0, 0)),
     }
 }
 
@@ -85,7 +85,7 @@ pub fn price_bounds(ground: Ground<'_>, price: &Price) -> (Scaled, Scaled) {
         Price::Table(tables) => {
             let mut found: Option<(Scaled, Scaled)> = None;
             for table in tables {
-                if !table.guard.bounds(&ground.layout().atoms, &ground.seen.sets, &[]).possibly {
+                if !table.guard.bounds(&ground.layout().view.atoms, &ground.seen.sets, &[]).possibly {
                     continue;
                 }
                 each_cell(&table.variables, &ground.seen.sets, 0, 0, &mut |at| {

@@ -13,9 +13,9 @@ use super::next::{Floor, Gathered, floors};
 use super::room_result::{Change, InstanceResult, RoomResult};
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
-use crate::plan::node::{CellSet, InstanceId, VariableId};
 use crate::plan::price::Scaled;
 use crate::record::Record;
+use purfle_lang::finite::node::{CellSet, InstanceId, VariableId};
 
 /// What is known of one finding over all choices of the context.
 #[derive(Debug, Clone)]

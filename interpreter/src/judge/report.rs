@@ -7,15 +7,16 @@ use purfle_lang::number::{Number, round_scaled};
 
 use super::contexts::Working;
 use super::fold::Total;
-use super::intake::{DASH, GOOD, STATED, Seen, UNSURE};
+use super::intake::Seen;
+use super::marks::{DASH, GOOD, STATED, UNSURE};
 use super::price::charged;
 use super::record_result::{Gathering, Known};
 use super::solve::Ground;
 use super::{at_of, is_found};
 use crate::outcome::{At, Judged, Outcome, Range, Said, Sum};
-use crate::plan::node::InstanceId;
 use crate::plan::price::Scaled;
 use crate::record::Record;
+use purfle_lang::finite::node::InstanceId;
 
 impl Working<'_> {
     /// The outcome of a record.
@@ -180,7 +181,7 @@ impl Working<'_> {
                     && (is_found(self.bench.book, part) && seen.more_places.contains(&part)
                         || !self.bench.prepared.slots_of[at].is_empty())
                     && !self.bench.prepared.slots_of[at].iter().any(looked_at)
-                    && layout.parts[at].bounds(&layout.atoms, &seen.sets, &[]).possibly
+                    && layout.view.parts[at].bounds(&layout.view.atoms, &seen.sets, &[]).possibly
             })
             .map(PartId::from_index)
             .collect()

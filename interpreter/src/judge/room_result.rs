@@ -4,8 +4,8 @@ use purfle_lang::book::PartId;
 
 use super::sharing::{Choice, Shared};
 use crate::plan::layout::Room;
-use crate::plan::node::{CellSet, VariableId};
 use crate::plan::price::Scaled;
+use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// What is known of one finding in a room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -8,8 +8,8 @@ use super::fold::hangs_on_nothing_open;
 use super::price::price_bounds;
 use super::sharing::{End, Shared};
 use super::solve::Ground;
-use crate::plan::node::{CellSet, VariableId};
 use crate::plan::price::{Price, Scaled};
+use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// A sum from its least to its greatest.
 #[derive(Debug, Clone, Copy, Default)]
@@ -151,7 +151,10 @@ impl PriceMemory {
 }
 
 /// The variables that prices of shared things read; none where a record brings one of these prices along.
-pub fn price_reads<'a>(prices: impl Iterator<Item = &'a Price>, atoms: &[crate::plan::node::Atom]) -> Option<Vec<VariableId>> {
+pub fn price_reads<'a>(
+    prices: impl Iterator<Item = &'a Price>,
+    atoms: &[purfle_lang::finite::node::Atom],
+) -> Option<Vec<VariableId>> {
     let mut reads = Vec::new();
     for price in prices {
         if matches!(price, Price::Open(_)) {

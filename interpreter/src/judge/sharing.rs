@@ -9,8 +9,8 @@ use purfle_lang::evaluate::Spot;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::plan::layout::Layout;
-use crate::plan::node::InstanceId;
 use crate::plan::price::Scaled;
+use purfle_lang::finite::node::InstanceId;
 
 /// A set of shared bits.
 pub type Shared = u128;

@@ -12,8 +12,8 @@ use super::prepared::Prepared;
 use super::room_result::{Change, RoomResult, blank, nothing_held};
 use super::sharing::{Choice, End, Shared, join, prune};
 use crate::plan::layout::{Layout, Room};
-use crate::plan::node::{Bounds, CellSet, InstanceId, VariableId};
 use crate::plan::price::Scaled;
+use purfle_lang::finite::node::{Bounds, CellSet, InstanceId, VariableId};
 
 /// The most cases a group is worked out by; beyond, its figures are enclosed.
 pub const MOST_CASES: u64 = 60_000;
@@ -67,7 +67,7 @@ pub fn prepare(ground: Ground<'_>, room: &Room, scratch: &mut Scratch) {
     scratch.holds.clear();
     scratch.holds.resize(layout.instances.len(), false);
     scratch.case.clear();
-    scratch.case.resize(layout.variables.len(), 0);
+    scratch.case.resize(layout.view.variables.len(), 0);
     for &variable in room.context.iter().chain(&room.variables) {
         scratch.case[variable as usize] = ground.seen.sets[variable as usize].trailing_zeros().min(127) as u8;
     }

@@ -7,10 +7,11 @@ use purfle_lang::book::Book;
 use purfle_lang::evaluate::{Input, inputs_of};
 
 use super::good::good_of;
-use super::intake::STATED;
+use super::marks::STATED;
 use super::solve::Ground;
-use crate::plan::layout::{Instance, Layout, SlotId, Stands};
-use crate::plan::node::{Node, VariableId};
+use crate::plan::layout::{Instance, Layout};
+use purfle_lang::finite::node::{Node, VariableId};
+use purfle_lang::finite::view::{SlotId, Stands};
 
 /// The looks that can point to a finding: those its signs read, on its own part or on no context.
 pub fn sign_slots(book: &Book, layout: &Layout, instance: &Instance) -> Vec<SlotId> {
@@ -18,13 +19,13 @@ pub fn sign_slots(book: &Book, layout: &Layout, instance: &Instance) -> Vec<Slot
     let mut slots = Vec::new();
     for sign in &instance.signs {
         if let Node::Met(atom) | Node::Opposite(atom) = sign {
-            for (variable, _) in &layout.atoms[*atom as usize].variables {
+            for (variable, _) in &layout.view.atoms[*atom as usize].variables {
                 slots_of(book, layout, *variable, &mut slots);
             }
         }
     }
     slots.retain(|slot| {
-        let part = book[layout.slots[*slot as usize].look.look].part;
+        let part = book[layout.view.slots[*slot as usize].look.look].part;
         !book[part].context || part == on
     });
     slots.sort_unstable();
@@ -34,7 +35,7 @@ pub fn sign_slots(book: &Book, layout: &Layout, instance: &Instance) -> Vec<Slot
 
 /// The looks a variable is worked out from.
 fn slots_of(book: &Book, layout: &Layout, variable: VariableId, into: &mut Vec<SlotId>) {
-    let known = &layout.variables[variable as usize];
+    let known = &layout.view.variables[variable as usize];
     let (mut numbers, mut keys) = (Vec::new(), Vec::new());
     match (&known.stands, known.slot) {
         (_, Some(slot)) => into.push(slot),
@@ -46,7 +47,7 @@ fn slots_of(book: &Book, layout: &Layout, variable: VariableId, into: &mut Vec<S
         _ => {}
     }
     into.extend(numbers.iter().filter_map(|input| match input {
-        Input::Look(look) => layout.slot_of.get(look).copied(),
+        Input::Look(look) => layout.view.slot_of.get(look).copied(),
         _ => None,
     }));
 }
@@ -61,7 +62,7 @@ pub fn pointed_to(ground: Ground<'_>, instance: &Instance, slots: &[SlotId]) -> 
         let (Node::Met(atom) | Node::Opposite(atom)) = sign else {
             return false;
         };
-        let atom = &layout.atoms[*atom as usize];
+        let atom = &layout.view.atoms[*atom as usize];
         let points = atom.variables.iter().any(|(variable, _)| {
             let mut read = Vec::new();
             slots_of(ground.book, layout, *variable, &mut read);
@@ -69,7 +70,7 @@ pub fn pointed_to(ground: Ground<'_>, instance: &Instance, slots: &[SlotId]) -> 
                 slots.contains(slot) && ground.seen.marks[*slot as usize] & STATED != 0 && !surely_good(ground, *slot)
             })
         });
-        points && sign.bounds(&layout.atoms, &ground.seen.sets, &[]).possibly
+        points && sign.bounds(&layout.view.atoms, &ground.seen.sets, &[]).possibly
     })
 }
 
@@ -78,7 +79,7 @@ fn surely_good(ground: Ground<'_>, slot: SlotId) -> bool {
     let Some(good) = good_of(ground.book, ground.prepared, slot, ground.seen) else {
         return false;
     };
-    match ground.prepared.built.layout.slots[slot as usize].variable {
+    match ground.prepared.built.layout.view.slots[slot as usize].variable {
         Some(variable) => ground.seen.sets[variable as usize] & !good.set == 0,
         None => {
             let seen = ground.seen.numbers.iter().find(|(s, _)| *s == slot).and_then(|(_, seen)| seen.ends);

@@ -5,13 +5,14 @@ use rustc_hash::FxHashMap;
 use super::Memory;
 use super::alike::partition;
 use super::groups::groups;
-use super::intake::{DASH, NO_PART, NO_PLACE, STATED, Seen};
+use super::intake::Seen;
+use super::marks::{DASH, NO_PART, NO_PLACE, STATED};
 use super::prepared::{Prepared, every_cell};
 use super::price::cells;
 use super::room_result::RoomResult;
 use super::solve::{Ground, Scratch, prepare, solve};
-use crate::plan::node::CellSet;
 use crate::plan::price::Scaled;
+use purfle_lang::finite::node::CellSet;
 
 /// The most choices of its context that a room is worked out for; beyond, they are left open.
 const MOST_CHOICES: usize = 512;
@@ -106,7 +107,7 @@ impl<'a> Bench<'a> {
         let by_context = *known_context.get_or_insert_with(|| {
             key.push(u64::from(open));
             for &variable in &room.context {
-                push(&mut key, seen.sets[variable as usize], layout.variables[variable as usize].size);
+                push(&mut key, seen.sets[variable as usize], layout.view.variables[variable as usize].size);
             }
             if let Some(known) = memory.rooms[room.memory].get(key.as_slice()) {
                 return *known;
@@ -120,7 +121,7 @@ impl<'a> Bench<'a> {
         let known = &memory.by_context[by_context as usize];
         key.clear();
         for (&variable, classes) in room.variables.iter().zip(&known.partition) {
-            push(&mut key, closed(seen.sets[variable as usize], classes), layout.variables[variable as usize].size);
+            push(&mut key, closed(seen.sets[variable as usize], classes), layout.view.variables[variable as usize].size);
         }
         for &slot in &room.constraints {
             key.push(u64::from(seen.marks[slot as usize] & (STATED | DASH | NO_PLACE | NO_PART)));
@@ -157,14 +158,14 @@ impl<'a> Bench<'a> {
         let room = &layout.rooms[at];
         let mut all_open = self.prepared.blank(seen);
         for &variable in &room.variables {
-            all_open.sets[variable as usize] = every_cell(layout.variables[variable as usize].size);
+            all_open.sets[variable as usize] = every_cell(layout.view.variables[variable as usize].size);
         }
         let ground = self.ground(&all_open);
         prepare(ground, room, scratch);
         let groups = groups(ground, room, scratch).unwrap_or_default();
         let mut partition = partition(ground, room, &groups);
         for (classes, variable) in partition.iter_mut().zip(&room.variables) {
-            if classes.len() == layout.variables[*variable as usize].size {
+            if classes.len() == layout.view.variables[*variable as usize].size {
                 classes.clear();
             }
         }

@@ -3,13 +3,13 @@
 use num_traits::{CheckedMul, One};
 use purfle_lang::book::{AidId, Book, Cost, FindingId, LookId, PartId, Value, WorkId};
 use purfle_lang::evaluate::{InHand, Input, LookSpot, Spot, evaluate, inputs_of};
+use purfle_lang::finite::classify::{Fixed, key_size};
+use purfle_lang::finite::compile::{Compiler, Found, Owner};
+use purfle_lang::finite::node::{InstanceId, Node, VariableId};
 use purfle_lang::number::Number;
 use rustc_hash::FxHashMap;
 
-use super::classify::{Fixed, key_size};
-use super::compile::{Compiler, Found, Owner};
 use super::layout::{Instance, Layout, Occurrence, OtherWay};
-use super::node::{InstanceId, Node, VariableId};
 use super::price::{OpenPrice, Price, PriceTable, Scaled, to_scaled};
 use super::rooms;
 
@@ -45,6 +45,7 @@ pub struct Built {
 struct Builder<'a> {
     compiler: Compiler<'a>,
     scale: Scaled,
+    occurrences: Vec<Occurrence>,
     occurrence_of: FxHashMap<(WorkId, Option<(PartId, Spot)>), u32>,
     open_prices: Vec<OpenPrice>,
     exact_prices: bool,
@@ -55,6 +56,7 @@ pub fn build(book: &Book, counts: &FxHashMap<PartId, Found>, scale: Scaled) -> R
     let mut builder = Builder {
         compiler: Compiler::new(book, counts),
         scale,
+        occurrences: Vec::new(),
         occurrence_of: FxHashMap::default(),
         open_prices: Vec::new(),
         exact_prices: true,
@@ -66,10 +68,9 @@ pub fn build(book: &Book, counts: &FxHashMap<PartId, Found>, scale: Scaled) -> R
         return Err(TooFine { look: look.look });
     }
     let (instances, whole) = builder.walk(&places);
-    builder.compiler.layout.instances = instances;
-    builder.includes();
-    let Builder { compiler, open_prices, exact_prices, .. } = builder;
-    let mut layout = compiler.layout;
+    let Builder { compiler, mut occurrences, open_prices, exact_prices, .. } = builder;
+    include(book, &mut occurrences);
+    let mut layout = Layout { view: compiler.view, instances, occurrences, ..Layout::default() };
     rooms::group(book, &mut layout, &whole);
     Ok(Built { layout, whole, open_prices, exact_prices })
 }
@@ -79,15 +80,8 @@ impl Builder<'_> {
     /// of a part, reached from elsewhere, comes about at one place that nobody has named.
     fn announce(&mut self) -> Vec<(FindingId, Spot, bool)> {
         let book = self.compiler.book;
-        let mut places = Vec::new();
-        for at in 0..book.findings.len() {
-            let finding = FindingId::from_index(at);
-            let spots = if book[finding].each { self.compiler.spots(book[finding].on) } else { vec![Spot::Single] };
-            places.extend(spots.into_iter().map(|spot| (finding, spot, false)));
-        }
-        for (id, (finding, spot, _)) in places.iter().enumerate() {
-            self.compiler.announce(*finding, *spot, id as InstanceId);
-        }
+        let here = self.compiler.announce_findings();
+        let mut places: Vec<_> = here.into_iter().map(|(finding, spot)| (finding, spot, false)).collect();
         let mut reached: Vec<FindingId> = Vec::new();
         for finding in &book.findings {
             for arrow in &finding.becomes {
@@ -139,41 +133,13 @@ impl Builder<'_> {
         let finding = &book[id];
         let hand = if finding.each { InHand::nothing().with(finding.on, spot) } else { InHand::nothing() };
         let owner: Owner = finding.each.then_some((finding.on, spot));
-        let applies = if finding.each && !only_left {
-            self.compiler.place_applies(finding.on, spot)
-        } else {
-            self.compiler.part_applies(finding.on)
-        };
         let mut signs = Vec::new();
         let (holds, lines, raises) = if only_left {
             (Node::Constant(false), Vec::new(), Vec::new())
         } else {
-            let met = self.compiler.condition(&finding.signs, &hand, owner, false);
-            single_tests(&met, &mut signs);
-            let mut parts = vec![applies.clone(), met];
-            for unless in &finding.unless {
-                let unless = self.compiler.condition(unless, &hand, owner, false);
-                parts.push(Node::unmet(unless));
-            }
-            let lines = finding
-                .urgency
-                .iter()
-                .map(|line| {
-                    let when =
-                        line.when.as_ref().map_or(Node::Constant(true), |c| self.compiler.condition(c, &hand, owner, false));
-                    (line.step, when)
-                })
-                .collect();
-            let raises = book
-                .raises
-                .iter()
-                .filter(|raise| raise.on.contains(&finding.on))
-                .map(|raise| {
-                    let at = if book[finding.on].repeats() && finding.each { hand.clone() } else { InHand::nothing() };
-                    (raise.by, raise.cap, self.compiler.condition(&raise.when, &at, owner, false))
-                })
-                .collect();
-            (Node::all(parts), lines, raises)
+            let standing = self.compiler.standing(id, spot);
+            single_tests(&standing.signs, &mut signs);
+            (standing.holds, standing.lines, standing.raises)
         };
         let at = if finding.each { (finding.on, spot) } else { (finding.on, Spot::Single) };
         let Cost { work, goods, on_sight } = finding.counted_cost();
@@ -241,7 +207,7 @@ impl Builder<'_> {
             if self.compiler.learning() {
                 return known;
             }
-            if (known as usize) < self.compiler.layout.occurrences.len() {
+            if (known as usize) < self.occurrences.len() {
                 return known;
             }
         }
@@ -249,26 +215,10 @@ impl Builder<'_> {
         if self.compiler.learning() {
             return 0;
         }
-        let id = self.compiler.layout.occurrences.len() as u32;
+        let id = self.occurrences.len() as u32;
         self.occurrence_of.insert((work, at), id);
-        self.compiler.layout.occurrences.push(Occurrence { work, at, price, included_by: Vec::new() });
+        self.occurrences.push(Occurrence { work, at, price, included_by: Vec::new() });
         id
-    }
-
-    /// What makes each occurrence fall away: another in which its step is included, done for the whole instrument, or
-    /// at the same place, or either of them once.
-    fn includes(&mut self) {
-        let book = self.compiler.book;
-        let all: Vec<(WorkId, Option<(PartId, Spot)>)> =
-            self.compiler.layout.occurrences.iter().map(|o| (o.work, o.at)).collect();
-        for occurrence in &mut self.compiler.layout.occurrences {
-            for (i, (other, at)) in all.iter().enumerate() {
-                let meets = at.is_none() || occurrence.at.is_none() || *at == occurrence.at;
-                if meets && includes(book, *other, occurrence.work) {
-                    occurrence.included_by.push(i as u32);
-                }
-            }
-        }
     }
 
     fn price(&mut self, value: &Value, rate: Number, hand: &InHand) -> Price {
@@ -291,7 +241,7 @@ impl Builder<'_> {
             return Price::Open(0);
         }
         let points = counted.iter().all(|&look| {
-            let variable = self.compiler.price_variable(look).map(|v| &self.compiler.layout.variables[v as usize]);
+            let variable = self.compiler.price_variable(look).map(|v| &self.compiler.view.variables[v as usize]);
             variable.is_some_and(|v| v.cells.iter().all(|cell| matches!(cell, purfle_lang::cells::Cell::Point(_))))
         });
         if open || !points || variables.len() != looks.len() {
@@ -317,7 +267,7 @@ impl Builder<'_> {
             for (i, &variable) in variables.iter().enumerate() {
                 if !is_absent(i) {
                     strides.push((i, variable, size));
-                    size *= self.compiler.layout.variables[variable as usize].size as u32;
+                    size *= self.compiler.view.variables[variable as usize].size as u32;
                 }
             }
             let mut prices = Vec::with_capacity(size as usize);
@@ -325,7 +275,7 @@ impl Builder<'_> {
                 let mut fixed_keys: Vec<(LookSpot, Option<usize>)> = Vec::new();
                 let mut fixed_numbers: Vec<(Input, Number)> = Vec::new();
                 for (i, variable, stride) in &strides {
-                    let variable = &self.compiler.layout.variables[*variable as usize];
+                    let variable = &self.compiler.view.variables[*variable as usize];
                     let cell = (at / stride) as usize % variable.size;
                     if *i < keys.len() {
                         fixed_keys.push((looks[*i], Some(cell % key_size(book, looks[*i]))));
@@ -343,6 +293,20 @@ impl Builder<'_> {
             tables.push(PriceTable { guard, variables: strides.iter().map(|(_, v, s)| (*v, *s)).collect(), prices });
         }
         Price::Table(tables)
+    }
+}
+
+/// What makes each occurrence fall away: another in which its step is included, done for the whole instrument, or
+/// at the same place, or either of them once.
+fn include(book: &Book, occurrences: &mut [Occurrence]) {
+    let all: Vec<(WorkId, Option<(PartId, Spot)>)> = occurrences.iter().map(|o| (o.work, o.at)).collect();
+    for occurrence in occurrences {
+        for (i, (other, at)) in all.iter().enumerate() {
+            let meets = at.is_none() || occurrence.at.is_none() || *at == occurrence.at;
+            if meets && includes(book, *other, occurrence.work) {
+                occurrence.included_by.push(i as u32);
+            }
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use purfle_lang::book::{Book, Value};
 use purfle_lang::evaluate::InHand;
 use purfle_lang::number::Number;
 
-use super::node::{Atom, Node, VariableId};
+use purfle_lang::finite::node::{Atom, Node, VariableId};
 
 /// Money as a whole number of the plan's smallest share of the major unit.
 pub type Scaled = i128;

@@ -9,19 +9,21 @@ use purfle_lang::evaluate::{InHand, Input, inputs_of};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::build::Whole;
-use super::layout::{Instance, Layout, Room, SlotId, Stands};
-use super::node::{Atom, InstanceId, Node, VariableId};
+use super::layout::{Instance, Layout, Room};
 use super::price::Price;
+use purfle_lang::finite::node::{Atom, InstanceId, Node, VariableId};
+use purfle_lang::finite::view::{SlotId, Stands};
 
 /// Groups the findings of a layout into rooms and gives what rooms share a bit each.
 pub fn group(book: &Book, layout: &mut Layout, whole: &Whole) {
     mark_shared(book, layout);
     let reads: Vec<Reads> = (0..layout.instances.len()).map(|i| instance_reads(layout, i as InstanceId)).collect();
-    let constrained: Vec<SlotId> =
-        (0..layout.slots.len() as u32).filter(|&slot| layout.slots[slot as usize].applies != Node::Constant(true)).collect();
+    let constrained: Vec<SlotId> = (0..layout.view.slots.len() as u32)
+        .filter(|&slot| layout.view.slots[slot as usize].applies != Node::Constant(true))
+        .collect();
     let slot_reads: Vec<Reads> = constrained.iter().map(|&slot| slot_reads(layout, slot)).collect();
-    let mut context: Vec<bool> = (0..layout.variables.len()).map(|v| is_context(book, layout, v)).collect();
-    let mut groups = Groups::new(reads.len() + constrained.len() + layout.variables.len());
+    let mut context: Vec<bool> = (0..layout.view.variables.len()).map(|v| is_context(book, layout, v)).collect();
+    let mut groups = Groups::new(reads.len() + constrained.len() + layout.view.variables.len());
     let first_slot = reads.len();
     let first_variable = first_slot + constrained.len();
     for (node, read) in reads.iter().chain(&slot_reads).enumerate() {
@@ -56,7 +58,7 @@ pub fn group(book: &Book, layout: &mut Layout, whole: &Whole) {
         }
     }
     let by_a_room = |v: VariableId| readers.get(&v).is_some_and(|roots| roots.iter().any(|root| *root != usize::MAX));
-    layout.context = (0..layout.variables.len() as u32).filter(|&v| context[v as usize] && by_a_room(v)).collect();
+    layout.context = (0..layout.view.variables.len() as u32).filter(|&v| context[v as usize] && by_a_room(v)).collect();
     let mut room_at: FxHashMap<usize, usize> = FxHashMap::default();
     let mut rooms: Vec<Room> = Vec::new();
     let mut room_of = |groups: &mut Groups, node: usize, rooms: &mut Vec<Room>| -> usize {
@@ -105,10 +107,10 @@ pub fn group(book: &Book, layout: &mut Layout, whole: &Whole) {
 fn beside(layout: &Layout, whole: &Whole) -> Vec<VariableId> {
     let mut reads = Reads::default();
     for node in whole.counsels.iter().chain(&whole.aids) {
-        reads.node(&layout.atoms, node);
+        reads.node(&layout.view.atoms, node);
     }
     for price in layout.occurrences.iter().map(|o| &o.price).chain(layout.instances.iter().flat_map(|i| &i.goods)) {
-        reads.price(&layout.atoms, price);
+        reads.price(&layout.view.atoms, price);
     }
     reads.variables
 }
@@ -124,9 +126,8 @@ struct Reads {
 impl Reads {
     fn node(&mut self, atoms: &[Atom], node: &Node) {
         let Self { variables, instances, .. } = self;
-        node.visit(&mut |atom| variables.extend(atoms[atom as usize].variables.iter().map(|(v, _)| *v)), &mut |instance| {
-            instances.push(instance)
-        });
+        node.variables(atoms, variables);
+        node.findings(instances);
     }
 
     fn price(&mut self, atoms: &[Atom], price: &Price) {
@@ -150,9 +151,9 @@ fn instance_reads(layout: &Layout, id: InstanceId) -> Reads {
     if instance.only_left {
         return reads;
     }
-    reads.node(&layout.atoms, &instance.holds);
+    reads.node(&layout.view.atoms, &instance.holds);
     for node in instance.lines.iter().map(|(_, n)| n).chain(instance.raises.iter().map(|(.., n)| n)) {
-        reads.node(&layout.atoms, node);
+        reads.node(&layout.view.atoms, node);
     }
     // Its own cost, the cost of all it can become and what that yields to, and whether that applies.
     let mut chain = vec![id];
@@ -162,13 +163,13 @@ fn instance_reads(layout: &Layout, id: InstanceId) -> Reads {
         let link = &layout.instances[link as usize];
         reads.instances.extend(link.yields_to.iter().filter(|other| !layout.instances[**other as usize].only_left));
         for &occurrence in &link.occurrences {
-            reads.price(&layout.atoms, &layout.occurrences[occurrence as usize].price);
+            reads.price(&layout.view.atoms, &layout.occurrences[occurrence as usize].price);
         }
         for goods in &link.goods {
-            reads.price(&layout.atoms, goods);
+            reads.price(&layout.view.atoms, goods);
         }
         for (goal, _, applies) in &link.becomes {
-            reads.node(&layout.atoms, applies);
+            reads.node(&layout.view.atoms, applies);
             if !chain.contains(goal) {
                 chain.push(*goal);
             }
@@ -179,8 +180,8 @@ fn instance_reads(layout: &Layout, id: InstanceId) -> Reads {
 
 fn slot_reads(layout: &Layout, slot: SlotId) -> Reads {
     let mut reads = Reads::default();
-    let slot = &layout.slots[slot as usize];
-    reads.node(&layout.atoms, &slot.applies);
+    let slot = &layout.view.slots[slot as usize];
+    reads.node(&layout.view.atoms, &slot.applies);
     reads.variables.extend(slot.variable);
     reads.variables.extend(slot.choices.iter().map(|(_, v)| *v));
     reads
@@ -189,7 +190,7 @@ fn slot_reads(layout: &Layout, slot: SlotId) -> Reads {
 /// Whether a variable is read off context looks alone.
 fn is_context(book: &Book, layout: &Layout, variable: usize) -> bool {
     let context = |look: purfle_lang::book::LookId| book[book[look].part].context;
-    match &layout.variables[variable].stands {
+    match &layout.view.variables[variable].stands {
         Stands::Look(look, _) | Stands::Choice(look, _) => context(look.look),
         Stands::Expression(value, hand) => reads_context(book, value, hand),
         Stands::Opaque(_, left, right, hand) => reads_context(book, left, hand) && reads_context(book, right, hand),
@@ -211,8 +212,8 @@ fn reads_context(book: &Book, value: &Value, hand: &InHand) -> bool {
 /// Marks the worked-out variables whose looks are read elsewhere too, or more than once.
 fn mark_shared(book: &Book, layout: &mut Layout) {
     let mut read: FxHashMap<Input, u32> = FxHashMap::default();
-    let mut inputs: Vec<Vec<Input>> = Vec::with_capacity(layout.variables.len());
-    for variable in &layout.variables {
+    let mut inputs: Vec<Vec<Input>> = Vec::with_capacity(layout.view.variables.len());
+    for variable in &layout.view.variables {
         let mut own = Vec::new();
         match &variable.stands {
             Stands::Look(look, _) | Stands::Choice(look, _) => own.push(Input::Look(*look)),
@@ -229,7 +230,7 @@ fn mark_shared(book: &Book, layout: &mut Layout) {
         }
         inputs.push(own);
     }
-    for (variable, own) in layout.variables.iter_mut().zip(inputs) {
+    for (variable, own) in layout.view.variables.iter_mut().zip(inputs) {
         let worked_out = matches!(variable.stands, Stands::Expression(..) | Stands::Opaque(..));
         variable.shared = worked_out && own.iter().any(|input| read.get(input).is_some_and(|&count| count > 1));
     }
@@ -267,7 +268,7 @@ fn in_order(all: &[Instance], room: &[InstanceId]) -> Vec<InstanceId> {
         }
         on_the_way.push(id);
         let mut read = Vec::new();
-        all[id as usize].holds.visit(&mut |_| {}, &mut |i| read.push(i));
+        all[id as usize].holds.findings(&mut read);
         for other in read {
             place(all, other, placed, on_the_way);
         }

@@ -1,9 +1,9 @@
 //! What kind of test a comparison is: one that cells carry exactly, one that a record's own constants cut anew, or
 //! one over several measures that becomes a variable of its own.
 
-use purfle_lang::book::{Book, Comparison, Value};
-use purfle_lang::evaluate::{InHand, Input, Inputs, LookSpot, Reach, Worked, evaluate, inputs_of, step};
-use purfle_lang::number::Number;
+use crate::book::{Book, Comparison, Value};
+use crate::evaluate::{InHand, Input, Inputs, LookSpot, Reach, Worked, evaluate, inputs_of, step};
+use crate::number::Number;
 
 /// A comparison, sorted by what it takes to answer it.
 #[derive(Debug, Clone, PartialEq)]
@@ -150,7 +150,7 @@ pub fn crossings(at_0: (Worked, Worked), at_1: (Worked, Worked)) -> Vec<Number> 
 /// Whether the value is a straight line in whatever one look it reads: sums, and products and quotients by
 /// something that reads no number.
 fn is_straight(book: &Book, value: &Value) -> bool {
-    use purfle_lang::book::ArithmeticSign::{By, Minus, Plus, Times};
+    use crate::book::ArithmeticSign::{By, Minus, Plus, Times};
     match value {
         Value::Number(_)
         | Value::Range(..)

@@ -116,6 +116,16 @@ impl Node {
         }
     }
 
+    /// Adds the variables that its tests read to `into`, as often as they are read; findings in it are not looked into.
+    pub fn variables(&self, atoms: &[Atom], into: &mut Vec<VariableId>) {
+        self.visit(&mut |atom| into.extend(atoms[atom as usize].variables.iter().map(|(variable, _)| *variable)), &mut |_| {});
+    }
+
+    /// Adds the findings in it to `into`, as often as they are named.
+    pub fn findings(&self, into: &mut Vec<InstanceId>) {
+        self.visit(&mut |_| {}, &mut |instance| into.push(instance));
+    }
+
     /// The same condition for cases within these sets, with what they decide folded away.
     pub fn within(&self, atoms: &[Atom], sets: &[CellSet], holds: &[Bounds]) -> Node {
         let bounds = self.bounds(atoms, sets, holds);

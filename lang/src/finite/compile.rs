@@ -2,15 +2,15 @@
 //!
 //! Everything is walked twice: first to learn which limits cut which look, then, with the cells known, to build.
 
-use purfle_lang::book::{Book, Comparison, Condition, Count, FindingId, LookKind, PartId, Places, Test, Value};
-use purfle_lang::cells::{Cell, Cells};
-use purfle_lang::evaluate::{InHand, Input, LookSpot, Spot, Worked, compare, evaluate};
-use purfle_lang::number::Number;
+use crate::book::{Book, Comparison, Condition, Count, FindingId, LookKind, PartId, Places, Test, Value};
+use crate::cells::{Cell, Cells};
+use crate::evaluate::{InHand, Input, LookSpot, Spot};
+use crate::number::Number;
 use rustc_hash::FxHashMap;
 
-use super::classify::{Fixed, Kind, Reading, key_size, read};
-use super::layout::{Dynamic, Layout, Slot, SlotId, Stands, Variable};
+use super::classify::key_size;
 use super::node::{Answer, Atom, AtomId, InstanceId, MOST_CELLS, Node, VariableId};
+use super::view::{Dynamic, Slot, SlotId, Stands, Variable, View};
 
 /// How many places of each part as found a layout has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -26,33 +26,30 @@ pub type Owner = Option<(PartId, Spot)>;
 
 /// Which of the two walks this is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Walk {
+pub(super) enum Walk {
     Learn,
     Build,
 }
 
-/// The most tests over one look that a record's own constants may cut.
-const MOST_DYNAMIC: usize = 3;
-
 /// A worked-out value: itself, the places in hand, what it reads, the limits that cut it, and its variable.
-type Reckoned = (Value, InHand, Vec<Input>, Vec<Number>, VariableId);
+pub(super) type Reckoned = (Value, InHand, Vec<Input>, Vec<Number>, VariableId);
 
 /// Writes conditions of a book into a layout.
 pub struct Compiler<'a> {
     /// The book.
     pub book: &'a Book,
     /// What has been built.
-    pub layout: Layout,
+    pub view: View,
     counts: &'a FxHashMap<PartId, Found>,
-    walk: Walk,
+    pub(super) walk: Walk,
     /// Instances of each finding.
     instances_of: Vec<Vec<(Spot, InstanceId)>>,
-    cuts: FxHashMap<LookSpot, Vec<Number>>,
-    dynamics: FxHashMap<LookSpot, Vec<Dynamic>>,
+    pub(super) cuts: FxHashMap<LookSpot, Vec<Number>>,
+    pub(super) dynamics: FxHashMap<LookSpot, Vec<Dynamic>>,
     read_choices: FxHashMap<(LookSpot, usize), VariableId>,
     read_looks: FxHashMap<LookSpot, VariableId>,
-    expressions: Vec<Reckoned>,
-    opaques: Vec<(Comparison, Value, Value, InHand, VariableId)>,
+    pub(super) expressions: Vec<Reckoned>,
+    pub(super) opaques: Vec<(Comparison, Value, Value, InHand, VariableId)>,
     exists: FxHashMap<(PartId, u32), VariableId>,
     totals: [Option<VariableId>; 2],
     atoms: FxHashMap<Vec<u8>, AtomId>,
@@ -65,7 +62,7 @@ impl<'a> Compiler<'a> {
     pub fn new(book: &'a Book, counts: &'a FxHashMap<PartId, Found>) -> Self {
         Self {
             book,
-            layout: Layout::default(),
+            view: View::default(),
             counts,
             walk: Walk::Learn,
             instances_of: vec![Vec::new(); book.findings.len()],
@@ -121,7 +118,7 @@ impl<'a> Compiler<'a> {
         for (part, place) in exists {
             let variable = self.variable(Stands::Exists(part, place), Cells::of_value(&[]), 2);
             self.exists.insert((part, place), variable);
-            self.layout.exists.push((part, place, variable));
+            self.view.exists.push((part, place, variable));
         }
         for (at, (stands, size)) in
             [(Stands::TotalUrgency, self.book.steps.len()), (Stands::TotalTier, self.book.tiers.len())].into_iter().enumerate()
@@ -133,8 +130,8 @@ impl<'a> Compiler<'a> {
     }
 
     fn variable(&mut self, stands: Stands, cells: Cells, size: usize) -> VariableId {
-        let id = self.layout.variables.len() as VariableId;
-        self.layout.variables.push(Variable { stands, cells, size, shared: false, slot: None });
+        let id = self.view.variables.len() as VariableId;
+        self.view.variables.push(Variable { stands, cells, size, shared: false, slot: None });
         id
     }
 
@@ -226,7 +223,7 @@ impl<'a> Compiler<'a> {
     /// Registers every look at every place, with when it applies.
     pub fn lay_out_looks(&mut self) {
         for at in 0..self.book.looks.len() {
-            let look = purfle_lang::book::LookId::from_index(at);
+            let look = crate::book::LookId::from_index(at);
             for spot in self.spots(self.book[look].part) {
                 let look = LookSpot { look, spot };
                 let applies = self.look_applies(look);
@@ -235,16 +232,16 @@ impl<'a> Compiler<'a> {
                 }
                 let place = self.place_applies(self.book[look.look].part, look.spot);
                 let part = self.part_applies(self.book[look.look].part);
-                let id = self.layout.slots.len() as SlotId;
+                let id = self.view.slots.len() as SlotId;
                 let variable = self.read_looks.get(&look).copied();
                 let mut choices: Vec<(usize, VariableId)> =
                     self.read_choices.iter().filter(|((l, _), _)| *l == look).map(|((_, choice), v)| (*choice, *v)).collect();
                 choices.sort_unstable();
                 for variable in variable.iter().chain(choices.iter().map(|(_, v)| v)) {
-                    self.layout.variables[*variable as usize].slot = Some(id);
+                    self.view.variables[*variable as usize].slot = Some(id);
                 }
-                self.layout.slot_of.insert(look, id);
-                self.layout.slots.push(Slot { look, applies, place, part, variable, choices });
+                self.view.slot_of.insert(look, id);
+                self.view.slots.push(Slot { look, applies, place, part, variable, choices });
             }
         }
         let parts: Vec<PartId> = (0..self.book.parts.len()).map(PartId::from_index).collect();
@@ -255,7 +252,7 @@ impl<'a> Compiler<'a> {
         }
         let parts = parts.into_iter().map(|part| self.part_applies(part)).collect();
         if self.walk == Walk::Build {
-            self.layout.parts = parts;
+            self.view.parts = parts;
         }
     }
 
@@ -371,17 +368,17 @@ impl<'a> Compiler<'a> {
         }
     }
 
-    fn look_variable(&mut self, look: LookSpot) -> VariableId {
+    pub(super) fn look_variable(&mut self, look: LookSpot) -> VariableId {
         *self.read_looks.entry(look).or_insert(0)
     }
 
     /// A test of one variable by its cell's index.
-    fn single(&mut self, variable: VariableId, size: usize, answers: impl Fn(usize) -> Answer, not: bool) -> Node {
+    pub(super) fn single(&mut self, variable: VariableId, size: usize, answers: impl Fn(usize) -> Answer, not: bool) -> Node {
         if self.walk == Walk::Learn {
             return Node::Met(0);
         }
-        let size = self.layout.variables.get(variable as usize).map_or(size, |v| v.size).max(1);
-        let cells = self.layout.variables.get(variable as usize).map_or(size, |v| match v.stands {
+        let size = self.view.variables.get(variable as usize).map_or(size, |v| v.size).max(1);
+        let cells = self.view.variables.get(variable as usize).map_or(size, |v| match v.stands {
             Stands::Look(..) => v.cells.len(),
             _ => size,
         });
@@ -394,11 +391,11 @@ impl<'a> Compiler<'a> {
         if self.walk == Walk::Learn {
             return Node::Met(0);
         }
-        let cells: Vec<Cell> = self.layout.variables[variable as usize].cells.iter().collect();
+        let cells: Vec<Cell> = self.view.variables[variable as usize].cells.iter().collect();
         self.single(variable, cells.len(), |cell| answers(cells[cell]), not)
     }
 
-    fn atom(&mut self, atom: Atom, not: bool) -> Node {
+    pub(super) fn atom(&mut self, atom: Atom, not: bool) -> Node {
         let wanted = if not { Answer::Opposite } else { Answer::Met };
         if atom.answers.iter().all(|answer| *answer == wanted) {
             return Node::Constant(true);
@@ -415,8 +412,8 @@ impl<'a> Compiler<'a> {
         let id = match self.atoms.get(&key) {
             Some(id) => *id,
             None => {
-                let id = self.layout.atoms.len() as AtomId;
-                self.layout.atoms.push(atom);
+                let id = self.view.atoms.len() as AtomId;
+                self.view.atoms.push(atom);
                 self.atoms.insert(key, id);
                 id
             }
@@ -424,203 +421,9 @@ impl<'a> Compiler<'a> {
         if not { Node::Opposite(id) } else { Node::Met(id) }
     }
 
-    fn compare(&mut self, comparison: Comparison, left: &Value, right: &Value, hand: &InHand, not: bool) -> Node {
-        let mut reading = read(self.book, comparison, left, right, hand);
-        let hand = &self.used(hand, &reading);
-        let mut gate = Vec::new();
-        for input in &reading.numbers {
-            if let Input::Look(look) = input {
-                gate.push(self.look_applies(*look));
-            }
-        }
-        if let Kind::Dynamic(look) = reading.kind {
-            let dynamic = Dynamic { comparison, left: left.clone(), right: right.clone(), hand: hand.clone() };
-            let known = self.dynamics.entry(look).or_default();
-            if !known.contains(&dynamic) {
-                if known.len() < MOST_DYNAMIC {
-                    known.push(dynamic);
-                } else {
-                    reading.kind = Kind::Opaque;
-                }
-            }
-        }
-        self.learn(comparison, left, right, hand, &reading);
-        let keys: Vec<(LookSpot, Node)> = match reading.kind {
-            Kind::Opaque | Kind::Dynamic(_) => Vec::new(),
-            _ => reading.keys.iter().map(|&look| (look, self.look_applies(look))).collect(),
-        };
-        if self.walk == Walk::Learn {
-            for (look, _) in &keys {
-                self.look_variable(*look);
-            }
-            return Node::Met(0);
-        }
-        // A key look that may fail to apply splits the test: once with its choices, once with the rows of `any`.
-        let doubtful: Vec<usize> = (0..keys.len()).filter(|&i| keys[i].1 != Node::Constant(true)).collect();
-        let mut alternatives = Vec::new();
-        for absent in 0..1_u32 << doubtful.len().min(16) {
-            let is_absent = |i: usize| doubtful.iter().position(|&d| d == i).is_some_and(|bit| absent >> bit & 1 == 1);
-            let guard: Vec<Node> = keys
-                .iter()
-                .enumerate()
-                .map(|(i, (_, applies))| if is_absent(i) { Node::unmet(applies.clone()) } else { applies.clone() })
-                .collect();
-            let present: Vec<LookSpot> = (0..keys.len()).filter(|&i| !is_absent(i)).map(|i| keys[i].0).collect();
-            let node = self.table(comparison, left, right, hand, &reading, &present, not);
-            alternatives.push(Node::all(guard.into_iter().chain([node])));
-        }
-        Node::all(gate.into_iter().chain([Node::any(alternatives)]))
-    }
-
-    /// The places in hand that a comparison reads, so that one comparison read in two ways is one.
-    fn used(&self, hand: &InHand, reading: &Reading) -> InHand {
-        let looks = reading.numbers.iter().filter_map(|input| match input {
-            Input::Look(look) | Input::Last(look) => Some(look.look),
-            Input::InspectedOn | Input::TotalCost => None,
-        });
-        let parts = looks.chain(reading.keys.iter().map(|key| key.look)).map(|look| self.book[look].part);
-        let parts: std::collections::BTreeSet<PartId> = parts.collect();
-        let in_hand = parts.into_iter().filter_map(|part| hand.spot(part).map(|spot| (part, spot)));
-        in_hand.fold(InHand::nothing(), |hand, (part, spot)| hand.with(part, spot))
-    }
-
-    /// First walk: remembers what the comparison reads and where it cuts.
-    fn learn(&mut self, comparison: Comparison, left: &Value, right: &Value, hand: &InHand, reading: &Reading) {
-        if self.walk == Walk::Build {
-            return;
-        }
-        match &reading.kind {
-            Kind::Choices => {}
-            Kind::Cuts(look, cuts) => {
-                self.look_variable(*look);
-                self.cuts.entry(*look).or_default().extend(cuts);
-            }
-            Kind::Dynamic(look) => {
-                self.look_variable(*look);
-            }
-            Kind::Expression(cuts, left_measures) => {
-                let value = if *left_measures { left } else { right };
-                match self.find_expression(value, &reading.numbers) {
-                    Some(at) => self.expressions[at].3.extend(cuts),
-                    None => self.expressions.push((value.clone(), hand.clone(), reading.numbers.clone(), cuts.clone(), 0)),
-                }
-            }
-            Kind::Opaque => {
-                let wanted = (comparison, left.clone(), right.clone(), hand.clone(), 0);
-                if !self.opaques.contains(&wanted) {
-                    self.opaques.push(wanted);
-                }
-            }
-        }
-    }
-
-    fn find_expression(&self, value: &Value, numbers: &[Input]) -> Option<usize> {
-        self.expressions.iter().position(|(v, _, n, _, _)| v == value && n == numbers)
-    }
-
-    #[allow(clippy::too_many_arguments)]
-    fn table(
-        &mut self,
-        comparison: Comparison,
-        left: &Value,
-        right: &Value,
-        hand: &InHand,
-        reading: &Reading,
-        present: &[LookSpot],
-        not: bool,
-    ) -> Node {
-        let verdict = |left: Option<Worked>, right: Option<Worked>| {
-            let verdict = compare(comparison, left, right);
-            if verdict.met {
-                Answer::Met
-            } else if verdict.unmet {
-                Answer::Opposite
-            } else {
-                Answer::Neither
-            }
-        };
-        // The variable that carries the measure, and how many answers it takes.
-        let measured: Option<(VariableId, usize)> = match &reading.kind {
-            Kind::Choices => None,
-            Kind::Cuts(look, _) => {
-                let variable = self.look_variable(*look);
-                Some((variable, self.layout.variables[variable as usize].size))
-            }
-            Kind::Dynamic(look) => {
-                let variable = self.look_variable(*look);
-                let cells = self.layout.variables[variable as usize].cells.len();
-                let size = self.layout.variables[variable as usize].size;
-                let digit = self.dynamics.get(look).and_then(|known| {
-                    known
-                        .iter()
-                        .position(|d| d.comparison == comparison && d.left == *left && d.right == *right && d.hand == *hand)
-                });
-                let divisor = cells * 3_usize.pow(digit.unwrap_or(0) as u32);
-                let answers = (0..size).map(|at| digit_answer(at / divisor % 3)).collect();
-                return self.atom(Atom { variables: vec![(variable, 1)], answers }, not);
-            }
-            Kind::Expression(..) => {
-                let value = if matches!(reading.kind, Kind::Expression(_, true)) { left } else { right };
-                let at = self.find_expression(value, &reading.numbers).unwrap_or(0);
-                let variable = self.expressions[at].4;
-                Some((variable, self.layout.variables[variable as usize].size))
-            }
-            Kind::Opaque => {
-                let found = self
-                    .opaques
-                    .iter()
-                    .find(|(c, l, r, h, _)| *c == comparison && l == left && r == right && h == hand)
-                    .map_or(0, |(.., variable)| *variable);
-                return self.single(found, 3, digit_answer, not);
-            }
-        };
-        let mut variables = Vec::new();
-        let mut stride = 1_u32;
-        for look in present {
-            let variable = self.look_variable(*look);
-            variables.push((variable, stride));
-            stride *= self.layout.variables[variable as usize].size as u32;
-        }
-        if let Some((variable, size)) = measured {
-            variables.push((variable, stride));
-            stride *= size as u32;
-        }
-        let mut answers = Vec::with_capacity(stride as usize);
-        for at in 0..stride {
-            let cell = |i: usize| {
-                let (variable, stride) = variables[i];
-                at / stride % self.layout.variables[variable as usize].size as u32
-            };
-            let keys: Vec<(LookSpot, Option<usize>)> =
-                present.iter().enumerate().map(|(i, &look)| (look, Some(cell(i) as usize))).collect();
-            let answer = match (&reading.kind, measured) {
-                (Kind::Cuts(look, _), Some((variable, _))) => {
-                    let variable = &self.layout.variables[variable as usize];
-                    let sample = variable.cells.sample(cell(present.len()) as usize % variable.cells.len());
-                    let numbers: Vec<(Input, Number)> = sample.map(|s| (Input::Look(*look), s)).into_iter().collect();
-                    let inputs = Fixed { numbers: &numbers, keys: &keys };
-                    verdict(evaluate(self.book, left, hand, &inputs), evaluate(self.book, right, hand, &inputs))
-                }
-                (Kind::Expression(_, left_measures), Some((variable, _))) => {
-                    let sample = self.layout.variables[variable as usize].cells.sample(cell(present.len()) as usize);
-                    let measure = sample.map(Worked::point);
-                    let limit = if *left_measures { right } else { left };
-                    let limit = evaluate(self.book, limit, hand, &Fixed { numbers: &[], keys: &keys });
-                    if *left_measures { verdict(measure, limit) } else { verdict(limit, measure) }
-                }
-                _ => {
-                    let inputs = Fixed { numbers: &[], keys: &keys };
-                    verdict(evaluate(self.book, left, hand, &inputs), evaluate(self.book, right, hand, &inputs))
-                }
-            };
-            answers.push(answer);
-        }
-        self.atom(Atom { variables, answers }, not)
-    }
-
     /// Whether every variable has few enough cells; the first look that has too many if not.
     pub fn too_many_cells(&self) -> Option<LookSpot> {
-        self.layout.variables.iter().filter(|v| v.size > MOST_CELLS).find_map(|v| match v.stands {
+        self.view.variables.iter().filter(|v| v.size > MOST_CELLS).find_map(|v| match v.stands {
             Stands::Look(look, _) => Some(look),
             _ => None,
         })
@@ -641,12 +444,4 @@ impl<'a> Compiler<'a> {
 
 fn answer(met: bool) -> Answer {
     if met { Answer::Met } else { Answer::Opposite }
-}
-
-fn digit_answer(digit: usize) -> Answer {
-    match digit {
-        0 => Answer::Met,
-        1 => Answer::Opposite,
-        _ => Answer::Neither,
-    }
 }
