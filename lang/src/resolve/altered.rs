@@ -3,7 +3,7 @@
 use crate::book::{Book, Finding};
 use crate::diagnostic::Diagnostic;
 
-/// Findings of which an `alter` hands the work to somebody less skilled than the parent does.
+/// Findings of which an `alter` hands the work to somebody less skilled than the parent does, and gives no caution.
 pub fn check(book: &Book, parent: &Book) -> Vec<Diagnostic> {
     book.findings
         .iter()
@@ -24,7 +24,9 @@ fn less_skilled(book: &Book, parent: &Book, finding: &Finding) -> Option<Diagnos
     let place = book.hands.iter().position(|hand| hand.name == before.name)?;
     let now = finding.counted_hands();
     let change = finding.origin.changes.last()?;
-    (now.index() < place).then(|| {
+    // Whoever gave it to them has thought of what can go wrong.
+    let cautioned = finding.origin.changes.iter().any(|change| change.what.iter().any(|what| what == "care"));
+    (now.index() < place && !cautioned).then(|| {
         let says = format!(
             "`{}` was work for `{}`, and is given to `{}`, who is less skilled.",
             finding.name, before.name, book[now].name

@@ -4,7 +4,7 @@ use super::names::Sink;
 use super::scope::Scope;
 use crate::diagnostic::Diagnostic;
 use crate::nearest::nearest;
-use crate::number::{MOST_DIGITS, NotANumber, Number, format_decimal, parse_decimal};
+use crate::number::{MOST_DIGITS, Number, format_decimal, parse_decimal};
 use crate::span::{Span, Spanned};
 use crate::syntax::tree::Quantity;
 use crate::unit::{Currency, Dimension, Duration, Unit};
@@ -21,26 +21,13 @@ pub fn read(scope: &Scope, written: &Quantity) -> Option<(Number, Unit)> {
 
 /// A written number.
 pub fn read_number(sink: &Sink, written: &Spanned<String>) -> Option<Number> {
-    let error = match parse_decimal(&written.value) {
-        Ok(number) => return Some(number),
-        Err(error) => error,
-    };
-    let diagnostic = match error {
-        NotANumber::TooLong => {
-            let says = format!("A number has {MOST_DIGITS} digits at most.");
-            Diagnostic::error("too-large", written.span, says).help("Write fewer digits.")
-        }
-        NotANumber::Comma => {
-            let text = written.value.replacen(',', ".", 1);
-            Diagnostic::error("not-a-number", written.span, format!("`{}` has a comma where a point belongs.", written.value))
-                .help(format!("Write `{text}`, if that is the figure."))
-                .fix(format!("Write `{text}`"), false, written.span, text)
-        }
-        NotANumber::Shape => Diagnostic::error("not-a-number", written.span, format!("`{}` is not a number.", written.value))
-            .help("Write digits, with a point before any part of one."),
-    };
-    sink.push(diagnostic);
-    None
+    // The grammar lets only digits and one point through, so what is wrong can only be that there are too many.
+    let number = parse_decimal(&written.value).ok();
+    if number.is_none() {
+        let says = format!("A number has {MOST_DIGITS} digits at most.");
+        sink.push(Diagnostic::error("too-large", written.span, says).help("Write fewer digits."));
+    }
+    number
 }
 
 /// Spellings of units that others use, and the one that is meant.

@@ -6,7 +6,7 @@ use crate::book::Comparison;
 use crate::diagnostic::{Diagnostic, Edit};
 use crate::span::{Span, Spanned};
 use crate::syntax::grammar::{Pair, Rule};
-use crate::syntax::split::{Slice, edits};
+use crate::syntax::split::{Slice, clip, edits};
 use crate::syntax::tree::{Cond, CondKind, Count, Expr, ExprKind, LadderTest, Name, Path, Total};
 
 impl Lower<'_> {
@@ -33,7 +33,8 @@ impl Lower<'_> {
         let kind = match (head.as_rule(), count) {
             _ if conditions.is_empty() => return None,
             (Rule::all_of, _) => CondKind::All(conditions),
-            (_, Some(count)) => CondKind::AtLeast(count, conditions),
+            // With a bullet or the count lost to an error, how many there are says nothing.
+            (_, Some(Some(count))) if conditions.len() == bullets.len() => CondKind::AtLeast(count, conditions),
             _ => CondKind::Any(conditions),
         };
         Some(Cond { kind, span })
@@ -61,16 +62,16 @@ impl Lower<'_> {
         }
     }
 
-    /// A whole number as it is counted with.
-    pub(super) fn whole(&mut self, pair: &Pair<'_>) -> Spanned<u32> {
+    /// A whole number as it is counted with; none after saying that it is too large.
+    fn whole(&mut self, pair: &Pair<'_>) -> Option<Spanned<u32>> {
         let span = self.span(pair);
-        let value = pair.as_str().parse().unwrap_or_else(|_| {
-            self.diagnostics.push(
-                Diagnostic::error("number-too-large", span, "Nobody counts that far.").help("Write a smaller whole number."),
-            );
-            u32::MAX
-        });
-        Spanned::new(value, span)
+        let value = pair.as_str().parse().ok();
+        if value.is_none() {
+            let says = format!("`{}` is more than anybody counts.", clip(pair.as_str()));
+            self.diagnostics
+                .push(Diagnostic::error("number-too-large", span, says).help("Write the number that is meant, such as 2."));
+        }
+        value.map(|value| Spanned::new(value, span))
     }
 
     pub(super) fn chain(&mut self, pair: &Pair<'_>) -> Option<Cond> {
@@ -150,7 +151,7 @@ impl Lower<'_> {
             Rule::plain => return self.plain(pair),
             Rule::found => CondKind::Found(self.token(&inside(Rule::finding_name)?)),
             Rule::places_with => {
-                let count = self.count(&inside(Rule::count)?);
+                let count = self.count(&inside(Rule::count)?)?;
                 let part = self.token(&inside(Rule::part_name)?);
                 let with = Box::new(self.test(&inside(Rule::one_test)?)?);
                 CondKind::Places { count, part, with }
@@ -166,18 +167,18 @@ impl Lower<'_> {
         Some(Cond { kind, span })
     }
 
-    fn count(&mut self, pair: &Pair<'_>) -> Spanned<Count> {
+    fn count(&mut self, pair: &Pair<'_>) -> Option<Spanned<Count>> {
         let span = self.span(pair);
         let mut count = Count::Any;
         for inner in pair.clone().into_inner() {
             match inner.as_rule() {
                 Rule::k_no => count = Count::No,
                 Rule::k_every => count = Count::Every,
-                Rule::whole => count = Count::AtLeast(self.whole(&inner).value),
+                Rule::whole => count = Count::AtLeast(self.whole(&inner)?.value),
                 _ => {}
             }
         }
-        Spanned::new(count, span)
+        Some(Spanned::new(count, span))
     }
 
     fn total(&mut self, pair: &Pair<'_>) -> Option<CondKind> {
