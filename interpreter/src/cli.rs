@@ -1,5 +1,6 @@
 //! The command line: one file a command. Only here and in the reports is anything printed.
 
+mod about;
 mod diagnostics;
 mod output;
 mod progress;

@@ -3,6 +3,7 @@
 // A test says what it takes for granted, in its helpers too.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+mod about;
 mod bad_input;
 mod bad_rulebook;
 mod bench;

@@ -15,6 +15,7 @@ pub mod finite;
 pub mod formula;
 pub mod nearest;
 pub mod number;
+pub mod pages;
 pub mod resolve;
 pub mod saying;
 pub mod source;

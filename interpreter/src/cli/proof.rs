@@ -5,15 +5,18 @@ use std::io::{self, BufWriter, Write};
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::{Style, human, json, line, summary};
-use super::{Ending, complain, paint_out};
+use super::{Ending, about, complain, paint_out};
 use crate::load::load;
 
 /// What `purfle proof` is told.
 #[derive(Debug, Args)]
 pub struct Arguments {
     /// The rulebooks (NAME.purfle)
-    #[arg(required = true)]
+    #[arg(required_unless_present = "about")]
     rulebooks: Vec<String>,
+    /// Say what one kind of error or warning is about, with an example; alone: list all kinds
+    #[arg(long, value_name = "SLUG", num_args = 0..=1, default_missing_value = about::ALL, conflicts_with = "rulebooks")]
+    about: Option<String>,
     /// The form of what is told
     #[arg(long = "as", value_enum, default_value_t = Form::Human, value_name = "FORM")]
     form: Form,
@@ -33,6 +36,9 @@ enum Form {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> io::Result<Ending> {
+    if let Some(slug) = &arguments.about {
+        return about::run(slug);
+    }
     let mut out = BufWriter::new(io::stdout());
     let mut ending = Ending::Well;
     let mut report = json::Report::new();

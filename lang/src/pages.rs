@@ -1,0 +1,148 @@
+//! A page for each kind of diagnostic, for whoever wrote the rulebook: what it says, why it matters, an example that is
+//! wrong and one that is better, and how it is mended.
+//!
+//! `lang/pages/README.md` says how a page is written.
+
+/// The slugs with their pages.
+macro_rules! pages {
+    ($($slug:literal)*) => { &[$(($slug, include_str!(concat!("../pages/", $slug, ".md")))),*] };
+}
+
+/// All pages, in the order of the alphabet.
+const PAGES: &[(&str, &str)] = pages![
+    "altered-twice"
+    "bad-value"
+    "because-missing"
+    "before-first-item"
+    "below-nought"
+    "bracket-not-closed"
+    "bracket-not-opened"
+    "builds-on-circle"
+    "builds-on-nothing"
+    "builds-on-too-deep"
+    "bullet-without-clause"
+    "bullets-missing"
+    "bullets-without-head"
+    "cannot-reckon"
+    "cannot-stand-alone"
+    "care-missing"
+    "cheaper-than-included"
+    "choice-alone"
+    "choice-of-a-value"
+    "circle-in-found"
+    "circle-in-includes"
+    "circle-in-left"
+    "circle-in-only-when"
+    "circle-in-reckonings"
+    "circle-in-yields"
+    "clause-after-way"
+    "clause-missing"
+    "clause-out-of-place"
+    "clause-twice"
+    "condition-in-value"
+    "cost-beside-ways"
+    "cost-twice"
+    "divided-by-nought"
+    "edition-differs"
+    "entry-twice"
+    "example-left-out"
+    "fraction-before-unit"
+    "hands-less-skilled"
+    "includes-unproved"
+    "item-indented"
+    "ladder-order"
+    "look-changes-kind"
+    "minus-in-range"
+    "minus-without-spaces"
+    "mixed-and-or"
+    "money-differs"
+    "name-taken"
+    "name-twice"
+    "name-with-capitals"
+    "nested-too-deep"
+    "no-basis"
+    "no-cost"
+    "no-ladder"
+    "no-money"
+    "no-place-in-hand"
+    "no-places"
+    "no-plain-urgency"
+    "no-rate"
+    "no-rulebook"
+    "no-such-day"
+    "not-a-bullet"
+    "not-a-condition"
+    "not-a-straight-quote"
+    "not-constant"
+    "not-indented"
+    "not-understood"
+    "not-whole"
+    "number-skipped"
+    "number-too-large"
+    "number-with-comma"
+    "off-the-ladder"
+    "only-when-not-plain"
+    "other-money"
+    "outside-look"
+    "outside-range"
+    "parent-differs"
+    "parent-not-found"
+    "places-twice"
+    "range-backward"
+    "range-not-constant"
+    "range-on-the-left"
+    "range-turned"
+    "rate-unused"
+    "record-entry"
+    "refused-and-more"
+    "row-ambiguous"
+    "row-missing"
+    "row-twice"
+    "rulebook-twice"
+    "small-word-as-name"
+    "still-used"
+    "text-not-closed"
+    "too-few-choices"
+    "too-fine"
+    "too-large"
+    "too-long"
+    "too-many-combinations"
+    "total-outside-counsel"
+    "unit-mismatch"
+    "unit-missing"
+    "unknown-choice"
+    "unknown-clause"
+    "unknown-escape"
+    "unknown-item"
+    "unknown-language"
+    "unknown-money"
+    "unknown-name"
+    "unknown-unit"
+    "wrong-count"
+    "wrong-kind"
+    "wrong-test"
+    "wrong-unit"
+];
+
+/// The page of a slug, in Markdown; none for a slug that no diagnostic carries.
+pub fn page(slug: &str) -> Option<&'static str> {
+    let at = PAGES.binary_search_by(|(known, _)| known.cmp(&slug)).ok()?;
+    PAGES.get(at).map(|(_, page)| *page)
+}
+
+/// All slugs, in the order of the alphabet.
+pub fn slugs() -> impl Iterator<Item = &'static str> {
+    PAGES.iter().map(|(slug, _)| *slug)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{page, slugs};
+
+    #[test]
+    fn every_slug_is_found() {
+        assert!(slugs().is_sorted(), "the pages are looked up by halves, so they stand in order");
+        assert!(slugs().all(|slug| page(slug).is_some()));
+        assert_eq!(page("unknown-nam"), None);
+    }
+}
