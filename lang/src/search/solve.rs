@@ -1,0 +1,294 @@
+//! The search itself: branch, propagate, and learn from what fails.
+//!
+//! Narrow each variable to the cells that are left; a box with one side open forces that variable out of the box.
+//! When nothing is forced, the box nearest to being forced is avoided on one of its sides. A contradiction is
+//! resolved backwards over what forced it: two boxes that are known to hold no case sought, `A` and `B`, give a third
+//! for each variable `v`, whose side on `v` is the union of theirs and on every other variable the intersection.
+//! What comes out at the last decision that mattered is a new box to avoid, and forces the other branch. At the
+//! bottom it holds all of the region searched, and the boxes it came from prove that there is no case.
+//!
+//! Backtracking with learned clauses is that of conflict-driven clause learning (J. P. Marques-Silva, K. A. Sakallah,
+//! IEEE Transactions on Computers 48(5), 1999, 506–521); resolving boxes over variables with many values is the
+//! geometric resolution of M. Abo Khamis, H. Q. Ngo, C. Ré, A. Rudra, ACM Transactions on Database Systems 41(4),
+//! 2016, article 22. Both from memory; the form here is our own.
+
+use super::boxes::{BoxId, Boxes};
+use super::region::Side;
+use super::{CellSet, VariableId};
+
+/// A learned box with more sides than this serves as a reason and is then forgotten.
+const MOST_LEARNED_SIDES: usize = 24;
+
+/// So many learned boxes are minded before the longer half is forgotten.
+const MOST_LEARNED: usize = 2_000;
+
+/// What a search came to.
+#[derive(Debug)]
+pub(super) enum Solved {
+    /// Any choice of these cells avoids every box.
+    Left(Vec<CellSet>),
+    /// There is none, because of these of the boxes given, rising.
+    None(Vec<BoxId>),
+    /// It gave up.
+    GaveUp,
+}
+
+/// A search over a number of boxes to avoid.
+#[derive(Debug)]
+pub(super) struct Solver<'a> {
+    wholes: Vec<CellSet>,
+    left: Vec<CellSet>,
+    preferred: &'a [u8],
+    boxes: Boxes,
+    /// How many boxes were given; those after are learned.
+    given: usize,
+    /// What each learned box came from.
+    parents: Vec<Vec<BoxId>>,
+    /// How often each box took part in a contradiction.
+    blamed: Vec<u32>,
+    trail: Vec<Step>,
+    /// Boxes that may have one side open or none.
+    waiting: Vec<BoxId>,
+    merged: Merged,
+}
+
+/// One narrowing of a variable.
+#[derive(Debug, Clone, Copy)]
+struct Step {
+    variable: VariableId,
+    before: CellSet,
+    /// The box that forced it; none for a decision.
+    because: Option<BoxId>,
+}
+
+impl<'a> Solver<'a> {
+    /// A search within the cells left of each variable. `preferred` names the cell to be kept to where there is a
+    /// choice; variables beyond its end have none.
+    pub(super) fn new(left: Vec<CellSet>, preferred: &'a [u8], boxes: &[Vec<Side>]) -> Solver<'a> {
+        let mut all = Boxes::new(left.len());
+        for sides in boxes {
+            all.add(sides, &left, true);
+        }
+        let given = all.len();
+        Solver {
+            merged: Merged::new(left.len()),
+            wholes: left.clone(),
+            left,
+            preferred,
+            boxes: all,
+            given,
+            parents: Vec::new(),
+            blamed: vec![0; given],
+            trail: Vec::new(),
+            waiting: (0..given as BoxId).collect(),
+        }
+    }
+
+    /// Searches until there is an answer, or that many decisions and contradictions have passed.
+    pub(super) fn run(mut self, limit: u64) -> Solved {
+        let mut steps = 0;
+        loop {
+            match self.propagate() {
+                Some(contradiction) => {
+                    if let Some(used) = self.learn(contradiction) {
+                        return Solved::None(used);
+                    }
+                }
+                None if self.boxes.all_avoided() => return Solved::Left(self.left),
+                None => self.decide(),
+            }
+            steps += 1;
+            if steps > limit {
+                return Solved::GaveUp;
+            }
+        }
+    }
+
+    /// Narrows what boxes force until nothing is forced; tells a box that can no longer be avoided.
+    fn propagate(&mut self) -> Option<BoxId> {
+        while let Some(id) = self.waiting.pop() {
+            match self.boxes.open(id) {
+                Some(0) => {
+                    self.waiting.clear();
+                    return Some(id);
+                }
+                Some(1) => {
+                    let open = self.boxes.sides(id).iter().find(|side| self.left[side.variable as usize] & !side.cells != 0);
+                    if let Some(side) = open.copied() {
+                        self.narrow(side.variable, self.left[side.variable as usize] & !side.cells, Some(id));
+                    }
+                }
+                _ => {}
+            }
+        }
+        None
+    }
+
+    fn narrow(&mut self, variable: VariableId, after: CellSet, because: Option<BoxId>) {
+        let before = std::mem::replace(&mut self.left[variable as usize], after);
+        self.trail.push(Step { variable, before, because });
+        self.boxes.narrowed(variable, before, after, &mut self.waiting);
+    }
+
+    /// Avoids the box nearest to being forced, on the side that costs least.
+    fn decide(&mut self) {
+        let mut best: Option<(u32, u32, BoxId)> = None;
+        for id in 0..self.boxes.len() as BoxId {
+            let Some(open) = self.boxes.open(id) else { continue };
+            let rank = (open, u32::MAX - self.blamed[id as usize], id);
+            if best.is_none_or(|best| rank < best) {
+                best = Some(rank);
+            }
+        }
+        let Some((.., id)) = best else { return };
+        let mut chosen: Option<(bool, f32, Side)> = None;
+        for side in self.boxes.sides(id) {
+            let left = self.left[side.variable as usize];
+            let outside = left & !side.cells;
+            if outside == 0 {
+                continue;
+            }
+            let departs = self.preferred.get(side.variable as usize).is_some_and(|cell| outside >> cell & 1 == 0);
+            // Each box that would come nearer weighs less the more of its sides are open.
+            let weigh = |(cells, open): (CellSet, u32)| {
+                let weight = 1.0 / (1u64 << (2 * open.min(30))) as f32;
+                if outside & !cells == 0 {
+                    weight
+                } else if outside & cells == 0 {
+                    -weight
+                } else {
+                    0.0
+                }
+            };
+            let harm: f32 = self.boxes.touching(side.variable).map(weigh).sum();
+            if chosen.is_none_or(|(worse, most, _)| (departs, harm) < (worse, most)) {
+                chosen = Some((departs, harm, *side));
+            }
+        }
+        if let Some((.., side)) = chosen {
+            self.narrow(side.variable, self.left[side.variable as usize] & !side.cells, None);
+        }
+    }
+
+    /// Goes back to the last decision that mattered and takes the other branch; or tells which of the boxes given
+    /// prove that there is none.
+    fn learn(&mut self, contradiction: BoxId) -> Option<Vec<BoxId>> {
+        self.merged.begin(self.boxes.sides(contradiction));
+        let mut parents = vec![contradiction];
+        while let Some(step) = self.trail.pop() {
+            let after = std::mem::replace(&mut self.left[step.variable as usize], step.before);
+            self.boxes.widened(step.variable, step.before, after);
+            if self.merged.holds(step.variable, step.before) {
+                continue;
+            }
+            let Some(because) = step.because else {
+                let forced = step.before & !self.merged.cells(step.variable);
+                let learned = self.keep(parents);
+                self.narrow(step.variable, forced, Some(learned));
+                return None;
+            };
+            self.merged.resolve(step.variable, self.boxes.sides(because));
+            parents.push(because);
+        }
+        Some(self.used(parents))
+    }
+
+    /// Takes the merged box in among the boxes to avoid.
+    fn keep(&mut self, parents: Vec<BoxId>) -> BoxId {
+        for parent in &parents {
+            self.blamed[*parent as usize] += 1;
+        }
+        if self.parents.len() % MOST_LEARNED == MOST_LEARNED - 1 {
+            self.forget_half();
+        }
+        self.merged.mentioned.sort_unstable();
+        // A side that holds all there is says nothing.
+        let side = |variable: &VariableId| {
+            let cells = self.merged.cells(*variable);
+            (self.wholes[*variable as usize] & !cells != 0).then_some(Side { variable: *variable, cells })
+        };
+        let sides: Vec<Side> = self.merged.mentioned.iter().filter_map(side).collect();
+        let minded = sides.len() <= MOST_LEARNED_SIDES;
+        let id = self.boxes.add(&sides, &self.left, minded);
+        self.parents.push(parents);
+        self.blamed.push(0);
+        id
+    }
+
+    /// Stops minding the longer half of what was learned.
+    fn forget_half(&mut self) {
+        let mut learned: Vec<(usize, BoxId)> =
+            (self.given as BoxId..self.boxes.len() as BoxId).map(|id| (self.boxes.sides(id).len(), id)).collect();
+        learned.sort_unstable();
+        let mut dropped = vec![false; self.boxes.len()];
+        for (_, id) in &learned[learned.len().min(MOST_LEARNED / 2)..] {
+            dropped[*id as usize] = true;
+        }
+        self.boxes.forget(|id| dropped[id as usize]);
+    }
+
+    /// The boxes given from which these came.
+    fn used(&self, mut from: Vec<BoxId>) -> Vec<BoxId> {
+        let mut seen = vec![false; self.boxes.len()];
+        while let Some(id) = from.pop() {
+            if !std::mem::replace(&mut seen[id as usize], true) && id as usize >= self.given {
+                from.extend(&self.parents[id as usize - self.given]);
+            }
+        }
+        (0..self.given).filter(|id| seen[*id]).map(|id| id as BoxId).collect()
+    }
+}
+
+/// A box known to hold no case sought, while it is put together.
+#[derive(Debug)]
+struct Merged {
+    cells: Vec<CellSet>,
+    is_mentioned: Vec<bool>,
+    mentioned: Vec<VariableId>,
+}
+
+impl Merged {
+    fn new(variables: usize) -> Merged {
+        Merged { cells: vec![CellSet::MAX; variables], is_mentioned: vec![false; variables], mentioned: Vec::new() }
+    }
+
+    /// Begins with a box.
+    fn begin(&mut self, sides: &[Side]) {
+        for variable in self.mentioned.drain(..) {
+            self.cells[variable as usize] = CellSet::MAX;
+            self.is_mentioned[variable as usize] = false;
+        }
+        for side in sides {
+            self.narrow(*side);
+        }
+    }
+
+    fn narrow(&mut self, side: Side) {
+        self.cells[side.variable as usize] &= side.cells;
+        if !std::mem::replace(&mut self.is_mentioned[side.variable as usize], true) {
+            self.mentioned.push(side.variable);
+        }
+    }
+
+    fn cells(&self, variable: VariableId) -> CellSet {
+        self.cells[variable as usize]
+    }
+
+    /// Whether it holds all these cells of a variable.
+    fn holds(&self, variable: VariableId, cells: CellSet) -> bool {
+        cells & !self.cells[variable as usize] == 0
+    }
+
+    /// Resolves it with another box on a variable.
+    fn resolve(&mut self, variable: VariableId, other: &[Side]) {
+        let mut joined = self.cells(variable);
+        for side in other {
+            if side.variable == variable {
+                joined |= side.cells;
+            } else {
+                self.narrow(*side);
+            }
+        }
+        self.cells[variable as usize] = joined;
+    }
+}
