@@ -18,6 +18,7 @@ pub mod number;
 pub mod pages;
 pub mod resolve;
 pub mod saying;
+pub mod search;
 pub mod source;
 pub mod span;
 pub mod syntax;

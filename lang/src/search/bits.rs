@@ -15,7 +15,7 @@ impl Bits {
     /// Every number below `size`.
     pub fn all(size: usize) -> Bits {
         let mut words = vec![u64::MAX; size.div_ceil(64)];
-        if let Some(last) = words.last_mut().filter(|_| size % 64 != 0) {
+        if let Some(last) = words.last_mut().filter(|_| !size.is_multiple_of(64)) {
             *last = (1 << (size % 64)) - 1;
         }
         Bits { words }

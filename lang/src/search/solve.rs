@@ -4,8 +4,9 @@
 //! When nothing is forced, the box nearest to being forced is avoided on one of its sides. A contradiction is
 //! resolved backwards over what forced it: two boxes that are known to hold no case sought, `A` and `B`, give a third
 //! for each variable `v`, whose side on `v` is the union of theirs and on every other variable the intersection.
-//! What comes out at the last decision that mattered is a new box to avoid, and forces the other branch. At the
-//! bottom it holds all of the region searched, and the boxes it came from prove that there is no case.
+//! As soon as one variable is all that keeps it from having been forced before the last decision, it is a new box to
+//! avoid, and the search goes on from where it forces that variable. At the bottom it holds all of the region
+//! searched, and the boxes it came from prove that there is no case.
 //!
 //! Backtracking with learned clauses is that of conflict-driven clause learning (J. P. Marques-Silva, K. A. Sakallah,
 //! IEEE Transactions on Computers 48(5), 1999, 506–521); resolving boxes over variables with many values is the
@@ -13,6 +14,7 @@
 //! 2016, article 22. Both from memory; the form here is our own.
 
 use super::boxes::{BoxId, Boxes};
+use super::gates::Forbidden;
 use super::region::Side;
 use super::{CellSet, VariableId};
 
@@ -21,6 +23,9 @@ const MOST_LEARNED_SIDES: usize = 24;
 
 /// So many learned boxes are minded before the longer half is forgotten.
 const MOST_LEARNED: usize = 2_000;
+
+/// By how much more each contradiction counts than the one before.
+const BLAME_GROWS: f64 = 1.05;
 
 /// What a search came to.
 #[derive(Debug)]
@@ -44,9 +49,13 @@ pub(super) struct Solver<'a> {
     given: usize,
     /// What each learned box came from.
     parents: Vec<Vec<BoxId>>,
-    /// How often each box took part in a contradiction.
-    blamed: Vec<u32>,
+    /// How often each box took part in a contradiction, lately more than before.
+    blamed: Vec<f64>,
+    /// What taking part in the next one counts.
+    blame: f64,
     trail: Vec<Step>,
+    /// Where in the trail the decisions are.
+    decisions: Vec<usize>,
     /// Boxes that may have one side open or none.
     waiting: Vec<BoxId>,
     merged: Merged,
@@ -64,10 +73,10 @@ struct Step {
 impl<'a> Solver<'a> {
     /// A search within the cells left of each variable. `preferred` names the cell to be kept to where there is a
     /// choice; variables beyond its end have none.
-    pub(super) fn new(left: Vec<CellSet>, preferred: &'a [u8], boxes: &[Vec<Side>]) -> Solver<'a> {
+    pub(super) fn new(left: Vec<CellSet>, preferred: &'a [u8], boxes: &[Forbidden]) -> Solver<'a> {
         let mut all = Boxes::new(left.len());
-        for sides in boxes {
-            all.add(sides, &left, true);
+        for forbidden in boxes {
+            all.add(&forbidden.sides, &left, true);
         }
         let given = all.len();
         Solver {
@@ -78,8 +87,10 @@ impl<'a> Solver<'a> {
             boxes: all,
             given,
             parents: Vec::new(),
-            blamed: vec![0; given],
+            blamed: vec![0.0; given],
+            blame: 1.0,
             trail: Vec::new(),
+            decisions: Vec::new(),
             waiting: (0..given as BoxId).collect(),
         }
     }
@@ -132,12 +143,12 @@ impl<'a> Solver<'a> {
 
     /// Avoids the box nearest to being forced, on the side that costs least.
     fn decide(&mut self) {
-        let mut best: Option<(u32, u32, BoxId)> = None;
+        let mut best: Option<(u32, f64, BoxId)> = None;
         for id in 0..self.boxes.len() as BoxId {
             let Some(open) = self.boxes.open(id) else { continue };
-            let rank = (open, u32::MAX - self.blamed[id as usize], id);
-            if best.is_none_or(|best| rank < best) {
-                best = Some(rank);
+            let blamed = self.blamed[id as usize];
+            if best.is_none_or(|(least, most, _)| open < least || open == least && blamed > most) {
+                best = Some((open, blamed, id));
             }
         }
         let Some((.., id)) = best else { return };
@@ -166,37 +177,70 @@ impl<'a> Solver<'a> {
             }
         }
         if let Some((.., side)) = chosen {
+            self.decisions.push(self.trail.len());
             self.narrow(side.variable, self.left[side.variable as usize] & !side.cells, None);
         }
     }
 
-    /// Goes back to the last decision that mattered and takes the other branch; or tells which of the boxes given
-    /// prove that there is none.
+    /// Learns from a contradiction, goes back to where what was learned forces something, and forces it; or tells
+    /// which of the boxes given prove that there is none.
     fn learn(&mut self, contradiction: BoxId) -> Option<Vec<BoxId>> {
         self.merged.begin(self.boxes.sides(contradiction));
         let mut parents = vec![contradiction];
-        while let Some(step) = self.trail.pop() {
-            let after = std::mem::replace(&mut self.left[step.variable as usize], step.before);
-            self.boxes.widened(step.variable, step.before, after);
+        let decided = self.decisions.last().copied();
+        // What was left before the last decision.
+        let mut before = self.left.clone();
+        for step in self.trail[decided.unwrap_or(0)..].iter().rev() {
+            before[step.variable as usize] = step.before;
+        }
+        while let Some(step) = self.undo() {
             if self.merged.holds(step.variable, step.before) {
                 continue;
             }
-            let Some(because) = step.because else {
-                let forced = step.before & !self.merged.cells(step.variable);
+            // All but one side held before the last decision: then this one could have been forced.
+            if decided.is_some() && self.merged.is_one_short(step.variable, &before) {
+                self.go_back(step.variable);
                 let learned = self.keep(parents);
-                self.narrow(step.variable, forced, Some(learned));
+                self.narrow(step.variable, self.left[step.variable as usize] & !self.merged.cells(step.variable), Some(learned));
                 return None;
-            };
+            }
+            let Some(because) = step.because else { break };
             self.merged.resolve(step.variable, self.boxes.sides(because));
             parents.push(because);
         }
         Some(self.used(parents))
     }
 
+    fn undo(&mut self) -> Option<Step> {
+        let step = self.trail.pop()?;
+        let after = std::mem::replace(&mut self.left[step.variable as usize], step.before);
+        self.boxes.widened(step.variable, step.before, after);
+        Some(step)
+    }
+
+    /// Takes the last decision back, and those before it without which the merged box forces the variable as well.
+    fn go_back(&mut self, forced: VariableId) {
+        while let Some(decided) = self.decisions.pop() {
+            while self.trail.len() > decided {
+                self.undo();
+            }
+            let next = self.decisions.last().copied().unwrap_or(self.trail.len());
+            let needs = |step: &Step| step.variable != forced && !self.merged.holds(step.variable, step.before);
+            if self.trail[next..].iter().any(needs) {
+                break;
+            }
+        }
+    }
+
     /// Takes the merged box in among the boxes to avoid.
     fn keep(&mut self, parents: Vec<BoxId>) -> BoxId {
         for parent in &parents {
-            self.blamed[*parent as usize] += 1;
+            self.blamed[*parent as usize] += self.blame;
+        }
+        self.blame *= BLAME_GROWS;
+        if self.blame > 1e100 {
+            self.blame = 1.0;
+            self.blamed.iter_mut().for_each(|blamed| *blamed *= 1e-100);
         }
         if self.parents.len() % MOST_LEARNED == MOST_LEARNED - 1 {
             self.forget_half();
@@ -211,7 +255,7 @@ impl<'a> Solver<'a> {
         let minded = sides.len() <= MOST_LEARNED_SIDES;
         let id = self.boxes.add(&sides, &self.left, minded);
         self.parents.push(parents);
-        self.blamed.push(0);
+        self.blamed.push(0.0);
         id
     }
 
@@ -277,6 +321,11 @@ impl Merged {
     /// Whether it holds all these cells of a variable.
     fn holds(&self, variable: VariableId, cells: CellSet) -> bool {
         cells & !self.cells[variable as usize] == 0
+    }
+
+    /// Whether it holds all these cells, but for those of one variable.
+    fn is_one_short(&self, variable: VariableId, cells: &[CellSet]) -> bool {
+        self.mentioned.iter().all(|other| *other == variable || self.holds(*other, cells[*other as usize]))
     }
 
     /// Resolves it with another box on a variable.

@@ -1,21 +1,22 @@
 //! Conditions that are a small union of boxes, written out as one.
 
-use super::{Answer, AtomId, Conditions, Node, Region, table};
+use super::{Answer, AtomId, Conditions, Node, Region, Space, table};
 
 impl Conditions<'_> {
     /// Boxes that together hold exactly the cases in which the condition is met, no box lying in another; none if
     /// that, or a step on the way, takes more than `most`.
-    pub fn boxes(&self, node: &Node, most: usize) -> Option<Vec<Region>> {
-        self.union(node, true, most)
+    pub fn boxes(&self, space: &Space, node: &Node, most: usize) -> Option<Vec<Region>> {
+        self.union(space, node, true, most)
     }
 
     /// The same for the cases in which it is met, or in which it is not.
-    pub(super) fn union(&self, node: &Node, truth: bool, most: usize) -> Option<Vec<Region>> {
-        Writing { conditions: *self, most, depth: 0 }.union(node, truth)
+    pub(super) fn union(&self, space: &Space, node: &Node, truth: bool, most: usize) -> Option<Vec<Region>> {
+        Writing { space, conditions: *self, most, depth: 0 }.union(node, truth)
     }
 }
 
 struct Writing<'a> {
+    space: &'a Space,
     conditions: Conditions<'a>,
     most: usize,
     /// How many findings deep.
@@ -30,7 +31,9 @@ impl Writing<'_> {
             (Node::Any(nodes), true) | (Node::All(nodes), false) => self.at_least(1, nodes, truth),
             (Node::AtLeast(count, nodes), true) => self.at_least(*count as usize, nodes, true),
             // Fewer than that many are met: all the others and one more are not.
-            (Node::AtLeast(count, nodes), false) => self.at_least((nodes.len() + 1).saturating_sub(*count as usize), nodes, false),
+            (Node::AtLeast(count, nodes), false) => {
+                self.at_least((nodes.len() + 1).saturating_sub(*count as usize), nodes, false)
+            }
             (Node::Unmet(node), _) => self.union(node, !truth),
             (Node::Met(atom), _) => self.test(*atom, Answer::Met, truth),
             (Node::Opposite(atom), _) => self.test(*atom, Answer::Opposite, truth),
@@ -47,7 +50,7 @@ impl Writing<'_> {
     }
 
     fn test(&self, atom: AtomId, wanted: Answer, truth: bool) -> Option<Vec<Region>> {
-        let regions = table::regions(&self.conditions.atoms[atom as usize], wanted, truth);
+        let regions = table::regions(self.space, &self.conditions.atoms[atom as usize], wanted, truth);
         (regions.len() <= self.most).then_some(regions)
     }
 
@@ -59,9 +62,11 @@ impl Writing<'_> {
         // By how many of those so far are counted, `count` and more being one.
         let mut counted: Vec<Vec<Region>> = vec![Vec::new(); count + 1];
         counted[0].push(Region::everywhere());
-        for node in nodes {
+        for (at, node) in nodes.iter().enumerate() {
             let union = self.union(node, truth)?;
-            for so_far in (0..count).rev() {
+            // Fewer than that, and those still to come are not enough.
+            let least = count.saturating_sub(nodes.len() - at);
+            for so_far in (least..count).rev() {
                 let more = self.meet(&counted[so_far], &union)?;
                 counted[so_far + 1] = self.join(std::mem::take(&mut counted[so_far + 1]), more)?;
             }
