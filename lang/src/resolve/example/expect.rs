@@ -84,6 +84,9 @@ fn finding_expected(
     on: Option<&Path>,
     at: Option<&Rungs>,
 ) -> Result<Expectation, Diagnostic> {
+    if state == StateWord::Found && name.value == "none" && lookup.names.findings.get("none").is_none() {
+        return Err(nothing_else(name, on.is_none() && at.is_none()));
+    }
     let at = at.map(|rungs| range(rungs, |name| lookup.names.step(name))).transpose();
     let finding = lookup.names.finding(name);
     let place = match (&finding, on) {
@@ -92,6 +95,14 @@ fn finding_expected(
     };
     let (finding, (place, at)) = both(lookup, finding, both(lookup, place, at))?;
     Ok(Expectation::Finding { state, finding, place, at })
+}
+
+/// `finds none` says in other words that nothing is found. `alone`: neither a place nor a step stands after it.
+fn nothing_else(none: &Name, alone: bool) -> Diagnostic {
+    let diagnostic = Diagnostic::error("unknown-name", none.span, "No finding is called `none`.")
+        .label("not known")
+        .help("Write `finds nothing else`: nothing is found beyond the other `finds` lines of this example.");
+    if alone { diagnostic.fix("Write `nothing else`", true, none.span, "nothing else") } else { diagnostic }
 }
 
 /// The place of an `on each` finding: `E`, `peg.E` or a number.
