@@ -10,3 +10,4 @@ mod bench;
 mod commands;
 mod contract;
 mod readme;
+mod rehearse;

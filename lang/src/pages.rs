@@ -46,6 +46,7 @@ const PAGES: &[(&str, &str)] = pages![
     "edition-differs"
     "entry-twice"
     "example-left-out"
+    "example-twice"
     "fraction-before-unit"
     "hands-less-skilled"
     "includes-unproved"

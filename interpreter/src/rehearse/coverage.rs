@@ -1,12 +1,13 @@
-//! What the examples of a book reach of it: findings, their urgency lines, and the choices of looks.
+//! What the examples of a book reach of it: findings, their urgency lines, the choices of looks, and rows of tables.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use purfle_lang::book::{Book, Example, FindingId, Good, LookId, LookKind, PartId, RecordEntry};
+use purfle_lang::book::{Book, Example, FindingId, Good, LookId, LookKind, PartId, RecordEntry, RowKey, TableId, TableKey};
 use purfle_lang::saying::Saying;
 
 use super::record_of;
+use super::rows::{RowAt, Rows};
 use crate::judge::Judge;
 use crate::plan::Plan;
 
@@ -18,6 +19,7 @@ pub struct Coverage {
     findings: BTreeSet<FindingId>,
     lines: BTreeSet<(FindingId, usize)>,
     choices: BTreeSet<(LookId, usize)>,
+    rows: BTreeSet<RowAt>,
 }
 
 /// How many things there are of a kind, and those that no example reaches.
@@ -37,11 +39,12 @@ impl Coverage {
         let mut plain = Book::clone(&book);
         plain.raises.clear();
         let judge = Judge::new(Arc::new(Plan::new(Arc::new(plain))));
-        Self { book, judge, findings: BTreeSet::new(), lines: BTreeSet::new(), choices: BTreeSet::new() }
+        Self { book, judge, findings: BTreeSet::new(), lines: BTreeSet::new(), choices: BTreeSet::new(), rows: BTreeSet::new() }
     }
 
     /// Adds what one example reaches. A finding is reached where it is found or suspected, an urgency line where its
-    /// step is an end of the finding's urgency, a choice where the record writes it by itself or as good.
+    /// step is an end of the finding's urgency, a choice where the record writes it by itself or as good, a row of a table
+    /// as [`Rows`] says.
     pub fn add(&mut self, example: &Example) {
         if let Ok(outcome) = self.judge.judge(&record_of(example)) {
             for judged in &outcome.findings {
@@ -50,6 +53,7 @@ impl Coverage {
                 let ends = [judged.urgency.from, judged.urgency.to];
                 self.lines.extend(lines.filter(|(_, line)| ends.contains(&line.step)).map(|(at, _)| (judged.finding, at)));
             }
+            Rows::new(&self.book, example, &mut self.rows).add(&outcome);
         }
         for entry in &example.record {
             match entry {
@@ -125,4 +129,39 @@ impl Coverage {
         }
         reached
     }
+
+    /// Rows of tables: the table's name, and a row's keys as written.
+    pub fn rows(&self) -> Reached {
+        let mut reached = Reached { reached: self.rows.len(), ..Reached::default() };
+        for (at, table) in self.book.tables.iter().enumerate() {
+            let id = TableId::from_index(at);
+            reached.all += table.rows.len();
+            let missed = (0..table.rows.len()).filter(|row| !self.rows.contains(&(id, *row)));
+            reached.missed.extend(missed.map(|row| format!("{} `{}`", table.name, row_words(&self.book, id, row))));
+        }
+        reached
+    }
+
+    /// What is reached of each kind, the kind's name first.
+    pub fn kinds(&self) -> [(&'static str, Reached); 4] {
+        [("findings", self.findings()), ("urgency lines", self.lines()), ("choices", self.choices()), ("table rows", self.rows())]
+    }
+}
+
+/// A row's keys, as written: `violin, E`.
+pub fn row_words(book: &Book, table: TableId, row: usize) -> String {
+    let table = &book[table];
+    let word = |(key, of): (&RowKey, &TableKey)| match (key, of) {
+        (RowKey::Any, _) => "any".to_owned(),
+        (RowKey::Is(place), TableKey::Place(part)) => {
+            let place = book[*part].fixed_places().get(*place);
+            place.map_or_else(String::new, |place| place.name.clone())
+        }
+        (RowKey::Is(choice), TableKey::Look(at)) => match book[at.look].choices().get(*choice) {
+            Some(choice) => choice.name.clone(),
+            None => if *choice == 0 { "no" } else { "yes" }.to_owned(),
+        },
+    };
+    let keys = table.rows.get(row).map(|row| &row.keys);
+    keys.into_iter().flatten().zip(&table.keys).map(word).collect::<Vec<_>>().join(", ")
 }

@@ -11,7 +11,11 @@ use crate::span::Span;
 pub fn check(book: &Book, known: &dyn Fn(FindingId) -> bool) -> Vec<Diagnostic> {
     let findings = book.findings.iter().enumerate();
     let sound = findings.filter(|(index, _)| known(FindingId::from_index(*index))).map(|(_, finding)| finding);
-    sound.flat_map(|finding| [no_basis(finding), care_missing(book, finding)]).flatten().chain(example_twice(&book.examples)).collect()
+    sound
+        .flat_map(|finding| [no_basis(finding), care_missing(book, finding)])
+        .flatten()
+        .chain(example_twice(&book.examples))
+        .collect()
 }
 
 fn no_basis(finding: &Finding) -> Option<Diagnostic> {

@@ -1,0 +1,181 @@
+//! Rehearsing: every form of its report says the same, and what the examples of the standard rulebook reach.
+
+use std::path::Path;
+
+use roxmltree::{Document, Node};
+use serde_json::Value;
+
+use crate::bench::{Bench, SMALL, code, err, json, out};
+
+/// Where the standard rulebook is.
+fn first_look() -> String {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../rulebooks/first-look.purfle").to_string_lossy().into_owned()
+}
+
+/// What one kind of thing comes to: all there are, those reached, those missed.
+fn reached(report: &Value, kind: &str) -> (u64, u64, Vec<String>) {
+    let kinds = report["rulebooks"][0]["reached"].as_array().expect("a list");
+    let of = kinds.iter().find(|reached| reached["kind"] == kind).expect("the kind");
+    let missed = of["missed"].as_array().expect("a list").iter();
+    (
+        of["all"].as_u64().expect("a count"),
+        of["reached"].as_u64().expect("a count"),
+        missed.map(|missed| missed.as_str().expect("words").to_owned()).collect(),
+    )
+}
+
+#[test]
+fn the_examples_of_the_standard_rulebook_reach_all_of_it_but_some_prices() {
+    let output = Bench::new().purfle(&["rehearse", &first_look(), "--as", "json"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let report = json(&output);
+    for kind in ["findings", "urgency lines", "choices"] {
+        let (all, reached, missed) = reached(&report, kind);
+        assert!(all > 100, "{kind}: {all}");
+        assert_eq!((reached, missed), (all, Vec::new()), "{kind}");
+    }
+    let (all, reached, missed) = reached(&report, "table rows");
+    assert_eq!(reached + missed.len() as u64, all);
+    assert!(missed.iter().all(|row| ["string-price", "set-price", "rehair-time"].iter().any(|table| row.starts_with(table))));
+}
+
+/// A table that a comparison, a `good` and a price read, each in one of three examples.
+const TABLES: &str = "
+table lean-most \"Lean\" by instrument.kind
+  row violin  2 deg
+  row viola   3 deg
+  row any     4 deg
+
+table set-price \"Price\" by instrument.kind, instrument.strung
+  row violin, yes  10 USD
+  row violin, any  20 USD
+  row any, any     30 USD
+
+finding post-leans \"It leans\"
+  on       post
+  signs    lean is above lean-most
+  urgency  book
+  hands    luthier
+  goods    \"Post\" set-price
+  basis    \"common practice\"
+";
+
+#[test]
+fn a_row_is_reached_where_the_record_settles_it_and_something_reads_it() {
+    let bench = Bench::new();
+    let of = |examples: &str| {
+        bench.write("tables.purfle", format!("{SMALL}{TABLES}\n{examples}").as_bytes());
+        let output = bench.purfle(&["rehearse", "tables.purfle", "--as", "json"]);
+        reached(&json(&output), "table rows")
+    };
+    let missed = |examples: &str| of(examples).2;
+    let all = [
+        "lean-most `violin`",
+        "lean-most `viola`",
+        "lean-most `any`",
+        "set-price `violin, yes`",
+        "set-price `violin, any`",
+        "set-price `any, any`",
+    ];
+    assert_eq!(of("").0, 6);
+    assert_eq!(missed(""), all, "no example says how far the post leans");
+    let leans = |record: &str| format!("example \"it leans\"\n  record {record}\n  open post-leans\n");
+    assert_eq!(missed(&leans("post.lean is 1 deg")), all, "nobody says which instrument it is");
+    assert_eq!(missed(&leans("instrument.kind is viola, post.lean is 1 deg")), [all[0], all[2], all[3], all[4], all[5]]);
+    assert_eq!(
+        missed(&leans("instrument.kind is violin, post.lean is 5 deg, instrument.strung is no")),
+        [all[1], all[2], all[3], all[5]]
+    );
+    assert_eq!(
+        missed(&leans("instrument.kind is viola, instrument.strung, post.lean is 5 deg")),
+        [all[0], all[2], all[3], all[4]]
+    );
+    let called_good = "example \"good\"\n  record instrument.kind is viola, post is good\n  clear post-leans\n";
+    let tables = format!("{SMALL}{TABLES}\n{called_good}").replace("good  0 to 2 deg", "good  lean-most");
+    bench.write("good.purfle", tables.as_bytes());
+    let output = bench.purfle(&["rehearse", "good.purfle", "--as", "json"]);
+    assert_eq!(reached(&json(&output), "table rows").2, [all[0], all[2], all[3], all[4], all[5]]);
+}
+
+fn count(node: Node<'_, '_>, name: &str) -> u64 {
+    node.attribute(name).expect("a count").parse().expect("a number")
+}
+
+/// The small rulebook with words that XML would trip over, and two examples that fail.
+fn wrong() -> String {
+    SMALL
+        .replace("finds   button-unseated at book", "finds   button-unseated at halt\n  urgency fine\n  played  no")
+        .replace("a gap, and nobody looked how it sits", "a gap < 1 mm & \\\"nobody\\\" <![CDATA[ looked ]]>")
+        .replace("urgency book to halt", "urgency book")
+}
+
+#[test]
+fn junit_is_xml_that_counts_what_the_others_count() {
+    let bench = Bench::new();
+    bench.write("wrong.purfle", wrong().as_bytes());
+    bench.write("broken.purfle", SMALL.replace("hands    luthier", "hands    lutier").as_bytes());
+    let parent = wrong().replace("rulebook small", "rulebook parent");
+    bench.write("parent.purfle", parent.as_bytes());
+    bench.write("house.purfle", b"rulebook house \"House\"\n  edition 1\n  builds on parent edition 2026.1\n");
+    let arguments = |form: &'static str| {
+        ["rehearse", "small.purfle", "wrong.purfle", "broken.purfle", "house.purfle", "none.purfle", "--as", form]
+    };
+    let (output, value) = (bench.purfle(&arguments("junit")), bench.purfle(&arguments("json")));
+    assert_eq!((code(&output), code(&value)), (2, 2), "a file is not there: {}", err(&output));
+    let (text, value) = (out(&output), json(&value));
+    let document = Document::parse(&text).unwrap_or_else(|error| panic!("{error}: {text}"));
+    let root = document.root_element();
+    assert_eq!(root.tag_name().name(), "testsuites");
+    let elements = |node: Node<'_, '_>, name: &str| node.descendants().filter(|node| node.has_tag_name(name)).count() as u64;
+    let all: Vec<Node<'_, '_>> = root.children().filter(Node::is_element).collect();
+    assert_eq!(all.len(), 5, "one suite a rulebook");
+    for node in all.iter().copied().chain([root]) {
+        for (attribute, element) in [("tests", "testcase"), ("failures", "failure"), ("errors", "error"), ("skipped", "skipped")]
+        {
+            assert_eq!(count(node, attribute), elements(node, element), "{attribute} of {:?}", node.attribute("name"));
+        }
+    }
+    assert_eq!(["tests", "failures", "errors", "skipped"].map(|name| count(root, name)), [8, 2, 2, 2]);
+    let rulebooks = value["rulebooks"].as_array().expect("a list");
+    let summed = |field: &str| rulebooks.iter().map(|rulebook| rulebook[field].as_u64().expect("a count")).sum::<u64>();
+    assert_eq!((summed("failed"), summed("different")), (count(root, "failures"), count(root, "skipped")));
+    assert_eq!(value["unusable"][0]["file"], "none.purfle");
+
+    let cases: Vec<Node<'_, '_>> = all[1].children().filter(Node::is_element).collect();
+    let examples = rulebooks[1]["examples"].as_array().expect("a list");
+    assert_eq!(cases.len(), examples.len());
+    for (case, example) in cases.iter().zip(examples) {
+        assert_eq!(case.attribute("name"), example["example"].as_str());
+        assert_eq!(case.attribute("file"), example["file"].as_str());
+        assert_eq!(case.attribute("line").and_then(|line| line.parse().ok()), example["line"].as_u64());
+        let failure = case.descendants().find(|node| node.has_tag_name("failure")).expect("a failure");
+        let told = failure.text().expect("what came out");
+        for miss in example["misses"].as_array().expect("a list") {
+            for field in ["expected", "came-out"] {
+                assert!(told.contains(miss[field].as_str().expect("words")), "{field}: {told}");
+            }
+            let because = miss["because"].as_array().expect("a list");
+            assert!(because.iter().all(|because| told.contains(because.as_str().expect("words"))), "{told}");
+        }
+    }
+    assert!(cases[1].attribute("name").is_some_and(|name| name.contains("< 1 mm & \"nobody\" <![CDATA[ looked ]]>")));
+    assert_eq!(examples[0]["misses"].as_array().map(Vec::len), Some(3), "each expectation that is missed: {}", examples[0]);
+}
+
+#[test]
+fn a_long_list_of_what_is_missed_is_cut_and_counted() {
+    let bench = Bench::new();
+    let findings: String = (0..60)
+        .map(|at| {
+            format!("\nfinding number-{at} \"Number {at}\"\n  on button\n  signs gap is above {at} mm\n  urgency book\n  hands luthier\n  cost nothing\n  basis \"common practice\"\n")
+        })
+        .collect();
+    bench.write("many.purfle", format!("{SMALL}{findings}").replace("from 0 to 8", "from 0 to 99").as_bytes());
+    let output = bench.purfle(&["rehearse", "many.purfle"]);
+    let text = out(&output);
+    assert!(text.contains("more (--as json"), "{text}{}", err(&output));
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    assert!(text.lines().count() < 40, "{text}");
+    let (_, _, missed) = reached(&json(&bench.purfle(&["rehearse", "many.purfle", "--as", "json"])), "findings");
+    assert!(missed.len() > 40 && text.contains(&format!("and {} more", missed.len() - 20)));
+}
