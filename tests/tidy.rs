@@ -11,7 +11,7 @@ const MOST_LINES: usize = 600;
 const LONGER: [(&str, &str); 0] = [];
 
 /// The roots of crates and test binaries.
-const ROOTS: [&str; 7] = [
+const ROOTS: [&str; 8] = [
     "lang/src/lib.rs",
     "interpreter/src/lib.rs",
     "interpreter/src/main.rs",
@@ -19,6 +19,7 @@ const ROOTS: [&str; 7] = [
     "tests/all.rs",
     "tests/support.rs",
     "tests/benches/season/main.rs",
+    "tests/benches/proof/main.rs",
 ];
 
 fn root() -> PathBuf {

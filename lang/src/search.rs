@@ -14,6 +14,7 @@ mod alike;
 mod bits;
 mod boxes;
 mod conditions;
+mod forbidden;
 mod gates;
 mod halving;
 mod needed;

@@ -1,11 +1,13 @@
-//! The boxes a search has to avoid, and how each stands to the cells that are left.
+//! The boxes a search has to avoid, and how each stands to the cells that are left and to the case in mind.
 //!
-//! A box is a clause: at least one of its variables lies outside. Of each box two numbers are kept up to date while
+//! A box is a clause: at least one of its variables lies outside. Of each box three numbers are kept up to date while
 //! cells are taken away and given back: how many of its sides already hold all that is left of their variable
-//! (*inside*) and how many hold none of it (*outside*). A box with one outside is avoided for good; one with all
-//! sides but one inside forces that variable out; one with all inside is a contradiction.
+//! (*inside*), how many hold none of it (*outside*), and how many do not hold the cell of the case in mind (*away*).
+//! A box with one outside is avoided for good; one with all sides but one inside forces that variable out; one with all
+//! inside is a contradiction; and one with none away *holds* the case in mind.
 
 use super::CellSet;
+use super::forbidden::Forbidden;
 use super::region::Side;
 
 /// A box by its number, in the order in which they were added.
@@ -18,8 +20,8 @@ pub(super) struct Boxes {
     counts: Vec<Count>,
     /// For each variable the boxes that mention it.
     mentions: Vec<Vec<Mention>>,
-    /// How many of the boxes in `mentions` have no side outside.
-    unavoided: usize,
+    /// How many of the boxes in `mentions` hold the case in mind.
+    held: usize,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -28,6 +30,7 @@ struct Count {
     sides: u32,
     inside: u32,
     outside: u32,
+    away: u32,
     /// Whether it is among the mentions.
     minded: bool,
 }
@@ -39,25 +42,35 @@ struct Mention {
 }
 
 impl Boxes {
-    /// No box yet, over that many variables.
-    pub(super) fn new(variables: usize) -> Boxes {
-        Boxes { mentions: vec![Vec::new(); variables], ..Boxes::default() }
+    /// These boxes, numbered as they come.
+    pub(super) fn new(forbidden: &Forbidden, left: &[CellSet], case: &[u8]) -> Boxes {
+        let mut rooms = vec![0; left.len()];
+        for side in forbidden.sides() {
+            rooms[side.variable as usize] += 1;
+        }
+        let mentions = rooms.into_iter().map(Vec::with_capacity).collect();
+        let mut boxes = Boxes { mentions, ..Boxes::default() };
+        for sides in forbidden.boxes() {
+            boxes.add(sides, left, case, true);
+        }
+        boxes
     }
 
     /// Adds a box. If it is not minded, it serves as a reason only and its counts are not kept.
-    pub(super) fn add(&mut self, sides: &[Side], left: &[CellSet], minded: bool) -> BoxId {
+    pub(super) fn add(&mut self, sides: &[Side], left: &[CellSet], case: &[u8], minded: bool) -> BoxId {
         let id = self.counts.len() as BoxId;
         let from = self.sides.len() as u32;
         self.sides.extend_from_slice(sides);
-        let mut count = Count { from, sides: sides.len() as u32, inside: 0, outside: 0, minded };
+        let mut count = Count { from, sides: sides.len() as u32, inside: 0, outside: 0, away: 0, minded };
         for side in sides {
             count.inside += u32::from(left[side.variable as usize] & !side.cells == 0);
             count.outside += u32::from(left[side.variable as usize] & side.cells == 0);
+            count.away += u32::from(side.cells >> case[side.variable as usize] & 1 == 0);
             if minded {
                 self.mentions[side.variable as usize].push(Mention { cells: side.cells, id });
             }
         }
-        self.unavoided += usize::from(minded && count.outside == 0);
+        self.held += usize::from(minded && count.away == 0);
         self.counts.push(count);
         id
     }
@@ -70,7 +83,7 @@ impl Boxes {
         for (id, count) in self.counts.iter_mut().enumerate() {
             if count.minded && picked(id as BoxId) {
                 count.minded = false;
-                self.unavoided -= usize::from(count.outside == 0);
+                self.held -= usize::from(count.away == 0);
             }
         }
     }
@@ -92,9 +105,33 @@ impl Boxes {
         (count.minded && count.outside == 0).then(|| count.sides - count.inside)
     }
 
-    /// Whether every box is avoided.
-    pub(super) fn all_avoided(&self) -> bool {
-        self.unavoided == 0
+    /// Whether no box holds the case in mind.
+    pub(super) fn none_holds(&self) -> bool {
+        self.held == 0
+    }
+
+    /// The minded boxes that hold the case in mind, each with how many of its sides are not inside.
+    pub(super) fn holding(&self) -> impl Iterator<Item = (BoxId, u32)> + '_ {
+        let counts = self.counts.iter().enumerate().filter(|(_, count)| count.away == 0 && count.minded);
+        counts.map(|(id, count)| (id as BoxId, count.sides - count.inside))
+    }
+
+    /// Takes down that the case in mind has another cell of a variable.
+    pub(super) fn moved(&mut self, variable: u32, from: u8, to: u8) {
+        for mention in &self.mentions[variable as usize] {
+            let (was, is) = (mention.cells >> from & 1, mention.cells >> to & 1);
+            if was == is {
+                continue;
+            }
+            let count = &mut self.counts[mention.id as usize];
+            if is == 1 {
+                count.away -= 1;
+                self.held += usize::from(count.away == 0);
+            } else {
+                self.held -= usize::from(count.away == 0);
+                count.away += 1;
+            }
+        }
     }
 
     /// Takes down that of a variable only `after` is left; tells the boxes that now have one side open or none.
@@ -105,7 +142,6 @@ impl Boxes {
             }
             let count = &mut self.counts[mention.id as usize];
             if after & mention.cells == 0 {
-                self.unavoided -= usize::from(count.outside == 0);
                 count.outside += 1;
             } else if after & !mention.cells == 0 {
                 count.inside += 1;
@@ -125,18 +161,31 @@ impl Boxes {
             let count = &mut self.counts[mention.id as usize];
             if after & mention.cells == 0 {
                 count.outside -= 1;
-                self.unavoided += usize::from(count.outside == 0);
             } else if after & !mention.cells == 0 {
                 count.inside -= 1;
             }
         }
     }
 
-    /// The minded boxes of a variable that are not avoided, with the side of each and its open sides.
-    pub(super) fn touching(&self, variable: u32) -> impl Iterator<Item = (CellSet, u32)> + '_ {
-        self.mentions[variable as usize].iter().filter_map(|mention| {
-            let count = &self.counts[mention.id as usize];
-            (count.outside == 0).then(|| (mention.cells, count.sides - count.inside))
+    /// Whether some box would hold the case in mind if it had another cell of a variable.
+    pub(super) fn blocks(&self, variable: u32, from: u8, to: u8) -> bool {
+        self.mentions[variable as usize].iter().any(|mention| {
+            mention.cells >> to & 1 == 1 && mention.cells >> from & 1 == 0 && self.counts[mention.id as usize].away == 1
         })
+    }
+
+    /// What it costs to move the case in mind from one cell of a variable to another: each box that would then hold
+    /// it, and each that would come nearer to it, the less the farther away it is.
+    pub(super) fn harm(&self, variable: u32, from: u8, to: u8) -> f32 {
+        let mut harm = 0.0;
+        for mention in &self.mentions[variable as usize] {
+            if mention.cells >> to & 1 == 1 && mention.cells >> from & 1 == 0 {
+                let count = &self.counts[mention.id as usize];
+                if count.outside == 0 {
+                    harm += 1.0 / (1u64 << (2 * count.away.min(30))) as f32;
+                }
+            }
+        }
+        harm
     }
 }

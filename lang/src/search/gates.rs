@@ -12,7 +12,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::region::Side;
+use super::forbidden::Forbidden;
 use super::{Answer, AtomId, CellSet, Conditions, InstanceId, MOST_CELLS, Node, Region, Space, VariableId, table};
 
 /// A condition that takes more boxes than this is taken apart.
@@ -26,13 +26,6 @@ const YES: CellSet = 2;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct TooGreat;
 
-/// A box to avoid, and which of the things avoided it stands for, if any.
-#[derive(Debug, Clone)]
-pub(super) struct Forbidden {
-    pub(super) sides: Vec<Side>,
-    pub(super) stands_for: Option<usize>,
-}
-
 /// The boxes of a question, as they are gathered.
 #[derive(Debug)]
 pub(super) struct Gates<'a> {
@@ -40,7 +33,7 @@ pub(super) struct Gates<'a> {
     conditions: Conditions<'a>,
     /// The cells left of each variable, those of the space first.
     left: Vec<CellSet>,
-    boxes: Vec<Forbidden>,
+    boxes: Forbidden,
     named: FxHashMap<Part, Gate>,
 }
 
@@ -68,27 +61,17 @@ enum Literal {
 impl<'a> Gates<'a> {
     /// Nothing asked yet, with that left of the variables.
     pub(super) fn new(space: &'a Space, conditions: Conditions<'a>, left: Vec<CellSet>) -> Gates<'a> {
-        Gates { space, conditions, left, boxes: Vec::new(), named: FxHashMap::default() }
+        Gates { space, conditions, left, boxes: Forbidden::default(), named: FxHashMap::default() }
     }
 
     /// What is left of each variable, and the boxes to avoid.
-    pub(super) fn finish(self) -> (Vec<CellSet>, Vec<Forbidden>) {
+    pub(super) fn finish(self) -> (Vec<CellSet>, Forbidden) {
         (self.left, self.boxes)
     }
 
     /// Asks for cases outside a box.
     pub(super) fn avoid(&mut self, region: &Region, stands_for: Option<usize>) {
-        let mut sides = Vec::with_capacity(region.sides().len());
-        for side in region.sides() {
-            let left = self.left[side.variable as usize];
-            if left & side.cells == 0 {
-                return;
-            }
-            if left & !side.cells != 0 {
-                sides.push(*side);
-            }
-        }
-        self.boxes.push(Forbidden { sides, stands_for });
+        self.boxes.add(region, &self.left, stands_for);
     }
 
     /// Asks for cases in which a condition is met, or in which it is not.

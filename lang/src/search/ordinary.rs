@@ -2,28 +2,19 @@
 
 use super::{Avoided, Case, CellSet, Node, Question, VariableId};
 
-/// Moves variables of a case that answers the question to the cell preferred, or else to the first one allowed, as
-/// long as the case goes on answering it. No variable of what is left could be moved there by itself.
+/// Moves variables of a case that answers the question to the cell preferred, as long as it goes on answering it. No
+/// variable of what is left could be moved there by itself.
 pub(super) fn made_ordinary(question: &Question, mut case: Case) -> Case {
     let mut watch = Watch::new(question, &case);
-    loop {
-        let mut moved = false;
+    let mut moved = true;
+    while moved {
+        moved = false;
         for variable in 0..question.space().variables() as VariableId {
-            let now = case[variable as usize];
-            for cell in [question.prefers(variable), question.allowed(variable).trailing_zeros() as u8] {
-                if now == cell {
-                    break;
-                }
-                if watch.moves(&mut case, variable, cell) {
-                    moved = true;
-                    break;
-                }
-            }
-        }
-        if !moved {
-            return case;
+            let preferred = question.prefers(variable);
+            moved |= case[variable as usize] != preferred && watch.moves(&mut case, variable, preferred);
         }
     }
+    case
 }
 
 /// What of a question a variable can spoil.

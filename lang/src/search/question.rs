@@ -122,19 +122,16 @@ impl<'a> Question<'a> {
             return Verdict::Undecided;
         }
         let (left, forbidden) = gates.finish();
-        if let Some(all) = forbidden.iter().find(|forbidden| forbidden.sides.is_empty()) {
-            return Verdict::None(all.stands_for.into_iter().collect());
-        }
         let preferred: Vec<u8> = (0..self.space.variables()).map(|variable| self.prefers(variable as VariableId)).collect();
         match Solver::new(left, &preferred, &forbidden).run(self.limit) {
-            Solved::Left(left) => {
-                let cell = |(preferred, left): (&u8, &CellSet)| {
-                    if left >> preferred & 1 == 1 { *preferred } else { left.trailing_zeros() as u8 }
-                };
-                Verdict::Found(made_ordinary(self, preferred.iter().zip(&left).map(cell).collect()))
+            Solved::Found(mut case) => {
+                // The variables of gates block moves that the conditions do not.
+                let has_gates = case.len() > self.space.variables();
+                case.truncate(self.space.variables());
+                Verdict::Found(if has_gates { made_ordinary(self, case) } else { case })
             }
             Solved::None(used) => {
-                let mut used: Vec<usize> = used.into_iter().filter_map(|id| forbidden[id as usize].stands_for).collect();
+                let mut used: Vec<usize> = used.into_iter().filter_map(|id| forbidden.stands_for(id as usize)).collect();
                 used.sort_unstable();
                 used.dedup();
                 Verdict::None(used)

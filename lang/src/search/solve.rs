@@ -1,7 +1,8 @@
 //! The search itself: branch, propagate, and learn from what fails.
 //!
 //! Narrow each variable to the cells that are left; a box with one side open forces that variable out of the box.
-//! When nothing is forced, the box nearest to being forced is avoided on one of its sides. A contradiction is
+//! When nothing is forced, look at the case in mind: the preferred cell of each variable, or the first where that is
+//! gone. If no box holds it, it is found; else one that does is avoided on one of its sides. A contradiction is
 //! resolved backwards over what forced it: two boxes that are known to hold no case sought, `A` and `B`, give a third
 //! for each variable `v`, whose side on `v` is the union of theirs and on every other variable the intersection.
 //! As soon as one variable is all that keeps it from having been forced before the last decision, it is a new box to
@@ -14,7 +15,7 @@
 //! 2016, article 22. Both from memory; the form here is our own.
 
 use super::boxes::{BoxId, Boxes};
-use super::gates::Forbidden;
+use super::forbidden::Forbidden;
 use super::region::Side;
 use super::{CellSet, VariableId};
 
@@ -30,8 +31,8 @@ const BLAME_GROWS: f64 = 1.05;
 /// What a search came to.
 #[derive(Debug)]
 pub(super) enum Solved {
-    /// Any choice of these cells avoids every box.
-    Left(Vec<CellSet>),
+    /// This case avoids every box.
+    Found(Vec<u8>),
     /// There is none, because of these of the boxes given, rising.
     None(Vec<BoxId>),
     /// It gave up.
@@ -44,6 +45,8 @@ pub(super) struct Solver<'a> {
     wholes: Vec<CellSet>,
     left: Vec<CellSet>,
     preferred: &'a [u8],
+    /// The preferred cell of each variable if it is left, or else the first that is.
+    case: Vec<u8>,
     boxes: Boxes,
     /// How many boxes were given; those after are learned.
     given: usize,
@@ -73,18 +76,17 @@ struct Step {
 impl<'a> Solver<'a> {
     /// A search within the cells left of each variable. `preferred` names the cell to be kept to where there is a
     /// choice; variables beyond its end have none.
-    pub(super) fn new(left: Vec<CellSet>, preferred: &'a [u8], boxes: &[Forbidden]) -> Solver<'a> {
-        let mut all = Boxes::new(left.len());
-        for forbidden in boxes {
-            all.add(&forbidden.sides, &left, true);
-        }
-        let given = all.len();
+    pub(super) fn new(left: Vec<CellSet>, preferred: &'a [u8], forbidden: &Forbidden) -> Solver<'a> {
+        let case: Vec<u8> = left.iter().enumerate().map(|(variable, left)| in_mind(preferred, variable, *left)).collect();
+        let boxes = Boxes::new(forbidden, &left, &case);
+        let given = boxes.len();
         Solver {
             merged: Merged::new(left.len()),
             wholes: left.clone(),
             left,
             preferred,
-            boxes: all,
+            case,
+            boxes,
             given,
             parents: Vec::new(),
             blamed: vec![0.0; given],
@@ -105,7 +107,7 @@ impl<'a> Solver<'a> {
                         return Solved::None(used);
                     }
                 }
-                None if self.boxes.all_avoided() => return Solved::Left(self.left),
+                None if self.boxes.none_holds() => return Solved::Found(self.settled()),
                 None => self.decide(),
             }
             steps += 1;
@@ -113,6 +115,24 @@ impl<'a> Solver<'a> {
                 return Solved::GaveUp;
             }
         }
+    }
+
+    /// The case in mind, which no box holds, with each variable moved to where it was at first if that leaves it so.
+    fn settled(mut self) -> Vec<u8> {
+        let mut moved = true;
+        while moved {
+            moved = false;
+            for variable in 0..self.case.len() as VariableId {
+                let at = variable as usize;
+                let (from, to) = (self.case[at], in_mind(self.preferred, at, self.wholes[at]));
+                if from != to && !self.boxes.blocks(variable, from, to) {
+                    self.boxes.moved(variable, from, to);
+                    self.case[at] = to;
+                    moved = true;
+                }
+            }
+        }
+        self.case
     }
 
     /// Narrows what boxes force until nothing is forced; tells a box that can no longer be avoided.
@@ -139,46 +159,42 @@ impl<'a> Solver<'a> {
         let before = std::mem::replace(&mut self.left[variable as usize], after);
         self.trail.push(Step { variable, before, because });
         self.boxes.narrowed(variable, before, after, &mut self.waiting);
+        self.change_mind(variable);
     }
 
-    /// Avoids the box nearest to being forced, on the side that costs least.
+    fn change_mind(&mut self, variable: VariableId) {
+        let cell = in_mind(self.preferred, variable as usize, self.left[variable as usize]);
+        let before = std::mem::replace(&mut self.case[variable as usize], cell);
+        if before != cell {
+            self.boxes.moved(variable, before, cell);
+        }
+    }
+
+    /// Of the boxes that hold the case in mind, avoids the one nearest to being forced, on the side that costs least.
     fn decide(&mut self) {
         let mut best: Option<(u32, f64, BoxId)> = None;
-        for id in 0..self.boxes.len() as BoxId {
-            let Some(open) = self.boxes.open(id) else { continue };
+        for (id, open) in self.boxes.holding() {
             let blamed = self.blamed[id as usize];
             if best.is_none_or(|(least, most, _)| open < least || open == least && blamed > most) {
                 best = Some((open, blamed, id));
             }
         }
         let Some((.., id)) = best else { return };
-        let mut chosen: Option<(bool, f32, Side)> = None;
+        let mut chosen: Option<(f32, VariableId, CellSet)> = None;
         for side in self.boxes.sides(id) {
-            let left = self.left[side.variable as usize];
-            let outside = left & !side.cells;
+            let outside = self.left[side.variable as usize] & !side.cells;
             if outside == 0 {
                 continue;
             }
-            let departs = self.preferred.get(side.variable as usize).is_some_and(|cell| outside >> cell & 1 == 0);
-            // Each box that would come nearer weighs less the more of its sides are open.
-            let weigh = |(cells, open): (CellSet, u32)| {
-                let weight = 1.0 / (1u64 << (2 * open.min(30))) as f32;
-                if outside & !cells == 0 {
-                    weight
-                } else if outside & cells == 0 {
-                    -weight
-                } else {
-                    0.0
-                }
-            };
-            let harm: f32 = self.boxes.touching(side.variable).map(weigh).sum();
-            if chosen.is_none_or(|(worse, most, _)| (departs, harm) < (worse, most)) {
-                chosen = Some((departs, harm, *side));
+            let from = self.case[side.variable as usize];
+            let harm = self.boxes.harm(side.variable, from, in_mind(self.preferred, side.variable as usize, outside));
+            if chosen.is_none_or(|(least, ..)| harm < least) {
+                chosen = Some((harm, side.variable, outside));
             }
         }
-        if let Some((.., side)) = chosen {
+        if let Some((_, variable, outside)) = chosen {
             self.decisions.push(self.trail.len());
-            self.narrow(side.variable, self.left[side.variable as usize] & !side.cells, None);
+            self.narrow(variable, outside, None);
         }
     }
 
@@ -215,6 +231,7 @@ impl<'a> Solver<'a> {
         let step = self.trail.pop()?;
         let after = std::mem::replace(&mut self.left[step.variable as usize], step.before);
         self.boxes.widened(step.variable, step.before, after);
+        self.change_mind(step.variable);
         Some(step)
     }
 
@@ -253,7 +270,7 @@ impl<'a> Solver<'a> {
         };
         let sides: Vec<Side> = self.merged.mentioned.iter().filter_map(side).collect();
         let minded = sides.len() <= MOST_LEARNED_SIDES;
-        let id = self.boxes.add(&sides, &self.left, minded);
+        let id = self.boxes.add(&sides, &self.left, &self.case, minded);
         self.parents.push(parents);
         self.blamed.push(0.0);
         id
@@ -280,6 +297,14 @@ impl<'a> Solver<'a> {
             }
         }
         (0..self.given).filter(|id| seen[*id]).map(|id| id as BoxId).collect()
+    }
+}
+
+/// The preferred cell of a variable, or else the first, of those that are left.
+fn in_mind(preferred: &[u8], variable: usize, left: CellSet) -> u8 {
+    match preferred.get(variable) {
+        Some(cell) if left >> cell & 1 == 1 => *cell,
+        _ => left.trailing_zeros() as u8,
     }
 }
 
