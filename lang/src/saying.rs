@@ -17,6 +17,7 @@
 
 mod choice;
 mod date;
+mod entries;
 mod format;
 mod number;
 
@@ -26,6 +27,7 @@ use crate::book::{Look, LookKind};
 use crate::number::Number;
 use crate::unit::{Currency, Unit};
 
+pub use entries::{entries, look_field, place_suffix};
 pub use format::{allowed, format};
 
 /// The most characters a written look holds.

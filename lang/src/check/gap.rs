@@ -1,0 +1,145 @@
+//! A choice that nothing handles, or a stretch of a measured look outside what is good that nothing speaks of.
+
+use super::world::World;
+use crate::book::{LookId, LookKind, RecordEntry, RecordPath, PlaceId, Places};
+use crate::cells::Cell;
+use crate::diagnostic::Diagnostic;
+use crate::finite::node::{Node, VariableId};
+use crate::finite::view::SlotId;
+use crate::number::Number;
+use crate::saying::{Saying, format};
+use crate::search::{Question, Region, Verdict};
+use crate::span::Span;
+
+use super::mentions::Mentions;
+
+/// Looks of which something is passed over in silence.
+pub fn check(world: &World) -> Vec<Diagnostic> {
+    let mentions = Mentions::of(world.book);
+    let mut found = Vec::new();
+    for look in (0..world.book.looks.len()).map(LookId::from_index) {
+        if matches!(world.book[look].kind, LookKind::Written) {
+            continue;
+        }
+        if !mentions.read(look) {
+            let says = format!("Nothing reads `{}`: whatever is seen there changes no outcome.", world.book.look_path(look));
+            found.push(
+                Diagnostic::warning("look-unread", look_span(world, look), says)
+                    .help("Write a finding that reads it, or take the look out."),
+            );
+            continue;
+        }
+        found.extend(choices(world, &mentions, look));
+        found.extend(stretches(world, &mentions, look));
+    }
+    found
+}
+
+fn look_span(world: &World, look: LookId) -> Span {
+    world.place_of(&world.book[look].origin)
+}
+
+fn choices(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic> {
+    let look = &world.book[id];
+    let silent: Vec<usize> = (0..look.choices().len()).filter(|choice| !mentions.choice(id, *choice)).collect();
+    let first = *silent.first()?;
+    let names: Vec<String> = silent.iter().map(|choice| format!("`{}`", look.choices()[*choice].name)).collect();
+    let path = world.book.look_path(id);
+    let says = format!("Nothing is said of `{path}` being {}: no finding, table or example mentions it.", listed_or(&names));
+    let diagnostic = Diagnostic::warning("gap", look_span(world, id), says)
+        .help("Write what it means into a finding, call it `good`, or show in an example that it means nothing.");
+    let saying = match look.kind {
+        LookKind::SomeOf(_) => Saying::Exactly(vec![first]),
+        _ => Saying::OneOf(vec![first]),
+    };
+    let place = match &world.book[look.part].places {
+        Places::Single => RecordPath::Single,
+        Places::Fixed(_) => RecordPath::Fixed(PlaceId(0)),
+        Places::AsFound => RecordPath::Found(1),
+    };
+    let record = [RecordEntry::Look(id, place, saying)];
+    let words = format!("{path} is {}", look.choices()[first].name);
+    Some(world.with_example(diagnostic, &words, &record, &["finds nothing else".to_owned()]))
+}
+
+fn listed_or(names: &[String]) -> String {
+    match names {
+        [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        names => names.concat(),
+    }
+}
+
+fn stretches(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic> {
+    let look = &world.book[id];
+    look.good.as_ref()?;
+    // The places of a look have the same limits, so the first silent one speaks for all.
+    let slots = (0..world.view.slots.len() as SlotId).filter(|slot| world.view.slots[*slot as usize].look.look == id);
+    let (silent, case, claim, variable) = slots.filter_map(|slot| silent(world, mentions, slot)).next()?;
+    let cells = &world.view.variables[variable as usize].cells;
+    let words: Vec<String> = silent.iter().filter_map(|run| stretch(world, id, cells.get(run.0)?, cells.get(run.1)?)).collect();
+    let path = world.book.look_path(id);
+    let says = format!("Nothing is said of `{path}` {}: it is not good there, and no finding or example speaks of it.", words.join(" or "));
+    let diagnostic = Diagnostic::warning("gap", look_span(world, id), says)
+        .help("Widen `good`, move a limit, or show in an example that nothing is meant.");
+    let words = format!("{path} where nothing is said of it");
+    let Some(record) = world.record(&case, &claim) else { return Some(diagnostic) };
+    Some(world.with_example(diagnostic, &words, &record, &["finds nothing else".to_owned()]))
+}
+
+/// Runs of silent cells of a look at a place (first and last), with a case that shows the first.
+#[allow(clippy::type_complexity)]
+fn silent(world: &World, mentions: &Mentions, slot: SlotId) -> Option<(Vec<(usize, usize)>, Vec<u8>, Node, VariableId)> {
+    let at = &world.view.slots[slot as usize];
+    let variable = at.variable?;
+    let known = &world.view.variables[variable as usize];
+    if world.derived(variable) || !known.cells.iter().any(|cell| matches!(cell, Cell::Point(_) | Cell::Between(..))) {
+        return None;
+    }
+    let good = world.goods[slot as usize].clone()?;
+    let tests = world.tests_of(variable);
+    if tests.is_empty() {
+        return None;
+    }
+    let claim = Node::all([at.applies.clone(), Node::unmet(good), Node::unmet(Node::any(tests))]);
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    let mut shown = None;
+    for cell in 0..known.cells.len() {
+        if mentions.value(at.look.look, ends(known.cells.get(cell)?)) {
+            continue;
+        }
+        let mut region = Region::everywhere();
+        region.narrow(variable, 1 << cell);
+        let question = Question::new(&world.space).speaking_of(world.conditions()).within(&region);
+        if let Verdict::Found(case) = question.meeting(&claim).preferring(&world.ordinary).answer() {
+            match runs.last_mut() {
+                Some((_, last)) if *last + 1 == cell => *last = cell,
+                _ => runs.push((cell, cell)),
+            }
+            shown.get_or_insert(case);
+        }
+    }
+    let case = shown?;
+    Some((runs, case, claim, variable))
+}
+
+fn ends(cell: Cell) -> Option<(Number, Number)> {
+    match cell {
+        Cell::Point(number) => Some((number, number)),
+        Cell::Between(low, high) => Some((low, high)),
+        Cell::Choice(_) | Cell::NoDate => None,
+    }
+}
+
+fn stretch(world: &World, id: LookId, first: Cell, last: Cell) -> Option<String> {
+    let look = &world.book[id];
+    let (low, high) = (ends(first)?.0, ends(last)?.1);
+    let (from, to) = match look.kind {
+        LookKind::Measured { from, to, .. } | LookKind::Priced { from, to } => (from, to),
+        LookKind::Counted { from, to } => (Number::from_integer(from.into()), Number::from_integer(to.into())),
+        _ => (low, high),
+    };
+    let (low, high) = (low.max(from), high.min(to));
+    let saying = Saying::Between { low: Some(low), high: Some(high), reading: low == high };
+    let words = format(look, &saying, world.book.money);
+    Some(if low == high { format!("at {words}") } else { format!("from {words}") })
+}

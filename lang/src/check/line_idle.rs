@@ -1,0 +1,49 @@
+//! An urgency line that changes nothing: its `if` is never met, or another line is always at least as grave.
+
+use super::world::World;
+use crate::book::UrgencyLine;
+use crate::diagnostic::Diagnostic;
+use crate::finite::node::Node;
+
+/// Urgency lines without which every outcome would be the same.
+pub fn check(world: &World) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for (at, finding) in world.book.findings.iter().enumerate() {
+        let standings = &world.of[at];
+        if standings.iter().all(|standing| world.never(&[&world.holds[*standing]], &[])) {
+            continue;
+        }
+        let lines = &finding.urgency;
+        for (index, line) in lines.iter().enumerate() {
+            let met = |standing: &usize| &world.standings[*standing].lines[index].1;
+            if line.when.is_some() && standings.iter().all(|s| world.never(&[&world.holds[*s], met(s)], &[])) {
+                let says = format!("This urgency of `{}` never counts: its `if` is never met where the finding holds.", finding.name);
+                found.push(
+                    Diagnostic::warning("line-idle", line.span, says).help("Take the line out, or change its `if`."),
+                );
+                continue;
+            }
+            let covers = |(other, by): &(usize, &UrgencyLine)| {
+                let plain = line.when.is_some() || by.when.is_none();
+                plain && *other != index && (by.step > line.step || (by.step == line.step && (by.when.is_none() || *other < index)))
+            };
+            let over: Vec<usize> = lines.iter().enumerate().filter(covers).map(|(other, _)| other).collect();
+            let idle = |standing: &usize| {
+                let others: Vec<&Node> = over.iter().map(|other| &world.standings[*standing].lines[*other].1).collect();
+                world.never(&[&world.holds[*standing], met(standing)], &others)
+            };
+            if !over.is_empty() && standings.iter().all(idle) {
+                let says = format!(
+                    "This urgency of `{}` never counts: whenever it is met, a line at least as grave is met too.",
+                    finding.name
+                );
+                let mut diagnostic = Diagnostic::warning("line-idle", line.span, says);
+                for other in over {
+                    diagnostic = diagnostic.place(lines[other].span, "at least as grave");
+                }
+                found.push(diagnostic.help("Take the line out, or change its step or its `if`."));
+            }
+        }
+    }
+    found
+}

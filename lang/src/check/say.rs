@@ -1,0 +1,100 @@
+//! How a claim is told: names in a sentence, and the record that shows it with the example it could become.
+
+use super::sites::Site;
+use super::world::World;
+use crate::book::{FindingId, LookKind, Origin, RecordEntry, RecordPath, Test, Value};
+use crate::diagnostic::{Diagnostic, Edit, Fix};
+use crate::finite::node::Node;
+use crate::number::Number;
+use crate::saying::{allowed, entries, place_suffix};
+use crate::span::{FileId, Span};
+
+impl World<'_> {
+    /// Where an item is mended: at its last change, where it was changed further down the chain.
+    pub fn place_of(&self, origin: &Origin) -> Span {
+        origin.changes.last().map_or(origin.span, |change| change.span)
+    }
+
+    /// Adds the record that shows a claim, and the fix that writes it down as an example: `standings` are those that it
+    /// finds. Nothing is added where looks alone do not decide the claim.
+    pub fn shown(&self, diagnostic: Diagnostic, words: &str, case: &[u8], claim: &Node, standings: &[usize]) -> Diagnostic {
+        let Some(record) = self.record(case, claim) else { return diagnostic };
+        let finds: Vec<String> = standings.iter().map(|at| self.finds(*at, case)).collect();
+        self.with_example(diagnostic, words, &record, &finds)
+    }
+
+    /// The same for a record and what it is expected to come to, a clause each.
+    pub fn with_example(&self, diagnostic: Diagnostic, words: &str, record: &[RecordEntry], expected: &[String]) -> Diagnostic {
+        if record.is_empty() {
+            return diagnostic;
+        }
+        let record = entries(self.book, record);
+        let mut text = format!("\nexample \"{words}\"\n  record {record}\n");
+        for clause in expected {
+            text.push_str(&format!("  {clause}\n"));
+        }
+        let end = Span::new(FileId(0), self.end, self.end);
+        let fix = Fix {
+            title: "Add this record as an example".to_owned(),
+            safe: false,
+            edits: vec![Edit { span: end, text: if self.ends_open { format!("\n{text}") } else { text } }],
+        };
+        let mut diagnostic = diagnostic.witness(record, expected.join(", "));
+        diagnostic.fixes.push(fix);
+        diagnostic
+    }
+
+    /// `finds peg-slips on E`
+    pub fn finds(&self, standing: usize, case: &[u8]) -> String {
+        let standing = &self.standings[standing];
+        let finding = &self.book[standing.finding];
+        let place = match self.place(finding.on, standing.spot, case) {
+            RecordPath::Single => String::new(),
+            path if finding.each => format!(" on {}", &place_suffix(self.book, finding.on, path)[1..]),
+            _ => String::new(),
+        };
+        format!("finds {}{place}", finding.name)
+    }
+
+    /// The name of a finding, in the marks of a sentence.
+    pub fn named(&self, finding: FindingId) -> String {
+        format!("`{}`", self.book[finding].name)
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`; after a few, how many more there are.
+pub fn listed(names: &[String]) -> String {
+    const MOST: usize = 4;
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        names if names.len() > MOST => format!("{} and {} more", names[..MOST].join(", "), names.len() - MOST),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
+/// For a test of one look against a limit outside what the look can show, or at its very end: how far it goes.
+pub fn limit(world: &World, site: &Site) -> Option<String> {
+    let (at, limits) = match site.test.as_ref()? {
+        Test::Compare(_, Value::Look(at), limit) | Test::Compare(_, limit, Value::Look(at)) => (at, [limit, limit]),
+        Test::Between(Value::Look(at), low, high) => (at, [low, high]),
+        _ => return None,
+    };
+    let look = &world.book[at.look];
+    let whole = |count: i64| Number::from_integer(i128::from(count));
+    let (from, to) = match look.kind {
+        LookKind::Measured { from, to, .. } | LookKind::Priced { from, to } => (from, to),
+        LookKind::Counted { from, to } => (whole(from), whole(to)),
+        _ => return None,
+    };
+    let outside = limits.iter().any(|limit| match limit {
+        Value::Number(number) => *number <= from || to <= *number,
+        Value::Range(low, high) => *low <= from || to <= *high,
+        _ => false,
+    });
+    let goes = match look.kind {
+        LookKind::Counted { from, to } => format!("{from} to {to}"),
+        _ => allowed(look, world.book.money),
+    };
+    outside.then(|| format!("`{}` goes from {goes}", world.book.look_path(at.look)))
+}

@@ -1,0 +1,70 @@
+//! A finding that only ever holds where a graver one does, so that it never decides anything.
+
+use super::say::listed;
+use super::world::World;
+use crate::book::StepId;
+use crate::diagnostic::Diagnostic;
+use crate::finite::node::Node;
+use crate::search::Verdict;
+
+/// Findings in whose every case a graver one holds to which they do not yield.
+pub fn check(world: &World) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for at in 0..world.book.findings.len() {
+        if let Some(by) = shadowed(world, at) {
+            found.push(tell(world, at, &by));
+        }
+    }
+    found
+}
+
+/// The graver findings that together hold whenever this one does; none where it can stand alone, or never holds.
+fn shadowed(world: &World, at: usize) -> Option<Vec<usize>> {
+    let mut by: Vec<usize> = Vec::new();
+    let mut ever = false;
+    for &standing in &world.of[at] {
+        let holds = world.holding(standing);
+        for step in world.steps(standing) {
+            let graver = StepId(step.0 + 1);
+            let here = Node::all([holds.clone(), world.at_least(standing, step), Node::unmet(world.at_least(standing, graver))]);
+            if world.never(&[&here], &[]) {
+                continue;
+            }
+            ever = true;
+            let candidates = candidates(world, at, standing);
+            let above: Vec<Node> =
+                candidates.iter().map(|other| Node::all([world.holding(*other), world.at_least(*other, graver)])).collect();
+            let Verdict::None(used) = world.case(&[&here], &above.iter().collect::<Vec<_>>()) else { return None };
+            by.extend(used.into_iter().map(|index| world.standings[candidates[index]].finding.index()));
+        }
+    }
+    by.sort_unstable();
+    by.dedup();
+    (ever && !by.is_empty()).then_some(by)
+}
+
+/// Standings of other findings that read something this one reads, and to which it does not yield.
+fn candidates(world: &World, at: usize, standing: usize) -> Vec<usize> {
+    let reads = world.reads(&world.holds[standing]);
+    (0..world.standings.len())
+        .filter(|&other| {
+            let finding = world.standings[other].finding.index();
+            finding != at
+                && !world.yields(at, finding)
+                && world.reads(&world.holds[other]).iter().any(|variable| reads.binary_search(variable).is_ok())
+        })
+        .collect()
+}
+
+fn tell(world: &World, at: usize, by: &[usize]) -> Diagnostic {
+    let finding = &world.book.findings[at];
+    let names: Vec<String> = by.iter().map(|other| format!("`{}`", world.book.findings[*other].name)).collect();
+    let or = if names.len() > 1 { "one of " } else { "" };
+    let says = format!("`{}` only ever holds when {or}{} holds, which is graver.", finding.name, listed(&names));
+    let mut diagnostic = Diagnostic::warning("shadow", world.place_of(&finding.origin), says);
+    for other in by {
+        diagnostic = diagnostic.place(world.place_of(&world.book.findings[*other].origin), "graver");
+    }
+    let goals = names.join(", ");
+    diagnostic.help(format!("Write `yields to {}`, or change the signs so that it can stand alone.", goals.replace('`', "")))
+}

@@ -1,0 +1,104 @@
+//! A value that stands for a cell, the way somebody would write it down: the roundest there is.
+
+use num_traits::{CheckedMul, One, Zero};
+
+use crate::book::{Look, LookKind};
+use crate::cells::{Cell, Cells};
+use crate::number::Number;
+use crate::saying::Saying;
+use crate::unit::Unit;
+
+/// What a record says of a look so that it lies in just this cell, whatever its reading error.
+pub fn stand_in(look: &Look, cells: &Cells, cell: usize) -> Option<Saying> {
+    match cells.get(cell)? {
+        Cell::Choice(choice) => Some(Saying::OneOf(vec![choice])),
+        Cell::NoDate => Some(Saying::NoDate),
+        Cell::Point(number) => Some(at(look, number, number, number)),
+        Cell::Between(low, high) => match &look.kind {
+            LookKind::Measured { unit, from, to, give_or_take } => {
+                let error = give_or_take.unwrap_or_else(Number::zero);
+                // An end of the look's range holds a reading error as well: what lies beyond is cut off.
+                let least = if low < *from { low.max(*from - Number::one()) } else { low + error };
+                let most = if high > *to { high.min(*to + Number::one()) } else { high - error };
+                let number = roundest(least.max(edge(*from)), most.min(edge_above(*to)), *unit)
+                    .filter(|number| from <= number && number <= to)
+                    .or_else(|| within(low.max(*from), high.min(*to), *from, *to, *unit))?;
+                Some(at(look, number, low, high))
+            }
+            LookKind::Priced { from, to } => {
+                let number = within(low.max(*from), high.min(*to), *from, *to, Unit::None)?;
+                Some(at(look, number, low, high))
+            }
+            _ => cells.sample(cell).map(|number| at(look, number, number, number)),
+        },
+    }
+}
+
+/// Just below an end that may itself be written.
+fn edge(end: Number) -> Number {
+    end - Number::new(1, 1_000_000)
+}
+
+fn edge_above(end: Number) -> Number {
+    end + Number::new(1, 1_000_000)
+}
+
+/// The roundest number between two limits; where the outermost one is an end of the look's range, it may be that end.
+fn within(low: Number, high: Number, from: Number, to: Number, unit: Unit) -> Option<Number> {
+    let low = if low == from { edge(low) } else { low };
+    let high = if high == to { edge_above(high) } else { high };
+    roundest(low, high, unit).filter(|number| from <= *number && *number <= to)
+}
+
+/// A saying of this number that is sure to lie between the limits of its cell: a reading where its error leaves it
+/// there, else a stated range.
+fn at(look: &Look, number: Number, low: Number, high: Number) -> Saying {
+    match &look.kind {
+        LookKind::Dated => {
+            let day = i64::try_from(number.to_integer()).unwrap_or_default();
+            Saying::DateBetween(Some(day), Some(day))
+        }
+        LookKind::Measured { give_or_take: Some(error), from, to, .. } => {
+            let (least, most) = ((number - error).max(*from), (number + error).min(*to));
+            Saying::Between { low: Some(number), high: Some(number), reading: low < least && most < high }
+        }
+        _ => Saying::Between { low: Some(number), high: Some(number), reading: true },
+    }
+}
+
+/// The number strictly between two limits (base unit) that has the fewest digits in `unit`, the nearest to the middle
+/// of those.
+fn roundest(low: Number, high: Number, unit: Unit) -> Option<Number> {
+    let (low, high) = (unit.from_base(low)?, unit.from_base(high)?);
+    if low >= high {
+        return None;
+    }
+    let middle = (low + high) / Number::from_integer(2);
+    for digits in 0..=6 {
+        let scale = Number::from_integer(10_i128.pow(digits));
+        let step = scale.recip();
+        let near = middle.checked_mul(&scale)?.round() * step;
+        let candidates = [near, near - step, near + step];
+        if let Some(number) = candidates.into_iter().find(|number| low < *number && *number < high) {
+            return unit.to_base(number);
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn n(value: i128) -> Number {
+        Number::from_integer(value)
+    }
+
+    #[test]
+    fn the_fewest_digits_win() {
+        assert_eq!(roundest(n(0), n(8), Unit::None), Some(n(4)));
+        assert_eq!(roundest(Number::new(1, 5), Number::new(7, 2), Unit::None), Some(n(2)));
+        assert_eq!(roundest(Number::new(31, 100), Number::new(39, 100), Unit::None), Some(Number::new(35, 100)));
+        assert_eq!(roundest(n(2), n(2), Unit::None), None);
+    }
+}

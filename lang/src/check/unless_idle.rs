@@ -1,0 +1,29 @@
+//! An `unless` that never lets its finding off.
+
+use super::world::World;
+use crate::diagnostic::Diagnostic;
+
+/// `unless` clauses that are never met where the signs are.
+pub fn check(world: &World) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for (at, finding) in world.book.findings.iter().enumerate() {
+        for index in 0..finding.unless.len() {
+            let idle = world.of[at].iter().zip(&world.unless[at]).all(|(standing, unless)| {
+                let standing = &world.standings[*standing];
+                world.never(&[&standing.applies, &standing.signs, &unless[index]], &[])
+            });
+            let ever = world.of[at].iter().any(|standing| {
+                let standing = &world.standings[*standing];
+                !world.never(&[&standing.applies, &standing.signs], &[])
+            });
+            if idle && ever {
+                let says = format!("An `unless` of `{}` changes nothing: it is never met where the signs are.", finding.name);
+                found.push(
+                    Diagnostic::warning("unless-idle", world.place_of(&finding.origin), says)
+                        .help("Take the `unless` out, or say what was meant."),
+                );
+            }
+        }
+    }
+    found
+}
