@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use purfle_lang::book::Book;
+use purfle_lang::check::check;
 use purfle_lang::diagnostic::Diagnostic;
 use purfle_lang::resolve::resolve;
 use purfle_lang::span::FileId;
@@ -49,6 +50,14 @@ impl Loaded {
     /// How many errors there are.
     pub fn errors(&self) -> usize {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count()
+    }
+
+    /// Adds all that can be proved about the book to the diagnostics.
+    pub fn prove(&mut self) {
+        let Some(book) = &self.book else { return };
+        let text = self.sources.first().map_or("", |source| source.text.as_str());
+        self.diagnostics.extend(check(book, text));
+        self.diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     }
 
     /// A judge by the book, ready for its first record; none where there is no book, or where it cannot be made ready:

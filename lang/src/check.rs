@@ -9,6 +9,7 @@ mod say;
 mod sites;
 mod stand_in;
 mod steps;
+mod work_out;
 mod world;
 
 mod always;

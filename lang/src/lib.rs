@@ -9,6 +9,7 @@ extern crate alloc;
 pub mod book;
 pub mod cells;
 pub mod chain;
+pub mod check;
 pub mod diagnostic;
 pub mod evaluate;
 pub mod finite;

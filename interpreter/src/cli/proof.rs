@@ -46,6 +46,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         let loaded = match load(name) {
             Ok(mut loaded) => {
                 loaded.ready();
+                loaded.prove();
                 loaded
             }
             Err(unusable) => {

@@ -48,8 +48,8 @@ fn too_fine(world: &World, site: &Site) -> Option<(String, String)> {
                 if !dynamics.is_empty() {
                     continue;
                 }
-                let never_clear = rows(atom, *stride, known.size)
-                    .any(|row| never_clear(&known.cells, &row, wanted, (*from, *to), *error));
+                let never_clear =
+                    rows(atom, *stride, known.size).any(|row| never_clear(&known.cells, &row, wanted, (*from, *to), *error));
                 if never_clear {
                     let factor = unit.factor();
                     let error = format!("{} {unit}", format_decimal(*error / factor));
@@ -73,9 +73,9 @@ fn opposite(node: &Node, wanted: u32) -> bool {
 /// The answers along one variable of a test, for every choice of the others.
 fn rows(atom: &Atom, stride: u32, size: usize) -> impl Iterator<Item = Vec<Answer>> + '_ {
     let (stride, all) = (stride as usize, atom.answers.len());
-    (0..all).filter(move |start| start / stride % size == 0).map(move |start| {
-        (0..size).map(|cell| atom.answers[start + cell * stride]).collect()
-    })
+    (0..all)
+        .filter(move |start| start / stride % size == 0)
+        .map(move |start| (0..size).map(|cell| atom.answers[start + cell * stride]).collect())
 }
 
 /// Whether some values clear the test, but no reading lies among them with all its error.

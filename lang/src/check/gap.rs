@@ -1,7 +1,7 @@
 //! A choice that nothing handles, or a stretch of a measured look outside what is good that nothing speaks of.
 
 use super::world::World;
-use crate::book::{LookId, LookKind, RecordEntry, RecordPath, PlaceId, Places};
+use crate::book::{LookId, LookKind, PlaceId, Places, RecordEntry, RecordPath};
 use crate::cells::Cell;
 use crate::diagnostic::Diagnostic;
 use crate::finite::node::{Node, VariableId};
@@ -78,7 +78,10 @@ fn stretches(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnosti
     let cells = &world.view.variables[variable as usize].cells;
     let words: Vec<String> = silent.iter().filter_map(|run| stretch(world, id, cells.get(run.0)?, cells.get(run.1)?)).collect();
     let path = world.book.look_path(id);
-    let says = format!("Nothing is said of `{path}` {}: it is not good there, and no finding or example speaks of it.", words.join(" or "));
+    let says = format!(
+        "Nothing is said of `{path}` {}: it is not good there, and no finding or example speaks of it.",
+        words.join(" or ")
+    );
     let diagnostic = Diagnostic::warning("gap", look_span(world, id), says)
         .help("Widen `good`, move a limit, or show in an example that nothing is meant.");
     let words = format!("{path} where nothing is said of it");
@@ -100,9 +103,9 @@ fn silent(world: &World, mentions: &Mentions, slot: SlotId) -> Option<(Vec<(usiz
     if tests.is_empty() {
         return None;
     }
-    let claim = Node::all([at.applies.clone(), Node::unmet(good), Node::unmet(Node::any(tests))]);
+    let claim = Node::all([at.applies.clone(), Node::unmet(good.clone()), Node::unmet(Node::any(tests))]);
     let mut runs: Vec<(usize, usize)> = Vec::new();
-    let mut shown = None;
+    let mut shown: Option<(bool, Vec<u8>)> = None;
     for cell in 0..known.cells.len() {
         if mentions.value(at.look.look, ends(known.cells.get(cell)?)) {
             continue;
@@ -111,15 +114,39 @@ fn silent(world: &World, mentions: &Mentions, slot: SlotId) -> Option<(Vec<(usiz
         region.narrow(variable, 1 << cell);
         let question = Question::new(&world.space).speaking_of(world.conditions()).within(&region);
         if let Verdict::Found(case) = question.meeting(&claim).preferring(&world.ordinary).answer() {
+            if within_error(world, variable, &good, &case) {
+                continue;
+            }
             match runs.last_mut() {
                 Some((_, last)) if *last + 1 == cell => *last = cell,
                 _ => runs.push((cell, cell)),
             }
-            shown.get_or_insert(case);
+            // Within a stretch is better shown than at its end.
+            let within = matches!(known.cells.get(cell), Some(Cell::Between(..)));
+            if shown.as_ref().is_none_or(|(before, _)| within && !before) {
+                shown = Some((within, case));
+            }
         }
     }
-    let case = shown?;
+    let (_, case) = shown?;
     Some((runs, case, claim, variable))
+}
+
+/// Whether the value of a look in a case is within its reading error of what would be good there.
+fn within_error(world: &World, variable: VariableId, good: &Node, case: &[u8]) -> bool {
+    let known = &world.view.variables[variable as usize];
+    let look = &world.book[world.view.slots[known.slot.unwrap_or_default() as usize].look.look];
+    let LookKind::Measured { give_or_take: Some(error), .. } = look.kind else { return false };
+    let Some(here) = known.cells.get(case[variable as usize] as usize).and_then(ends) else { return false };
+    let mut other = case.to_vec();
+    (0..known.cells.len()).any(|cell| {
+        other[variable as usize] = cell as u8;
+        let near = known.cells.get(cell).and_then(ends).is_some_and(|there| {
+            let apart = (here.1 - there.1).max(there.0 - here.0);
+            apart <= error
+        });
+        near && world.conditions().met(good, &other)
+    })
 }
 
 fn ends(cell: Cell) -> Option<(Number, Number)> {

@@ -17,15 +17,16 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
         for (index, line) in lines.iter().enumerate() {
             let met = |standing: &usize| &world.standings[*standing].lines[index].1;
             if line.when.is_some() && standings.iter().all(|s| world.never(&[&world.holds[*s], met(s)], &[])) {
-                let says = format!("This urgency of `{}` never counts: its `if` is never met where the finding holds.", finding.name);
-                found.push(
-                    Diagnostic::warning("line-idle", line.span, says).help("Take the line out, or change its `if`."),
-                );
+                let says =
+                    format!("This urgency of `{}` never counts: its `if` is never met where the finding holds.", finding.name);
+                found.push(Diagnostic::warning("line-idle", line.span, says).help("Take the line out, or change its `if`."));
                 continue;
             }
             let covers = |(other, by): &(usize, &UrgencyLine)| {
                 let plain = line.when.is_some() || by.when.is_none();
-                plain && *other != index && (by.step > line.step || (by.step == line.step && (by.when.is_none() || *other < index)))
+                plain
+                    && *other != index
+                    && (by.step > line.step || (by.step == line.step && (by.when.is_none() || *other < index)))
             };
             let over: Vec<usize> = lines.iter().enumerate().filter(covers).map(|(other, _)| other).collect();
             let idle = |standing: &usize| {

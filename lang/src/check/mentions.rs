@@ -18,9 +18,10 @@ impl Mentions {
     /// All that a book speaks of, its examples and those of its parents included.
     pub fn of(book: &Book) -> Self {
         let mut mentions = Self::default();
-        let only_when = book.parts.iter().flat_map(|part| {
-            part.only_when.iter().chain(part.fixed_places().iter().flat_map(|place| &place.only_when))
-        });
+        let only_when = book
+            .parts
+            .iter()
+            .flat_map(|part| part.only_when.iter().chain(part.fixed_places().iter().flat_map(|place| &place.only_when)));
         only_when.for_each(|condition| mentions.condition(book, condition));
         for (id, look) in book.looks.iter().enumerate() {
             look.only_when.iter().for_each(|condition| mentions.condition(book, condition));
@@ -55,6 +56,14 @@ impl Mentions {
             }
         }
         mentions
+    }
+
+    /// The looks that a condition itself names, and what it is worked out from; not those that decide what applies, nor
+    /// what findings it asks for.
+    pub fn named_in(book: &Book, condition: &Condition) -> BTreeSet<LookId> {
+        let mut mentions = Self::default();
+        mentions.condition(book, condition);
+        mentions.read
     }
 
     /// Whether anything reads the look: a condition, a table, a price or a fund.

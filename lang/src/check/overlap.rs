@@ -1,25 +1,34 @@
 //! Two findings of the same part that the same look shows, and that disagree on who mends it or how soon.
+//!
+//! Two matters that have nothing to do with each other may well come together: a crack and a worn string. They quarrel
+//! only over what both read from one look that is not as it should be.
 
+use std::collections::BTreeSet;
+
+use super::mentions::Mentions;
 use super::say::listed;
 use super::world::World;
-use crate::book::StepId;
+use crate::book::{LookId, StepId};
 use crate::diagnostic::Diagnostic;
-use crate::finite::node::{Node, VariableId};
+use crate::finite::node::Node;
+use crate::finite::view::SlotId;
 use crate::search::Verdict;
 
 /// Pairs that hold together and disagree, gathered under the first of them.
 pub fn check(world: &World) -> Vec<Diagnostic> {
     let findings = &world.book.findings;
-    let reads: Vec<Vec<VariableId>> = (0..findings.len()).map(|at| own_looks(world, at)).collect();
+    let named: Vec<BTreeSet<LookId>> = (0..findings.len()).map(|at| named(world, at)).collect();
     let mut found = Vec::new();
     for one in 0..findings.len() {
         let mut clashes = Vec::new();
         for other in one + 1..findings.len() {
-            let apart = findings[one].on != findings[other].on
-                || world.yields(one, other)
-                || world.yields(other, one)
-                || !reads[one].iter().any(|variable| reads[other].binary_search(variable).is_ok());
-            if !apart && let Some(clash) = clash(world, one, other) {
+            // A finding on the part as a whole sums up what is found at its places.
+            let apart = findings[one].on != findings[other].on || findings[one].each != findings[other].each;
+            let shared: BTreeSet<LookId> = named[one].intersection(&named[other]).copied().collect();
+            if apart || shared.is_empty() || world.yields(one, other) || world.yields(other, one) {
+                continue;
+            }
+            if let Some(clash) = clash(world, one, other, &shared) {
                 clashes.push(clash);
             }
         }
@@ -38,34 +47,44 @@ struct Clash {
     claim: Node,
 }
 
-/// The looks, of pieces and not of their surroundings, that a finding's own conditions read, at any place.
-fn own_looks(world: &World, at: usize) -> Vec<VariableId> {
-    let mut variables = Vec::new();
-    for standing in &world.of[at] {
-        world.standings[*standing].signs.variables(&world.view.atoms, &mut variables);
-    }
-    variables.retain(|variable| world.slot(*variable).is_some() && !world.is_context(*variable));
-    variables.sort_unstable();
-    variables.dedup();
-    variables
+/// The looks, of pieces and not of their surroundings, that a finding's signs name.
+fn named(world: &World, at: usize) -> BTreeSet<LookId> {
+    let mut looks = Mentions::named_in(world.book, &world.book.findings[at].signs);
+    looks.retain(|look| !world.book[world.book[*look].part].context);
+    looks
 }
 
-fn clash(world: &World, one: usize, other: usize) -> Option<Clash> {
+fn clash(world: &World, one: usize, other: usize, shared: &BTreeSet<LookId>) -> Option<Clash> {
     let hands = world.book.findings[one].counted_hands() != world.book.findings[other].counted_hands();
     for &first in &world.of[one] {
         for &second in &world.of[other] {
-            let both_each = world.book.findings[one].each && world.book.findings[other].each;
-            if both_each && world.standings[first].spot != world.standings[second].spot {
+            if world.book.findings[one].each && world.standings[first].spot != world.standings[second].spot {
                 continue;
             }
             let both = [world.holding(first), world.holding(second)];
-            let claim = if hands { Node::all(both) } else { Node::all(both.into_iter().chain([differ(world, first, second)])) };
+            let differ = if hands { Node::Constant(true) } else { differ(world, first, second) };
+            let claim = Node::all(both.into_iter().chain([amiss(world, first, second, shared), differ]));
             if let Verdict::Found(case) = world.case(&[&claim], &[]) {
                 return Some(Clash { standings: [first, second], findings: [one, other], hands, case, claim });
             }
         }
     }
     None
+}
+
+/// When a look that both name is not good, at a place that both read.
+fn amiss(world: &World, one: usize, other: usize, shared: &BTreeSet<LookId>) -> Node {
+    let slots = |standing: usize| {
+        let mut variables = Vec::new();
+        world.standings[standing].signs.variables(&world.view.atoms, &mut variables);
+        variables.into_iter().filter_map(|variable| world.slot(variable)).collect::<BTreeSet<SlotId>>()
+    };
+    let at = |slot: &&SlotId| shared.contains(&world.view.slots[**slot as usize].look.look);
+    let (here, there) = (slots(one), slots(other));
+    Node::any(here.intersection(&there).filter(at).map(|slot| {
+        let good = world.goods[*slot as usize].clone().unwrap_or(Node::Constant(false));
+        Node::all([world.view.slots[*slot as usize].applies.clone(), Node::unmet(good)])
+    }))
 }
 
 /// When the two are at different steps.
@@ -82,13 +101,13 @@ fn tell(world: &World, first: &Clash, all: &[Clash]) -> Diagnostic {
     let findings = &world.book.findings;
     let name = &findings[one].name;
     let others: Vec<String> = all.iter().map(|clash| format!("`{}`", findings[clash.findings[1]].name)).collect();
-    let may = if world.exact(&first.claim) { "can" } else { "may" };
+    let may = world.can(&first.case, &first.claim);
     let on = match (all.iter().any(|clash| clash.hands), all.iter().any(|clash| !clash.hands)) {
         (true, false) => "whose hands they need",
         (false, true) => "how soon",
         _ => "whose hands they need or how soon",
     };
-    let says = format!("`{name}` {may} hold together with {} and they disagree on {on}.", listed(&others));
+    let says = format!("`{name}` {may} hold together with {}, and they disagree on {on}.", listed(&others));
     let mut diagnostic = Diagnostic::warning("overlap", world.place_of(&findings[one].origin), says);
     for clash in all {
         diagnostic = diagnostic.place(world.place_of(&findings[clash.findings[1]].origin), "the same look shows this one");

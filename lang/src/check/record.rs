@@ -3,9 +3,10 @@
 use super::stand_in::stand_in;
 use super::world::World;
 use crate::book::{LookId, LookKind, PartId, PlaceId, Places, RecordEntry, RecordPath};
-use crate::evaluate::Spot;
+use crate::evaluate::{Input, LookSpot, Spot};
 use crate::finite::node::{CellSet, Node, VariableId};
 use crate::finite::view::{SlotId, Stands};
+use crate::number::Number;
 use crate::saying::Saying;
 use crate::search::{Question, Region, Verdict};
 
@@ -16,6 +17,8 @@ enum Unit {
     Look(SlotId),
     /// How many places a part with places as found has.
     Places(PartId),
+    /// What a value is worked out from.
+    Worked(VariableId),
 }
 
 impl World<'_> {
@@ -25,10 +28,14 @@ impl World<'_> {
         let reads = self.reads(claim);
         let mut units: Vec<Unit> = Vec::new();
         for &variable in &reads {
+            if self.derived(variable) {
+                units.push(Unit::Worked(variable));
+            }
             let unit = match &self.view.variables[variable as usize].stands {
                 Stands::Exists(part, _) => Unit::Places(*part),
-                Stands::Look(..) | Stands::Choice(..) if !self.derived(variable) => Unit::Look(self.slot(variable)?),
-                _ => return None,
+                Stands::Look(..) | Stands::Choice(..) => Unit::Look(self.slot(variable)?),
+                Stands::Expression(..) | Stands::Opaque(..) => continue,
+                Stands::TotalUrgency | Stands::TotalTier => return None,
             };
             if !units.contains(&unit) {
                 units.push(unit);
@@ -37,12 +44,13 @@ impl World<'_> {
         // What does not apply in the case cannot be written down, and decides nothing.
         units.retain(|unit| match unit {
             Unit::Look(slot) => self.conditions().met(&self.view.slots[*slot as usize].applies, case),
-            Unit::Places(_) => true,
+            Unit::Places(_) | Unit::Worked(_) => true,
         });
         // What decides what applies is left out last to first: saying more of a part often says it as well.
         units.sort_by_key(|unit| match unit {
             Unit::Look(slot) => (1, self.context_first(*slot), *slot),
             Unit::Places(part) => (0, false, part.0),
+            Unit::Worked(variable) => (2, true, *variable),
         });
         if !self.certain(&units, &reads, case, claim) {
             return None;
@@ -57,7 +65,10 @@ impl World<'_> {
                 at += 1;
             }
         }
-        Some(self.written(&units, &reads, case))
+        let worked: Vec<VariableId> =
+            units.iter().filter_map(|unit| if let Unit::Worked(variable) = unit { Some(*variable) } else { None }).collect();
+        let numbers = if worked.is_empty() { Vec::new() } else { self.work_out(&worked, case)? };
+        Some(self.written(&units, &reads, case, &numbers))
     }
 
     fn context_first(&self, slot: SlotId) -> bool {
@@ -71,7 +82,7 @@ impl World<'_> {
                 let look = self.view.slots[*slot as usize].look;
                 !matches!(look.spot, Spot::Found(_)) || units.contains(&Unit::Places(self.book[look.look].part))
             }
-            Unit::Places(_) => true,
+            Unit::Places(_) | Unit::Worked(_) => true,
         })
     }
 
@@ -80,13 +91,18 @@ impl World<'_> {
         let mut region = Region::everywhere();
         let mut applies = Vec::new();
         for &variable in reads {
-            if units.iter().any(|unit| self.is_of(*unit, variable)) {
-                region.narrow(variable, 1 << case[variable as usize] as CellSet);
+            for unit in units {
+                region.narrow(variable, self.left_by(*unit, variable, case));
             }
         }
         for unit in units {
-            if let Unit::Look(slot) = unit {
-                applies.push(&self.view.slots[*slot as usize].applies);
+            match unit {
+                Unit::Look(slot) => applies.push(&self.view.slots[*slot as usize].applies),
+                Unit::Worked(variable) => applies.extend(self.worked_from(*variable, case).into_iter().filter_map(|input| {
+                    let Input::Look(spot) = input else { return None };
+                    Some(&self.view.slots[*self.view.slot_of.get(&spot)? as usize].applies)
+                })),
+                Unit::Places(_) => {}
             }
         }
         let question = Question::new(&self.space).speaking_of(self.conditions()).within(&region);
@@ -94,16 +110,26 @@ impl World<'_> {
         matches!(question.avoiding_conditions([claim]).answer(), Verdict::None(_))
     }
 
-    fn is_of(&self, unit: Unit, variable: VariableId) -> bool {
-        match (unit, &self.view.variables[variable as usize].stands) {
+    /// The cells that a unit, written down as in a case, leaves to a variable.
+    fn left_by(&self, unit: Unit, variable: VariableId, case: &[u8]) -> CellSet {
+        let known = &self.view.variables[variable as usize];
+        let here = case[variable as usize] as usize;
+        let fixed = match (unit, &known.stands) {
             (Unit::Places(part), Stands::Exists(of, _)) => part == *of,
-            (Unit::Look(slot), Stands::Look(..) | Stands::Choice(..)) => self.slot(variable) == Some(slot),
+            (Unit::Worked(worked), _) => worked == variable,
+            (Unit::Look(slot), Stands::Choice(..)) => self.slot(variable) == Some(slot),
+            (Unit::Look(slot), Stands::Look(..)) if self.slot(variable) == Some(slot) => {
+                // What a record brings along cuts the look once more: that is left open.
+                let cells = known.cells.len();
+                return (0..known.size).filter(|cell| cell % cells == here % cells).fold(0, |set, cell| set | 1 << cell);
+            }
             _ => false,
-        }
+        };
+        if fixed { 1 << here } else { CellSet::MAX }
     }
 
-    fn written(&self, units: &[Unit], reads: &[VariableId], case: &[u8]) -> Vec<RecordEntry> {
-        let mut entries = Vec::new();
+    fn written(&self, units: &[Unit], reads: &[VariableId], case: &[u8], numbers: &[(Input, Number)]) -> Vec<RecordEntry> {
+        let mut entries: Vec<(u32, RecordEntry)> = numbers.iter().filter_map(|number| self.number(*number, case)).collect();
         let mut looks: Vec<SlotId> =
             units.iter().filter_map(|unit| if let Unit::Look(slot) = unit { Some(*slot) } else { None }).collect();
         for unit in units {
@@ -125,6 +151,11 @@ impl World<'_> {
                 }
             }
         }
+        // A number that something is worked out from is written as it is.
+        looks.retain(|slot| {
+            let spot = self.view.slots[*slot as usize].look;
+            !numbers.iter().any(|(input, _)| *input == Input::Look(spot))
+        });
         for slot in looks {
             if let Some(entry) = self.entry(slot, reads, case) {
                 entries.push((slot, entry));
@@ -132,6 +163,31 @@ impl World<'_> {
         }
         entries.sort_by_key(|(slot, _)| *slot);
         entries.into_iter().map(|(_, entry)| entry).collect()
+    }
+
+    /// What a record says so that an input has just this value.
+    fn number(&self, (input, number): (Input, Number), case: &[u8]) -> Option<(u32, RecordEntry)> {
+        let said = |spot: LookSpot| match self.book[spot.look].kind {
+            LookKind::Dated => {
+                let day = i64::try_from(number.to_integer()).ok();
+                Saying::DateBetween(day, day)
+            }
+            LookKind::Measured { give_or_take: Some(_), .. } => {
+                Saying::Between { low: Some(number), high: Some(number), reading: false }
+            }
+            _ => Saying::Between { low: Some(number), high: Some(number), reading: true },
+        };
+        match input {
+            Input::Look(spot) => {
+                let slot = self.view.slot_of.get(&spot).copied()?;
+                Some((slot, RecordEntry::Look(spot.look, self.path(spot.look, spot.spot, case), said(spot))))
+            }
+            Input::Last(spot) => {
+                Some((u32::MAX, RecordEntry::Last(spot.look, self.path(spot.look, spot.spot, case), said(spot))))
+            }
+            Input::InspectedOn => Some((0, RecordEntry::InspectedOn(i64::try_from(number.to_integer()).ok()?))),
+            Input::TotalCost => None,
+        }
     }
 
     /// The places as found of a part that are there in a case.

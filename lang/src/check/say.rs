@@ -15,6 +15,11 @@ impl World<'_> {
         origin.changes.last().map_or(origin.span, |change| change.span)
     }
 
+    /// The verb of a claim that a case shows: what looks alone do not decide, and nobody could have measured, only may be.
+    pub fn can(&self, case: &[u8], claim: &Node) -> &'static str {
+        if self.record(case, claim).is_some() { "can" } else { "may" }
+    }
+
     /// Adds the record that shows a claim, and the fix that writes it down as an example: `standings` are those that it
     /// finds. Nothing is added where looks alone do not decide the claim.
     pub fn shown(&self, diagnostic: Diagnostic, words: &str, case: &[u8], claim: &Node, standings: &[usize]) -> Diagnostic {

@@ -143,11 +143,6 @@ impl<'a> World<'a> {
         self.conditions().reads(node)
     }
 
-    /// Whether a case that meets the condition is one that an instrument can show.
-    pub fn exact(&self, node: &Node) -> bool {
-        self.reads(node).into_iter().all(|variable| !self.derived(variable))
-    }
-
     /// A case that meets these conditions and none of those, as ordinary as can be; or that there is none.
     pub fn case(&self, meeting: &[&Node], avoiding: &[&Node]) -> Verdict {
         let question = Question::new(&self.space).speaking_of(self.conditions()).preferring(&self.ordinary);
@@ -247,10 +242,8 @@ fn goods(compiler: &mut Compiler<'_>) -> Vec<Option<Node>> {
         let look = &book[id];
         for spot in compiler.spots(look.part) {
             let hand = InHand::nothing().with(look.part, spot);
-            let at = crate::book::LookAt {
-                look: id,
-                place: if book[look.part].repeats() { PlaceAt::Here } else { PlaceAt::Single },
-            };
+            let at =
+                crate::book::LookAt { look: id, place: if book[look.part].repeats() { PlaceAt::Here } else { PlaceAt::Single } };
             let test = look.good.as_ref().and_then(|good| match good {
                 Good::Choices(choices) if matches!(look.kind, crate::book::LookKind::SomeOf(_)) => {
                     let others: Vec<usize> = (0..look.choices().len()).filter(|choice| !choices.contains(choice)).collect();
@@ -290,8 +283,7 @@ fn only_when(compiler: &mut Compiler<'_>) -> Vec<OnlyWhen> {
         for &look in &book[part].looks {
             if book[look].only_when.is_some() {
                 let spots = compiler.spots(part);
-                let nodes: Vec<Node> =
-                    spots.into_iter().map(|spot| compiler.look_applies(LookSpot { look, spot })).collect();
+                let nodes: Vec<Node> = spots.into_iter().map(|spot| compiler.look_applies(LookSpot { look, spot })).collect();
                 all.push(OnlyWhen { part, look: Some(look), place: None, node: Node::any(nodes) });
             }
         }
