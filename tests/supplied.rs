@@ -9,6 +9,8 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use purfle::load::{Loaded, load};
+use purfle_lang::diagnostic::Diagnostic;
+use purfle_lang::span::FileId;
 
 /// The items that are supplied whether or not the text names them.
 const ALWAYS: [&str; 6] = ["rulebook", "urgency", "hands", "tiers", "context", "part"];
@@ -117,5 +119,15 @@ pub fn read(text: &str) -> Loaded {
     for diagnostic in &mut loaded.diagnostics {
         diagnostic.says = diagnostic.says.replace(&format!("{folder}/"), "");
     }
+    loaded
+}
+
+/// The same with all that can be proved of the text's own lines.
+pub fn proved(text: &str) -> Loaded {
+    let mut loaded = read(&whole(text));
+    let read = loaded.diagnostics.clone();
+    loaded.prove();
+    let own = |diagnostic: &Diagnostic| diagnostic.span.file == FileId(0) && (diagnostic.span.start as usize) < text.len();
+    loaded.diagnostics.retain(|diagnostic| read.contains(diagnostic) || own(diagnostic));
     loaded
 }

@@ -37,7 +37,7 @@ pub fn check(book: &Book, text: &str) -> Vec<Diagnostic> {
         // A look that is cut too finely is told where the rulebook is made ready.
         return Vec::new();
     };
-    let checks: [fn(&World) -> Vec<Diagnostic>; 12] = [
+    let checks: [fn(&World) -> Vec<Diagnostic>; 10] = [
         sign_never::check,
         never::check,
         sign_always::check,
@@ -47,11 +47,12 @@ pub fn check(book: &Book, text: &str) -> Vec<Diagnostic> {
         when_never::check,
         good_found::check,
         finer_than_reading::check,
-        overlap::check,
-        shadow::check,
         gap::check,
     ];
     let mut diagnostics: Vec<Diagnostic> = checks.into_iter().flat_map(|check| check(&world)).collect();
+    let shadows = shadow::shadows(&world);
+    diagnostics.extend(shadow::check(&world, &shadows));
+    diagnostics.extend(overlap::check(&world, &shadows));
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     diagnostics
 }

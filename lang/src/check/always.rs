@@ -1,4 +1,4 @@
-//! A finding that every instrument shows.
+#![doc = include_str!("../../pages/always.md")]
 
 use super::world::World;
 use crate::diagnostic::Diagnostic;

@@ -1,4 +1,4 @@
-//! A limit that is finer than what its look can be read to, so that no reading ever clears it.
+#![doc = include_str!("../../pages/finer-than-reading.md")]
 
 use std::ops::Range;
 

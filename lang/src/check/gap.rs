@@ -1,4 +1,4 @@
-//! A choice that nothing handles, or a stretch of a measured look outside what is good that nothing speaks of.
+#![doc = include_str!("../../pages/gap.md")]
 
 use super::world::World;
 use crate::book::{LookId, LookKind, PlaceId, Places, RecordEntry, RecordPath};
@@ -128,7 +128,11 @@ fn silent(world: &World, mentions: &Mentions, slot: SlotId) -> Option<(Vec<(usiz
             }
         }
     }
-    let (_, case) = shown?;
+    // A limit by itself is no stretch: what is said just beside it was meant to reach it.
+    if matches!(world.book[at.look.look].kind, LookKind::Measured { .. } | LookKind::Priced { .. }) {
+        runs.retain(|(first, last)| first != last || !matches!(known.cells.get(*first), Some(Cell::Point(_))));
+    }
+    let (_, case) = shown.filter(|_| !runs.is_empty())?;
     Some((runs, case, claim, variable))
 }
 

@@ -1,4 +1,4 @@
-//! A finding that an instrument shows on which everything is good.
+#![doc = include_str!("../../pages/good-found.md")]
 
 use super::world::World;
 use crate::diagnostic::Diagnostic;

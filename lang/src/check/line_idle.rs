@@ -1,4 +1,4 @@
-//! An urgency line that changes nothing: its `if` is never met, or another line is always at least as grave.
+#![doc = include_str!("../../pages/line-idle.md")]
 
 use super::world::World;
 use crate::book::UrgencyLine;

@@ -11,7 +11,7 @@ use crate::saying::Saying;
 pub struct Mentions {
     read: BTreeSet<LookId>,
     choices: BTreeSet<(LookId, usize)>,
-    values: Vec<(LookId, Number, Number)>,
+    values: Vec<(LookId, Option<Number>, Option<Number>)>,
 }
 
 impl Mentions {
@@ -79,7 +79,9 @@ impl Mentions {
     /// Whether an example shows a value between these.
     pub fn value(&self, look: LookId, ends: Option<(Number, Number)>) -> bool {
         let Some((low, high)) = ends else { return true };
-        self.values.iter().any(|(of, from, to)| *of == look && *from <= high && low <= *to)
+        let meets =
+            |from: Option<Number>, to: Option<Number>| from.is_none_or(|from| from <= high) && to.is_none_or(|to| low <= to);
+        self.values.iter().any(|(of, from, to)| *of == look && meets(*from, *to))
     }
 
     fn said(&mut self, look: LookId, saying: &Saying) {
@@ -87,10 +89,10 @@ impl Mentions {
             Saying::OneOf(choices) | Saying::Exactly(choices) => {
                 self.choices.extend(choices.iter().map(|choice| (look, *choice)));
             }
-            Saying::Between { low: Some(low), high: Some(high), .. } => self.values.push((look, *low, *high)),
-            Saying::DateBetween(Some(low), Some(high)) => {
-                let day = |day: i64| Number::from_integer(i128::from(day));
-                self.values.push((look, day(*low), day(*high)));
+            Saying::Between { low, high, .. } => self.values.push((look, *low, *high)),
+            Saying::DateBetween(low, high) => {
+                let day = |day: &i64| Number::from_integer(i128::from(*day));
+                self.values.push((look, low.as_ref().map(day), high.as_ref().map(day)));
             }
             _ => {}
         }

@@ -1,4 +1,4 @@
-//! A finding that no instrument can show: its signs contradict each other, or something always lets it off.
+#![doc = include_str!("../../pages/never.md")]
 
 use super::sign_never::is_never;
 use super::sites::Site;

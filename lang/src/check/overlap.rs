@@ -1,21 +1,20 @@
-//! Two findings of the same part that the same look shows, and that disagree on who mends it or how soon.
-//!
-//! Two matters that have nothing to do with each other may well come together: a crack and a worn string. They quarrel
-//! only over what both read from one look that is not as it should be.
+#![doc = include_str!("../../pages/overlap.md")]
 
 use std::collections::BTreeSet;
 
 use super::mentions::Mentions;
 use super::say::listed;
+use super::shadow::Shadow;
 use super::world::World;
-use crate::book::{LookId, StepId};
+use crate::book::{Expectation, LookId, StateWord, StepId};
 use crate::diagnostic::Diagnostic;
 use crate::finite::node::Node;
 use crate::finite::view::SlotId;
 use crate::search::Verdict;
 
-/// Pairs that hold together and disagree, gathered under the first of them.
-pub fn check(world: &World) -> Vec<Diagnostic> {
+/// Pairs that hold together and disagree, gathered under the first of them; not those of which one is told to be in the
+/// other's shadow.
+pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
     let findings = &world.book.findings;
     let named: Vec<BTreeSet<LookId>> = (0..findings.len()).map(|at| named(world, at)).collect();
     let mut found = Vec::new();
@@ -25,7 +24,9 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
             // A finding on the part as a whole sums up what is found at its places.
             let apart = findings[one].on != findings[other].on || findings[one].each != findings[other].each;
             let shared: BTreeSet<LookId> = named[one].intersection(&named[other]).copied().collect();
-            if apart || shared.is_empty() || world.yields(one, other) || world.yields(other, one) {
+            let settled = world.yields(one, other) || world.yields(other, one) || agreed(world, one, other);
+            let shadowed = |of: usize, by: usize| shadows.iter().any(|shadow| shadow.of == of && shadow.by.contains(&by));
+            if apart || shared.is_empty() || settled || shadowed(one, other) || shadowed(other, one) {
                 continue;
             }
             if let Some(clash) = clash(world, one, other, &shared) {
@@ -37,6 +38,18 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
         }
     }
     found
+}
+
+/// Whether an example says that both are found together.
+fn agreed(world: &World, one: usize, other: usize) -> bool {
+    world.book.examples.iter().chain(&world.book.inherited_examples).any(|example| {
+        let finds = |wanted: usize| {
+            example.expects.iter().any(|(expected, _)| {
+                matches!(expected, Expectation::Finding { state: StateWord::Found, finding, .. } if finding.index() == wanted)
+            })
+        };
+        finds(one) && finds(other)
+    })
 }
 
 struct Clash {

@@ -50,7 +50,7 @@ impl World<'_> {
         units.sort_by_key(|unit| match unit {
             Unit::Look(slot) => (1, self.context_first(*slot), *slot),
             Unit::Places(part) => (0, false, part.0),
-            Unit::Worked(variable) => (2, true, *variable),
+            Unit::Worked(variable) => (0, true, *variable),
         });
         if !self.certain(&units, &reads, case, claim) {
             return None;
@@ -67,7 +67,8 @@ impl World<'_> {
         }
         let worked: Vec<VariableId> =
             units.iter().filter_map(|unit| if let Unit::Worked(variable) = unit { Some(*variable) } else { None }).collect();
-        let numbers = if worked.is_empty() { Vec::new() } else { self.work_out(&worked, case)? };
+        let settled = |slot: SlotId| units.contains(&Unit::Look(slot));
+        let numbers = if worked.is_empty() { Vec::new() } else { self.work_out(&worked, case, &settled)? };
         Some(self.written(&units, &reads, case, &numbers))
     }
 
@@ -116,6 +117,11 @@ impl World<'_> {
         let here = case[variable as usize] as usize;
         let fixed = match (unit, &known.stands) {
             (Unit::Places(part), Stands::Exists(of, _)) => part == *of,
+            (Unit::Worked(worked), Stands::Look(..)) if worked == variable => {
+                // How a look compares with what the record brings along leaves open what it shows.
+                let cells = known.cells.len();
+                return (0..known.size).filter(|cell| cell / cells == here / cells).fold(0, |set, cell| set | 1 << cell);
+            }
             (Unit::Worked(worked), _) => worked == variable,
             (Unit::Look(slot), Stands::Choice(..)) => self.slot(variable) == Some(slot),
             (Unit::Look(slot), Stands::Look(..)) if self.slot(variable) == Some(slot) => {

@@ -1,4 +1,4 @@
-//! A finding that only ever holds where a graver one does, so that it never decides anything.
+#![doc = include_str!("../../pages/shadow.md")]
 
 use super::say::listed;
 use super::world::World;
@@ -7,15 +7,23 @@ use crate::diagnostic::Diagnostic;
 use crate::finite::node::Node;
 use crate::search::Verdict;
 
+/// A finding and the graver ones of which one holds whenever it does.
+#[derive(Debug, Clone)]
+pub struct Shadow {
+    /// The finding, by index.
+    pub of: usize,
+    /// The graver ones.
+    pub by: Vec<usize>,
+}
+
 /// Findings in whose every case a graver one holds to which they do not yield.
-pub fn check(world: &World) -> Vec<Diagnostic> {
-    let mut found = Vec::new();
-    for at in 0..world.book.findings.len() {
-        if let Some(by) = shadowed(world, at) {
-            found.push(tell(world, at, &by));
-        }
-    }
-    found
+pub fn shadows(world: &World) -> Vec<Shadow> {
+    (0..world.book.findings.len()).filter_map(|of| shadowed(world, of).map(|by| Shadow { of, by })).collect()
+}
+
+/// Tells of each.
+pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
+    shadows.iter().map(|shadow| tell(world, shadow.of, &shadow.by)).collect()
 }
 
 /// The graver findings that together hold whenever this one does; none where it can stand alone, or never holds.

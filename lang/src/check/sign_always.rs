@@ -1,4 +1,4 @@
-//! A single test in the signs of a finding that every instrument meets, so that it asks nothing.
+#![doc = include_str!("../../pages/sign-always.md")]
 
 use super::sites::Site;
 use super::world::World;

@@ -1,4 +1,4 @@
-//! A single test in the signs of a finding that no instrument can meet.
+#![doc = include_str!("../../pages/sign-never.md")]
 
 use super::sites::Site;
 use super::world::World;

@@ -1,4 +1,4 @@
-//! An `unless` that never lets its finding off.
+#![doc = include_str!("../../pages/unless-idle.md")]
 
 use super::world::World;
 use crate::diagnostic::Diagnostic;

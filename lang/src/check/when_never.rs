@@ -1,4 +1,4 @@
-//! A `when`, `for` or `only when` that no record meets, so that what hangs on it never counts.
+#![doc = include_str!("../../pages/when-never.md")]
 
 use super::world::World;
 use crate::diagnostic::Diagnostic;

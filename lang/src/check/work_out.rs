@@ -8,7 +8,7 @@ use crate::cells::{Cell, Cells};
 use crate::evaluate::{InHand, Input, LookSpot, compare, evaluate, inputs_of};
 use crate::finite::classify::Fixed;
 use crate::finite::node::VariableId;
-use crate::finite::view::{Dynamic, Stands};
+use crate::finite::view::{Dynamic, SlotId, Stands};
 use crate::number::Number;
 use crate::unit::parse_date;
 
@@ -31,8 +31,13 @@ enum Wanted<'w> {
 
 impl World<'_> {
     /// Values of what the worked-out variables among these read, so that each has its cell of the case; none where none
-    /// were found.
-    pub fn work_out(&self, variables: &[VariableId], case: &[u8]) -> Option<Vec<(Input, Number)>> {
+    /// were found. A look that is `settled` has to stay in its cell.
+    pub fn work_out(
+        &self,
+        variables: &[VariableId],
+        case: &[u8],
+        settled: &dyn Fn(SlotId) -> bool,
+    ) -> Option<Vec<(Input, Number)>> {
         let wanted: Vec<Wanted> = variables.iter().flat_map(|variable| self.wanted(*variable, case)).collect();
         let (mut inputs, mut keys) = (Vec::new(), Vec::new());
         for wanted in &wanted {
@@ -47,7 +52,8 @@ impl World<'_> {
         inputs.sort_unstable();
         inputs.dedup();
         let keys: Vec<(LookSpot, Option<usize>)> = keys.into_iter().map(|key| (key, self.choice(key, case))).collect();
-        let candidates: Vec<Vec<Number>> = inputs.iter().map(|input| self.candidates(*input, case)).collect::<Option<_>>()?;
+        let candidates: Vec<Vec<Number>> =
+            inputs.iter().map(|input| self.candidates(*input, case, settled)).collect::<Option<_>>()?;
         let all: usize = candidates.iter().map(Vec::len).product();
         for at in 0..all.min(MOST_TRIED) {
             let mut rest = at;
@@ -129,7 +135,7 @@ impl World<'_> {
     }
 
     /// Values worth trying; none for what no record says.
-    fn candidates(&self, input: Input, case: &[u8]) -> Option<Vec<Number>> {
+    fn candidates(&self, input: Input, case: &[u8], settled: &dyn Fn(SlotId) -> bool) -> Option<Vec<Number>> {
         let day = Number::from_integer(i128::from(parse_date(A_DAY).unwrap_or_default()));
         let (spot, last) = match input {
             Input::Look(spot) => (spot, false),
@@ -147,8 +153,9 @@ impl World<'_> {
             }
             _ => return None,
         };
-        let slot = &self.view.slots[*self.view.slot_of.get(&spot)? as usize];
-        let own = slot.variable.filter(|_| !last).and_then(|variable| {
+        let slot = *self.view.slot_of.get(&spot)?;
+        let variable = self.view.slots[slot as usize].variable;
+        let own = variable.filter(|_| !last && settled(slot)).and_then(|variable| {
             let cells = &self.view.variables[variable as usize].cells;
             cells.get(case[variable as usize] as usize % cells.len())
         });

@@ -4,6 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::sites::{Site, sites};
 use crate::book::{Book, Condition, FindingId, Good, LookId, PartId, PlaceAt, Test, Value};
+use crate::cells::Cell;
 use crate::evaluate::{InHand, LookSpot, Spot};
 use crate::finite::compile::{Compiler, Found, Owner};
 use crate::finite::node::{Node, VariableId};
@@ -179,7 +180,13 @@ fn ordinary(view: &View, goods: &[Option<Node>], space: &Space) -> Vec<u8> {
                 good.bounds(&view.atoms, &sets, &[]).possibly
             };
             let size = view.variables[variable as usize].size as u32;
-            cells[variable as usize] = (0..size).find(possible).unwrap_or(0) as u8;
+            let good: Vec<u32> = (0..size).filter(possible).collect();
+            // Within a range is more ordinary than at its end.
+            let within = good.iter().find(|cell| {
+                let known = &view.variables[variable as usize].cells;
+                matches!(known.get(**cell as usize % known.len()), Some(Cell::Between(..)))
+            });
+            cells[variable as usize] = *within.or(good.first()).unwrap_or(&0) as u8;
             sets[variable as usize] = whole;
         }
     }
@@ -244,21 +251,21 @@ fn goods(compiler: &mut Compiler<'_>) -> Vec<Option<Node>> {
             let hand = InHand::nothing().with(look.part, spot);
             let at =
                 crate::book::LookAt { look: id, place: if book[look.part].repeats() { PlaceAt::Here } else { PlaceAt::Single } };
-            let test = look.good.as_ref().and_then(|good| match good {
+            let test = look.good.as_ref().map(|good| match good {
                 Good::Choices(choices) if matches!(look.kind, crate::book::LookKind::SomeOf(_)) => {
                     let others: Vec<usize> = (0..look.choices().len()).filter(|choice| !choices.contains(choice)).collect();
                     let has = |choice: usize| Condition::Test(Test::HasAny { look: at, choices: vec![choice] }, look.origin.span);
                     let has_not = others.into_iter().map(|choice| Condition::Not(Box::new(has(choice))));
-                    Some(Condition::All(choices.iter().map(|&choice| has(choice)).chain(has_not).collect()))
+                    Condition::All(choices.iter().map(|&choice| has(choice)).chain(has_not).collect())
                 }
                 Good::Choices(choices) => {
-                    Some(Condition::Test(Test::IsOneOf { look: at, choices: choices.clone(), not: false }, look.origin.span))
+                    Condition::Test(Test::IsOneOf { look: at, choices: choices.clone(), not: false }, look.origin.span)
                 }
                 Good::Range(value) => {
                     let test = Test::Between(Value::Look(at), value.clone(), value.clone());
-                    Some(Condition::Test(test, look.origin.span))
+                    Condition::Test(test, look.origin.span)
                 }
-                Good::NoDate => Some(Condition::Test(Test::NoDate { look: at, not: false }, look.origin.span)),
+                Good::NoDate => Condition::Test(Test::NoDate { look: at, not: false }, look.origin.span),
             });
             goods.push(test.map(|test| compiler.condition(&test, &hand, None, false)));
         }
