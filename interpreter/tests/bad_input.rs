@@ -62,7 +62,7 @@ fn values_that_cannot_be() {
         (11, Some("J"), Some("F"), Some("quoted"), "may mean 1200"),
         (12, Some("K"), Some("C"), Some("button.gap"), "furlong is not a unit"),
         (13, Some("L"), Some("C"), Some("button.gap"), "outside what this look takes"),
-        (14, Some("M"), Some("C"), Some("button.gap"), "five is not a number"),
+        (14, Some("M"), Some("C"), Some("button.gap"), "`five` is not a number"),
     ];
     hold(&bench, &("values.csv", format!("{heading}\n{rows}").into_bytes(), 1, refused));
 }

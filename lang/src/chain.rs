@@ -292,15 +292,11 @@ fn slot(entry: &Entry) -> (Kind, String) {
 }
 
 fn nothing_to_change(item: &Item) -> Diagnostic {
-    let (verb, keyword) = match &item.doing {
-        Doing::Drops { keyword, .. } => ("without", *keyword),
-        Doing::Alters { keyword, .. } => ("alter", *keyword),
+    let (says, keyword) = match &item.doing {
+        Doing::Drops { keyword, .. } => ("`without` drops something of the rulebook that this one builds on", *keyword),
+        Doing::Alters { keyword, .. } => ("`alter` changes something of the rulebook that this one builds on", *keyword),
         Doing::Writes => ("", item.entry.keyword),
     };
-    Diagnostic::error(
-        "builds-on-nothing",
-        keyword,
-        format!("`{verb}` changes a rulebook that this one builds on, and it builds on none."),
-    )
-    .help("Write `builds on NAME edition E` under `rulebook`, or change the item itself.")
+    Diagnostic::error("builds-on-nothing", keyword, format!("{says}, and this one builds on none."))
+        .help("Write `builds on NAME edition E` under `rulebook`, or change the item itself.")
 }

@@ -4,6 +4,7 @@ mod altered;
 mod bounds;
 #[cfg(test)]
 mod by_hand;
+mod caused;
 mod cheaper;
 mod choices;
 pub mod circles;
@@ -71,7 +72,7 @@ pub fn resolve(chain: &[Tree]) -> Resolved {
     }
     let sound = draft.sink.errors() == 0;
     let (book, found) = (draft.book, draft.sink.into_inner());
-    let mut diagnostics = dropped::gathered(found, &draft.names.dropped);
+    let mut diagnostics = caused::once(dropped::gathered(found, &draft.names.dropped));
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     Resolved { book: sound.then_some(book), diagnostics }
 }

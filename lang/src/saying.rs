@@ -257,5 +257,10 @@ fn shown(text: &str) -> String {
     if characters.next().is_some() { format!("{start}…") } else { start }
 }
 
+/// The same set off from the words round it.
+fn quoted(text: &str) -> String {
+    if text.starts_with('"') { shown(text) } else { format!("`{}`", shown(text)) }
+}
+
 #[cfg(test)]
 mod tests;

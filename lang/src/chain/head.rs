@@ -99,7 +99,8 @@ fn fits(merged: &mut Merged, child: &Tree, parent: &Tree) {
                 own.span,
                 format!("This rulebook reckons in {}, and the one it builds on in {}.", own.value, theirs.value),
             )
-            .help(format!("Write `money {}`: prices are never converted.", theirs.value))
+            .label(own.value.clone())
+            .help(format!("Write `money {}`, and the prices in it: they are never converted.", theirs.value))
             .place(theirs.span, "the money of the rulebook it builds on")
             .fix(format!("Write `{}`", theirs.value), false, own.span, theirs.value.clone()),
         );

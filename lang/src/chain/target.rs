@@ -153,7 +153,8 @@ fn near<'n>(diagnostic: Diagnostic, written: &str, names: impl IntoIterator<Item
         None if names.is_empty() || names.len() > MOST_NAMED => {
             diagnostic.help("Name something that the rulebook it builds on has.")
         }
-        None => diagnostic.help(format!("There is only {}.", list(&names))),
+        None if names.len() == 1 => diagnostic.help(format!("There is only {}.", list(&names))),
+        None => diagnostic.help(format!("There are {}.", list(&names))),
     }
 }
 

@@ -43,7 +43,7 @@ impl DroppedName {
 
     /// An error for one use of it.
     pub fn used(&self, name: &Spanned<String>) -> Diagnostic {
-        let says = format!("{} drops {}, which is still used here.", self.rulebook, self.what);
+        let says = format!("{} drops {}.", self.rulebook, self.what);
         Diagnostic::error(STILL_USED, name.span, says).place(self.span, "dropped here")
     }
 }

@@ -30,15 +30,24 @@ pub fn good(draft: &Draft, scope: &Scope, look: &Look, written: &tree::Good, spa
         (LookKind::Measured { .. } | LookKind::Counted { .. } | LookKind::Priced { .. }, _) => {
             let typed = match written {
                 tree::Good::Value(expression) => value(scope, &draft.facts, expression),
-                tree::Good::Choices(words) if words.len() == 1 => named(scope, &draft.facts, words, span),
-                tree::Good::Choices(_) => return wrong(scope, look, span, "Write a value or a range."),
+                tree::Good::Choices(words) if words.len() == 1 && is_value(draft, &words[0]) => {
+                    named(scope, &draft.facts, words, span)
+                }
+                tree::Good::Choices(_) => return wrong(scope, look, span, "Write a value or a range of values."),
             };
             range(draft, scope, look, typed?).map(Good::Range)
         }
-        (LookKind::YesNo | LookKind::OneOf(_) | LookKind::SomeOf(_), tree::Good::Value(_)) => {
-            wrong(scope, look, span, "Write one of its choices.")
+        (LookKind::YesNo, tree::Good::Value(_)) => wrong(scope, look, span, "Write `good yes` or `good no`."),
+        (LookKind::OneOf(choices) | LookKind::SomeOf(choices), tree::Good::Value(_)) => {
+            let first = choices.first().map_or("", |choice| choice.name.as_str());
+            wrong(scope, look, span, &format!("Write one of its choices, such as `good {first}`."))
         }
     }
+}
+
+/// Whether a word names a table or a reckoning; any other is a choice, and a measure has none.
+fn is_value(draft: &Draft, word: &Name) -> bool {
+    draft.names.tables.get(&word.value).is_some() || draft.names.reckons.get(&word.value).is_some()
 }
 
 fn is_none(words: &[Name]) -> bool {

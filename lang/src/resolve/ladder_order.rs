@@ -95,14 +95,16 @@ pub fn tiers(tiers: &[Tier], money: Currency) -> Vec<Diagnostic> {
                 let says = format!("`{}` is `beyond` all sums, so no tier can follow it.", cheaper.name);
                 found.push(
                     Diagnostic::error("ladder-order", cheaper.origin.span, says)
-                        .help("Write `up to` and a sum, and leave `beyond` to the last tier.")
+                        .help("Write the cheapest tier first and the one that is `beyond` last.")
                         .place(dearer.origin.span, "follows it"),
                 );
             }
             _ => {}
         }
     }
-    if let Some(last) = tiers.last().filter(|tier| tier.up_to.is_some()) {
+    // One that is `beyond` and stands too early is told already, and the last is then perhaps only in its place.
+    let misplaced = tiers.iter().rev().skip(1).any(|tier| tier.up_to.is_none());
+    if let Some(last) = tiers.last().filter(|tier| tier.up_to.is_some() && !misplaced) {
         let says = format!("`{}` is the last tier, and a sum above it would fall into none.", last.name);
         found.push(Diagnostic::error("ladder-order", last.origin.span, says).help("Write `beyond` for the last tier."));
     }

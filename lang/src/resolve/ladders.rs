@@ -38,7 +38,7 @@ pub fn tier(draft: &Draft, entry: &Entry, origin: Origin) -> Tier {
         Head::Tier { limit: Some(TierLimit::UpTo(written)) } => {
             let end = constant(&draft.scope(), written, Dimension::MONEY, "The upper end of a tier");
             if end.is_some_and(|end| end < Number::from_integer(0)) {
-                let says = "A tier ends below nothing.";
+                let says = format!("The tier `{}` ends below nothing.", entry.name_text());
                 draft.sink.push(Diagnostic::error("below-nought", written.span(), says).help("Write a sum of 0 or more."));
             }
             end

@@ -36,12 +36,16 @@ pub fn look_kind(scope: &Scope, written: &tree::LookKind, name: Span) -> Option<
         }
         tree::LookKind::Priced { from, to } => {
             // `from 0 to 500 USD` says the money once.
-            let from = match (&from.unit, &to.unit) {
-                (None, Some(unit)) => &Quantity { number: from.number.clone(), unit: Some(unit.clone()) },
-                _ => from,
+            let to_end = price(scope, to);
+            let from_end = match (&from.unit, &to.unit) {
+                (None, Some(unit)) => {
+                    to_end?;
+                    price(scope, &Quantity { number: from.number.clone(), unit: Some(unit.clone()) })
+                }
+                (None, None) if to_end.is_none() => return None,
+                _ => price(scope, from),
             };
-            let (from, to) = (price(scope, from), price(scope, to));
-            let (from, to) = ordered(scope, from?, to?)?;
+            let (from, to) = ordered(scope, from_end?, to_end?)?;
             Some(LookKind::Priced { from, to })
         }
         tree::LookKind::Dated => Some(LookKind::Dated),

@@ -6,6 +6,9 @@ use crate::span::Span;
 use crate::syntax::tree::Name;
 use crate::unit::Currency;
 
+/// What people call their money, and the code that is likeliest meant.
+const MEANT: [(&str, &str); 5] = [("dollar", "USD"), ("euro", "EUR"), ("pound", "GBP"), ("sterling", "GBP"), ("yen", "JPY")];
+
 /// The currency that `money` names; none after saying what is wrong.
 pub fn money(sink: &Sink, written: Option<&Name>, rulebook: Span) -> Option<Currency> {
     let Some(code) = written else {
@@ -25,7 +28,13 @@ pub fn money(sink: &Sink, written: Option<&Name>, rulebook: Span) -> Option<Curr
         Some(meant) => {
             diagnostic.help(format!("Write `{meant}`.")).fix(format!("Write `{meant}`"), true, code.span, meant.code())
         }
-        None => diagnostic.help("Write a code of three letters, such as USD."),
+        None => match MEANT.iter().find(|(word, _)| *word == code.value.to_lowercase().trim_end_matches('s')) {
+            Some((_, meant)) => {
+                let help = format!("Write the code of three letters, such as `{meant}`.");
+                diagnostic.help(help).fix(format!("Write `{meant}`"), false, code.span, *meant)
+            }
+            None => diagnostic.help("Write a code of three letters, such as USD."),
+        },
     });
     None
 }

@@ -4,7 +4,7 @@ use super::bounds::for_operands;
 use super::names::{NameKind, told_already, unknown};
 use super::quantity::to_base;
 use super::scope::Scope;
-use super::typed::{Typed, like_help, upper};
+use super::typed::{Typed, like_help};
 use crate::book::{Book, Formula, Look, LookAt, LookKind, PartId, PlaceAt, ReckonId, TableId, Value};
 use crate::diagnostic::Diagnostic;
 use crate::number::Number;
@@ -59,9 +59,13 @@ pub fn number(scope: &Scope, value: Number, unit: Unit, span: Span) -> Option<Ty
 
 /// `low to high`; a low end without a unit takes that of the high end.
 pub fn range(scope: &Scope, low: (Number, Unit, Span), high: (Number, Unit, Span)) -> Option<Typed> {
-    let low_unit = if low.1 == Unit::None { high.1 } else { low.1 };
-    let (low, high) = (number(scope, low.0, low_unit, low.2), number(scope, high.0, high.1, high.2));
-    range_of(scope, low?, high?)
+    let shared = low.1 == Unit::None;
+    let high_end = number(scope, high.0, high.1, high.2);
+    if shared && high_end.is_none() {
+        return None;
+    }
+    let low_end = number(scope, low.0, if shared { high.1 } else { low.1 }, low.2);
+    range_of(scope, low_end?, high_end?)
 }
 
 /// A range between two constant values of one dimension.
@@ -282,9 +286,7 @@ pub fn formula(scope: &Scope, name: &Spanned<String>, arguments: Vec<Option<Type
         if argument.dimension != *wanted {
             let says = format!("The {called} of `{}` is {wanted}, and {} stands here.", name.value, argument.dimension);
             scope.sink.push(
-                Diagnostic::error("unit-mismatch", argument.span, says)
-                    .label(upper(&argument.dimension.to_string()))
-                    .help(usage()),
+                Diagnostic::error("unit-mismatch", argument.span, says).label(argument.dimension.to_string()).help(usage()),
             );
         } else if argument.ranged {
             scope.sink.push(

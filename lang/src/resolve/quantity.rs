@@ -31,7 +31,11 @@ pub fn read_number(sink: &Sink, written: &Spanned<String>) -> Option<Number> {
 }
 
 /// Spellings of units that others use, and the one that is meant.
-const MEANT: [(&str, &str); 22] = [
+const MEANT: [(&str, &str); 26] = [
+    ("celsius", "degC"),
+    ("c", "degC"),
+    ("fahrenheit", "degF"),
+    ("f", "degF"),
     ("millimeter", "mm"),
     ("millimeters", "mm"),
     ("millimetre", "mm"),
@@ -56,12 +60,24 @@ const MEANT: [(&str, &str); 22] = [
     ("wk", "weeks"),
 ];
 
+/// What people call their money, and the codes of the moneys that are called so.
+const COINS: [(&str, &[&str]); 5] = [
+    ("dollar", &["USD", "CAD", "AUD", "NZD"]),
+    ("buck", &["USD", "CAD", "AUD"]),
+    ("euro", &["EUR"]),
+    ("pound", &["GBP"]),
+    ("franc", &["CHF"]),
+];
+
 /// A written unit.
 pub fn read_unit(scope: &Scope, written: &Spanned<String>) -> Option<Unit> {
     let unit = Unit::parse(&written.value);
     if unit.is_none() {
         let money = scope.money.map(Currency::code);
         let meant = MEANT.iter().find(|(word, _)| *word == written.value.to_lowercase()).map(|(_, unit)| *unit);
+        let coin = written.value.to_lowercase();
+        let coin = COINS.iter().find(|(word, _)| *word == coin.trim_end_matches('s'));
+        let meant = meant.or_else(|| money.filter(|code| coin.is_some_and(|(_, codes)| codes.contains(code))));
         let near = meant.or_else(|| nearest(&written.value, Unit::SPELLINGS.iter().map(|(spelling, _)| *spelling).chain(money)));
         let money = money.unwrap_or("the rulebook's money");
         let all = format!("mm, cm, m, inch, deg, degC, degF, %, min, h, days, weeks, months, years or {money}");

@@ -281,7 +281,12 @@ fn examples(draft: &mut Draft, merged: &Merged) {
             None if broken => {}
             None => draft.book.inherited_examples.push(read),
             Some(error) => {
-                let says = format!("The example \"{}\" further up cannot run here: {}", written.words.value, error.says);
+                let says = format!(
+                    "The example \"{}\" of {} cannot run here: {}",
+                    written.words.value,
+                    merged.origin(entry).rulebook,
+                    error.says
+                );
                 let help = "Write an example of this rulebook's own in its stead.";
                 draft.sink.push(Diagnostic::warning("example-left-out", error.span, says).help(help));
             }

@@ -72,7 +72,7 @@ fn look_of<'a>(scope: &Scope<'a>, at: LookAt) -> Option<&'a Look> {
 }
 
 fn wrong_test(scope: &Scope, look: &Look, span: Span) -> Option<Condition> {
-    let says = format!("`{}` is {}, and this test is of another kind.", look.name, kind_words(look));
+    let says = format!("`{}` is {}, and is not asked like this.", look.name, kind_words(look));
     scope.sink.push(Diagnostic::error("wrong-test", span, says).label(kind_words(look)).help(usage(look)));
     None
 }
@@ -169,7 +169,10 @@ pub fn between(scope: &Scope, value: Option<Typed>, low: Option<Typed>, high: Op
     let value = value?;
     let single = one_ended(scope, &value);
     let (low, high) = (low?, high?);
-    let fits = [comparable(scope, &value, &low), comparable(scope, &value, &high)];
+    let high_fits = comparable(scope, &value, &high);
+    // A unit that lacks at both ends is one mistake.
+    let both_bare = low.bare().is_some() && high.bare().is_some();
+    let fits = [(high_fits || !both_bare) && comparable(scope, &value, &low), high_fits];
     if let (Value::Number(from), Value::Number(to)) = (&low.value, &high.value)
         && from > to
         && fits == [true, true]
@@ -215,7 +218,13 @@ fn comparable(scope: &Scope, left: &Typed, right: &Typed) -> bool {
 
 /// `40 what?`: a bare number held against a quantity.
 fn what(scope: &Scope, bare: &Typed, other: &Typed) -> Diagnostic {
-    unit_missing(bare, "The other side", other.dimension, own_unit(scope, other)).place(other.span, other.dimension.to_string())
+    let subject = match &other.value {
+        Value::Look(at) => look_of(scope, *at).map(|look| format!("`{}`", look.name)),
+        Value::Last(at) => look_of(scope, *at).map(|look| format!("`last {}`", look.name)),
+        _ => None,
+    };
+    let subject = subject.as_deref().unwrap_or("What it is compared with");
+    unit_missing(bare, subject, other.dimension, own_unit(scope, other)).place(other.span, other.dimension.to_string())
 }
 
 /// A bare number where a quantity of `dimension` belongs, with the unit to add where one is known.
@@ -389,7 +398,9 @@ fn rungs(
                     let above = comparison.value == Comparison::Above;
                     let (side, end) = if above { ("above", "last") } else { ("below", "first") };
                     let says = format!("Nothing is {side} `{}`: it is the {end} of its ladder.", name.value);
-                    scope.sink.push(Diagnostic::error("off-the-ladder", name.span, says).help("Name another one."));
+                    let side = if above { "least" } else { "most" };
+                    let help = format!("Write `is at {side} {}`, or name another one.", name.value);
+                    scope.sink.push(Diagnostic::error("off-the-ladder", name.span, says).help(help));
                     None
                 }
             }

@@ -147,6 +147,9 @@ pub fn like_help(expected: Dimension, given: Dimension) -> String {
         );
     }
     match expected.units() {
+        _ if expected == Dimension::DATE => {
+            "Write a date such as 2026-11-20, or hold `days from A to B` against a number of days.".to_owned()
+        }
         "no unit" if expected == Dimension::NUMBER => "Write a number without a unit.".to_owned(),
         "no unit" => format!("Write {expected}."),
         units => format!("Write a value in {units}."),

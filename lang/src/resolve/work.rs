@@ -4,7 +4,7 @@ use super::draft::Draft;
 use super::expression::value;
 use super::finding::names_once;
 use super::ladders::words;
-use super::single::unit_missing;
+use super::typed::Typed;
 use crate::book::{HandId, Origin, PartId, Value, Work};
 use crate::diagnostic::Diagnostic;
 use crate::number::Number;
@@ -66,7 +66,7 @@ fn amount_of(draft: &Draft, name: &Name, once: bool, amount: &Expr) -> Option<(V
         Dimension::TIME => true,
         Dimension::MONEY => false,
         Dimension::NUMBER if typed.bare().is_some() => {
-            draft.sink.push(unit_missing(&typed, "An amount of work", Dimension::TIME, Some(Unit::H)));
+            draft.sink.push(no_unit(&typed, scope.money.map(Unit::Money)));
             return None;
         }
         other => {
@@ -93,4 +93,15 @@ fn amount_of(draft: &Draft, name: &Name, once: bool, amount: &Expr) -> Option<(V
         }
     }
     Some((typed.value, timed))
+}
+
+/// A bare number for an amount: it may be meant for a time or for a price.
+fn no_unit(bare: &Typed, money: Option<Unit>) -> Diagnostic {
+    let number = bare.bare().unwrap_or_default();
+    let says = format!("{number} what? An amount of work is a time or a price.");
+    let units = [Some(Unit::Min), Some(Unit::H), money].into_iter().flatten();
+    let texts: Vec<String> = units.map(|unit| format!("{number} {unit}")).collect();
+    let help = texts.iter().map(|text| format!("`{text}`")).collect::<Vec<_>>().join(" or ");
+    let diagnostic = Diagnostic::error("unit-missing", bare.span, says).label("no unit").help(format!("Write {help}."));
+    texts.into_iter().fold(diagnostic, |told, text| told.fix(format!("Write `{text}`"), false, bare.span, text))
 }

@@ -1,6 +1,6 @@
 //! Choices: yes or no, one of several, some of several.
 
-use super::{Bad, Saying, date, same_but_capitals, shown};
+use super::{Bad, Saying, date, quoted, same_but_capitals, shown};
 use crate::book::Choice;
 use crate::nearest::nearest;
 
@@ -21,7 +21,7 @@ pub(super) fn yes_or_no(text: &str) -> Result<Saying, Bad> {
     {
         return Ok(Saying::OneOf(vec![0, 1]));
     }
-    let bad = Bad::new(format!("{} is neither yes nor no", shown(text)));
+    let bad = Bad::new(format!("{} is neither yes nor no", quoted(text)));
     Err(match text {
         "1" | "x" | "X" | "\u{2713}" | "\u{2714}" => bad.or("yes"),
         "0" => bad.or("no"),
@@ -178,7 +178,7 @@ fn unknown(choices: &[Choice], text: &str, piece: &Piece) -> Bad {
             None => Bad::new(why),
         };
     }
-    let bad = Bad::new(format!("{} is not one of its choices", shown(member)));
+    let bad = Bad::new(format!("{} is not one of its choices", quoted(member)));
     let known = choices.iter().flat_map(|choice| [choice.name.as_str(), choice.words.as_str()]);
     let meant = nearest(member, known).and_then(|known| choices.iter().find(|c| c.name == known || c.words == known));
     match meant {

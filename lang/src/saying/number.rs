@@ -1,6 +1,6 @@
 //! Numbers with units: measured, counted and priced looks.
 
-use super::{Bad, Saying, date, shown};
+use super::{Bad, Saying, date, quoted, shown};
 use crate::book::{Look, LookKind};
 use crate::nearest::nearest;
 use crate::number::{NotANumber, Number, format_decimal, parse_decimal};
@@ -287,7 +287,7 @@ fn bad_digits(digits: &str, unit: &str, reason: NotANumber) -> Bad {
             if parse_decimal(&meant).is_ok() { bad.or(with_unit(&meant)) } else { bad }
         }
         NotANumber::Shape => {
-            let bad = Bad::new(format!("{} is not a number", shown(digits)));
+            let bad = Bad::new(format!("{} is not a number", quoted(digits)));
             let meant = [format!("0{digits}"), format!("{digits}0"), digits.trim_end_matches('.').to_owned()];
             match (digits.split_once('-'), meant.iter().find(|meant| parse_decimal(meant).is_ok())) {
                 (_, Some(meant)) => bad.or(with_unit(meant)),
@@ -308,7 +308,7 @@ fn no_number(scale: &Scale, text: &str) -> Bad {
     if scale.whole && text.eq_ignore_ascii_case("none") {
         return Bad::new("none of them is written 0").or("0");
     }
-    Bad::new(format!("{} is not a number", shown(text)))
+    Bad::new(format!("{} is not a number", quoted(text)))
 }
 
 /// Ways of saying one end of a range that are not in the language, and what is meant.

@@ -33,6 +33,18 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
     };
     let keyword = Span::new(lower.file, raw.line.first.start, raw.line.first.end);
     let own = Span::new(lower.file, raw.line.range.start, raw.line.range.end);
+    let mut line = line;
+    let nameless = raw.doing != split::Doing::Writes && !broken && line.owner.is_none();
+    if let Some(because) = line.name.take_if(|name| nameless && name.value == "because" && line.because.is_none()) {
+        let says = format!(
+            "The name is missing: `{}` of which {}?",
+            if raw.doing == split::Doing::Drops { "without" } else { "alter" },
+            kind.word()
+        );
+        let help = format!("Write the name after `{}`; for example: `{example}`.", kind.word());
+        lower.diagnostics.push(Diagnostic::error("not-understood", because.span, says).label("the name is missing").help(help));
+        line.because = line.words.take();
+    }
     let because = line.because.clone();
     if raw.doing != split::Doing::Writes && because.is_none() && !broken {
         let at = Span::new(lower.file, raw.line.range.end, raw.line.range.end);
@@ -46,6 +58,7 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
         split::Doing::Alters => Doing::Alters { keyword, because },
         split::Doing::Drops => Doing::Drops { keyword, because },
     };
+    let broken = broken || line.lost;
     let mut entry = entry(kind, keyword, line, own, broken);
     if let (split::Doing::Drops, Some(first)) = (raw.doing, raw.clauses.first()) {
         let at = Span::new(lower.file, first.line.range.start, first.line.range.end);
@@ -95,7 +108,23 @@ fn peel<'t>(
     skipped: usize,
     kind: Kind,
 ) -> (Option<Pair<'t>>, Option<RawClause>) {
-    if slice.goes_on.is_empty() || slice.spoiled {
+    if slice.goes_on.is_empty() {
+        return (None, None);
+    }
+    if shape::clause(kind, &lower.text[slice.first.clone()]).is_none() && slice.spoiled && skipped == 0 {
+        // Its word is not known; below it may stand more of that sort.
+        let below = meant_below(lower.text, kind, slice).and_then(|index| cut_at(lower.text, slice, index));
+        let rest = below.map(|(front, rest)| {
+            *slice = front;
+            rest
+        });
+        if let Some(line) = slice.goes_on.first() {
+            // Nothing is told of these lines, and what they say may be what is missed.
+            lower.unknown_clauses.push(Span::new(lower.file, line.start, line.end));
+        }
+        return (None, rest.and_then(|rest| unknown_lines(lower, kind, rest)));
+    }
+    if slice.spoiled {
         return (None, None);
     }
     let before = lower.diagnostics.len();
@@ -110,8 +139,29 @@ fn peel<'t>(
     let Some((front, rest)) = cut(lower.text, slice, failure.at) else { return (None, None) };
     let Ok(pair) = lower.read(rule, &front, skipped) else { return (None, None) };
     *slice = front;
-    let near = unknown_clause(lower, kind, &rest.first);
-    (Some(pair), near.map(|first| RawClause { line: rest, bullets: Vec::new(), first }))
+    (Some(pair), unknown_lines(lower, kind, rest))
+}
+
+/// Reports the word that a slice begins with, and those of the lines below it that are meant for a clause; gives the
+/// first that is, if it is nearly right, as that clause.
+fn unknown_lines(lower: &mut Lower<'_>, kind: Kind, mut rest: Slice) -> Option<RawClause> {
+    loop {
+        if let Some(first) = unknown_clause(lower, kind, &rest.first) {
+            return Some(RawClause { line: rest, bullets: Vec::new(), first });
+        }
+        let index = meant_below(lower.text, kind, &rest)?;
+        rest = cut_at(lower.text, &rest, index)?.1;
+    }
+}
+
+/// The first line that goes on with a slice and begins with what is nearly a clause word.
+fn meant_below(text: &str, kind: Kind, slice: &Slice) -> Option<usize> {
+    let words = || shape::clauses(kind).iter().map(|shape| shape.first);
+    slice.goes_on.iter().position(|line| {
+        let written = &text[line.clone()];
+        let word = &written[..written.find(|char| !scan::is_word(char)).unwrap_or(written.len())];
+        meant::clause(kind, word).is_some() || (word.len() > 3 && nearest(word, words()).is_some())
+    })
 }
 
 /// Cuts a slice before the line on which it cannot go on, if it is at the first word of a line that it cannot.
@@ -283,6 +333,7 @@ impl<'t> Clauses<'_, 't, '_> {
             Some(pair) => (self.lower.line(kind, &pair, &raw.bullets), raw.line.spoiled),
             None => (self.lower.rescue(kind, split::Doing::Writes, &raw.line), true),
         };
+        let broken = broken || line.lost;
         Says::Entry(Box::new(entry(kind, keyword, line, own, broken)))
     }
 
@@ -382,7 +433,11 @@ fn nested(rule: Rule) -> Option<Kind> {
 /// Adds a clause, unless it stands there already and may not do so twice.
 fn push(lower: &mut Lower<'_>, entry: &mut Entry, shape: &ClauseShape, clause: Clause) {
     let on_own_line = clause.word == "only when" && matches!(entry.head, Head::Place { only_when: Some(_) });
-    let first = || entry.first(clause.word).map(|first| first.keyword).or_else(|| on_own_line.then_some(entry.line));
+    // One that could not be read is not the first of two.
+    let first = || {
+        let before = entry.all(clause.word).find(|first| first.says != Says::Broken || clause.says == Says::Broken);
+        before.map(|first| first.keyword).or_else(|| on_own_line.then_some(entry.line))
+    };
     if let Some(first) = shape.once.then(first).flatten() {
         if clause.says == Says::Broken {
             return;

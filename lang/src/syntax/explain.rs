@@ -69,7 +69,17 @@ pub(super) fn explain(place: &Place<'_>, rule: Rule, failure: &Failure, shape: &
     let diagnostic = Diagnostic::error("not-understood", span, says).label(format!("expected {}", wanted.list()));
     match mend::mend(place, rule, at, &wanted) {
         Some(mend) => {
-            let mut diagnostic = diagnostic.help(format!("{} {shown}", mend.help));
+            // Where the words that are to be changed stand before, they are what cannot be read.
+            let words = mend.fix.iter().flat_map(|fix| &fix.edits).map(|edit| edit.span).find(|span| (span.start as usize) < at);
+            let words = words.map(|words| (words, place.text[words.range()].trim())).filter(|(_, words)| !words.is_empty());
+            let mut diagnostic = match words {
+                Some((words, text)) => {
+                    let words = Span { end: words.start + text.len() as u32, ..words };
+                    Diagnostic::error("not-understood", words, format!("`{}` cannot be read here.", clip(text)))
+                }
+                None => diagnostic,
+            };
+            diagnostic = diagnostic.help(format!("{} {shown}", mend.help));
             diagnostic.fixes.extend(mend.fix);
             diagnostic
         }
@@ -144,12 +154,17 @@ fn open_brackets(text: &str) -> Vec<usize> {
 fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option<Diagnostic> {
     let span = Span::new(place.file, at, at + token.len());
     let first = token.chars().next()?;
+    if let Some(minus) = minus_glued(place, at) {
+        return Some(minus_without_spaces(minus, false, true));
+    }
     let before = place.text[..at].chars().next_back();
     let after = place.text[at + token.len()..place.end].chars().next();
     match first {
         ',' if before.is_some_and(|char| char.is_ascii_digit()) && after.is_some_and(|char| char.is_ascii_digit()) => {
             Some(comma_in_number(place, span))
         }
+        // A comma that may stand there was taken, though it is one inside a number.
+        '0'..='9' if let Some(comma) = comma_before(place, at) => Some(comma_in_number(place, comma)),
         '.' | '/' if let Some(date) = date_round(place, at) => Some(
             Diagnostic::error("not-understood", date, "A date is written year, month, day, with a minus between.")
                 .help("Write it like `2026-11-20`."),
@@ -190,14 +205,48 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
     }
 }
 
+/// The minus with which the word before a byte ends: `gap- 1`.
+fn minus_glued(place: &Place<'_>, at: usize) -> Option<Span> {
+    let end = last_written(place, at);
+    let word = place.text[place.start..end].strip_suffix('-')?;
+    (end < at && word.ends_with(char::is_alphanumeric)).then(|| Span::new(place.file, end - 1, end))
+}
+
+/// A minus between two values that lacks a space before it, after it or on both sides.
+pub(super) fn minus_without_spaces(minus: Span, before: bool, after: bool) -> Diagnostic {
+    let spaces = format!("{}-{}", if before { "" } else { " " }, if after { "" } else { " " });
+    Diagnostic::error("minus-without-spaces", minus, "A minus between two values has a space on both sides.")
+        .help("Put a space before and after it: `gap-1` is a name, and `-5` a number.")
+        .fix("Put the spaces in", true, minus, spaces)
+}
+
+/// The comma right before a byte, with a digit before it.
+fn comma_before(place: &Place<'_>, at: usize) -> Option<Span> {
+    let before = place.text[place.start..at].strip_suffix(',')?;
+    before.ends_with(|char: char| char.is_ascii_digit()).then(|| Span::new(place.file, at - 1, at))
+}
+
 /// `0,35`, or `1,200`.
 fn comma_in_number(place: &Place<'_>, comma: Span) -> Diagnostic {
     let after = &place.text[comma.end as usize..place.end];
     let digits = after.bytes().take_while(u8::is_ascii_digit).count();
-    let diagnostic = Diagnostic::error("number-with-comma", comma, "A comma stands inside a number.")
-        .help("Write a decimal point: `0.35`. Thousands are written without a mark.")
-        .fix("Write a point", false, comma, ".");
-    if digits == 3 { diagnostic.fix("Take it out, if it marks thousands", false, comma, "") } else { diagnostic }
+    number_with_comma(&place.text[place.start..comma.start as usize], comma, &after[..digits])
+}
+
+/// A number with a comma in it; `before` ends with its first digits, `after` are the digits after the comma.
+pub(super) fn number_with_comma(before: &str, comma: Span, after: &str) -> Diagnostic {
+    let first = &before[before.trim_end_matches(|char: char| char.is_ascii_digit()).len()..];
+    let thousands = after.len() == 3;
+    let help = if thousands {
+        format!("Write `{first}{after}` if the comma marks thousands, `{first}.{after}` if it marks a part of one.")
+    } else {
+        format!("Write a point: `{first}.{after}`.")
+    };
+    let diagnostic =
+        Diagnostic::error("number-with-comma", comma, format!("In `{first},{after}` a comma stands inside a number."))
+            .help(help)
+            .fix("Write a point", false, comma, ".");
+    if thousands { diagnostic.fix("Take it out, if it marks thousands", false, comma, "") } else { diagnostic }
 }
 
 /// A date as other people write it, round the sign at a byte: `20.11.2026`, `11/20/2026`.

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::explain::number_with_comma;
 use super::lower::skip;
 use super::scan;
 use super::split::clip;
@@ -21,6 +22,12 @@ pub(super) fn entries(file: FileId, text: &str, range: Range<usize>, diagnostics
     let alone = pieces.len() == 1;
     for piece in pieces {
         let words = reader.words(piece.clone());
+        if let Some(comma) = reader.comma_in_number(&piece) {
+            // What was read before the comma is half a number.
+            entries.pop();
+            diagnostics.push(comma);
+            continue;
+        }
         match (words.first(), words.last()) {
             (Some(first), Some(last)) => {
                 let span = reader.span(&(first.start..last.end));
@@ -124,6 +131,15 @@ impl Reader<'_> {
         words
     }
 
+    /// `0,5 mm`: a comma between two digits parts no entries.
+    fn comma_in_number(&self, piece: &Range<usize>) -> Option<Diagnostic> {
+        let digits = self.text[piece.clone()].bytes().take_while(u8::is_ascii_digit).count();
+        let before = self.text[..piece.start].strip_suffix(',')?;
+        let comma = Span::new(self.file, piece.start - 1, piece.start);
+        (digits > 0 && before.ends_with(|char: char| char.is_ascii_digit()))
+            .then(|| number_with_comma(before, comma, &self.text[piece.start..piece.start + digits]))
+    }
+
     /// Words of conditions, which a record does without.
     fn plain_speech(&self, words: &[Range<usize>]) -> Option<Diagnostic> {
         let texts: Vec<&str> = words.iter().map(|word| &self.text[word.clone()]).collect();
@@ -144,6 +160,33 @@ impl Reader<'_> {
                 error(at(2), "A record says what was seen, or what it can still be.")
                     .help("Write the choices that are possible, with `or` between."),
             ),
+            [look, sign @ (">" | "<" | ">=" | "<=" | "≥" | "≤"), rest @ ..] if !rest.is_empty() => {
+                let end = if sign.starts_with(['>', '≥']) { "at least" } else { "at most" };
+                let text = format!("is {end}");
+                let says = format!("`{sign}` is no word of the language.");
+                let help = format!("Write `{look} {text} {}`.", clip(&rest.join(" ")));
+                Some(error(at(1), &says).help(help).fix(format!("Write `{text}`"), false, at(1), text))
+            }
+            [look, _, ..] if look.len() > 1 && look.ends_with(':') => {
+                let colon = Span { start: at(0).end - 1, ..at(0) };
+                let look = look.trim_end_matches(':');
+                Some(error(colon, "`:` is no word of the language.").help(format!("Write `{look} is …`.")).fix(
+                    "Write `is`",
+                    false,
+                    colon,
+                    " is",
+                ))
+            }
+            [part, look, "is", _, ..]
+                if !matches!(*part, "the" | "last" | "no")
+                    && self.name(&words[0]).is_some()
+                    && self.path(&words[1]).is_some() =>
+            {
+                let text = format!("{part}.{look}");
+                let says = format!("Between `{part}` and `{look}` a point is missing.");
+                let whole = at(0).to(at(1));
+                Some(error(whole, &says).help(format!("Write `{text} is …`.")).fix(format!("Write `{text}`"), false, whole, text))
+            }
             [look, sign @ ("=" | ":" | "=="), _, ..] => {
                 Some(error(at(1), &format!("`{sign}` is no word of the language.")).help(format!("Write `{look} is …`.")).fix(
                     "Write `is`",

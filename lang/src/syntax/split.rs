@@ -123,7 +123,7 @@ impl Splitter<'_> {
         if !line.indented {
             self.item(line, first);
         } else if self.items.is_empty() {
-            self.before_any_item(line);
+            self.before_any_item(line, first);
         } else {
             self.indented(line, first);
         }
@@ -147,6 +147,18 @@ impl Splitter<'_> {
             told.fixes = vec![self::edits("Put each of its lines in quotes of its own", false, edits)];
             return;
         }
+        self.unclosed = vec![line.written.clone()];
+        if let Some(bent) = self.other_quote(line, quote) {
+            let diagnostic =
+                Diagnostic::error("not-a-straight-quote", bent, "A text has one straight quote and one that is not.");
+            self.diagnostics.push(diagnostic.help("Write `\"` before and after the text.").fix(
+                "Put a straight quote",
+                false,
+                bent,
+                "\"",
+            ));
+            return;
+        }
         let at = Span::new(self.file, quote, quote + 1);
         let end = end_of(&line.written);
         let diagnostic =
@@ -164,7 +176,21 @@ impl Splitter<'_> {
                 .help("Close it with a double quote. A longer text goes on in quotes of its own on the next line.")
                 .fix("Close the text at the end of the line", false, end, "\"")
         });
-        self.unclosed = vec![line.written.clone()];
+    }
+
+    /// The quote of a word processor that belongs to a straight one: the last before it, where that ends the line, or
+    /// the first after it.
+    fn other_quote(&self, line: &Line, quote: usize) -> Option<Span> {
+        let bent = |char: char| matches!(char, '“' | '”' | '„' | '«' | '»');
+        let before = &self.text[line.written.start..quote];
+        let after = &self.text[quote + 1..line.written.end];
+        let at = if after.is_empty() {
+            line.written.start + before.rfind(|char: char| bent(char) || char == '"')?
+        } else {
+            quote + 1 + after.find(bent)?
+        };
+        let char = self.text[at..].chars().next().filter(|char| bent(*char))?;
+        Some(Span::new(self.file, at, at + char.len_utf8()))
     }
 
     fn slice(&self, line: &Line) -> Slice {
@@ -237,7 +263,8 @@ impl Splitter<'_> {
         } else {
             format!("`{verb}` does not go with `{word}`.")
         };
-        let near = nearest(word, words.iter().copied());
+        let meant = meant::item(word).filter(|meant| words.contains(meant));
+        let near = meant.or_else(|| nearest(word, words.iter().copied()));
         let mut diagnostic = Diagnostic::error("unknown-item", at, says).help(match near {
             Some(near) => format!("Did you mean `{verb} {near}`?"),
             None => format!("Write one of {} after it, then the name.", list(&words)),
@@ -312,7 +339,11 @@ impl Splitter<'_> {
         }
     }
 
-    fn before_any_item(&mut self, line: &Line) {
+    fn before_any_item(&mut self, line: &Line, first: &str) {
+        if self.is_item_indented(line, first) {
+            self.item_indented(line, first);
+            return;
+        }
         if self.lost {
             return;
         }
@@ -339,16 +370,21 @@ impl Splitter<'_> {
         } else if line.is_bullet(self.text) {
             self.bullet(line);
         } else if item {
-            let indentation = Span::new(self.file, line.whole.start, line.written.start);
-            self.diagnostics.push(
-                Diagnostic::error("item-indented", self.span(&line.first), format!("`{first}` starts an item and is indented."))
-                    .help("Begin the item at the start of the line.")
-                    .fix("Take the indentation away", true, indentation, ""),
-            );
-            self.item(line, first);
+            self.item_indented(line, first);
         } else {
             self.goes_on(line);
         }
+    }
+
+    /// An item that is indented. It is read all the same.
+    fn item_indented(&mut self, line: &Line, first: &str) {
+        let indentation = Span::new(self.file, line.whole.start, line.written.start);
+        self.diagnostics.push(
+            Diagnostic::error("item-indented", self.span(&line.first), format!("`{first}` starts an item and is indented."))
+                .help("Begin the item at the start of the line.")
+                .fix("Take the indentation away", true, indentation, ""),
+        );
+        self.item(line, first);
     }
 
     /// The clause of the item in hand that begins with this word.

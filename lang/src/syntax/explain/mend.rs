@@ -8,7 +8,7 @@ use std::ops::Range;
 
 use phrases::{AFTER_TEXT, ARTICLES, INSTEAD, LESS, MORE, SIGNS, slug};
 
-use super::{JOINING, Place, Wanted};
+use super::{JOINING, Place, SMALL, Wanted};
 use crate::diagnostic::{Edit, Fix};
 use crate::nearest::nearest;
 use crate::span::Span;
@@ -34,8 +34,9 @@ type Change = (Range<usize>, String);
 /// The change that mends the slice at a byte at which the grammar stopped.
 pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) -> Option<Mend> {
     let here = Here::of(place, rule, at);
-    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 12] = [
+    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 13] = [
         told_by_the_clause,
+        there_is,
         comment,
         compared,
         between,
@@ -194,6 +195,15 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
         _ => return None,
     };
     Some(Mend { help: help.to_owned(), fix: None })
+}
+
+/// `there is a crack`, which is asked of a part with places.
+fn there_is(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let before = here.place.plain[here.place.start..here.at].trim_end();
+    let before = before.strip_suffix(" a").or_else(|| before.strip_suffix(" no")).unwrap_or(before);
+    let told = before.ends_with("there is") || before.ends_with("there are");
+    let help = "Ask `any PART with` and what is seen there, such as `any crack with length is above 3 mm`.";
+    told.then(|| Mend { help: help.to_owned(), fix: None })
 }
 
 /// A comment as other languages begin it.
@@ -367,7 +377,10 @@ fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let is_word = |word: &Range<usize>| here.text(word).starts_with(char::is_alphabetic);
     let words: Vec<Range<usize>> = here.words_from(here.at, MOST_WORDS).into_iter().take_while(is_word).collect();
     if let (Some(before), false) = (here.before.clone().filter(is_word), words.is_empty()) {
-        for last in &words {
+        // A small word is no part of a name, and what has a hyphen is a whole one.
+        let whole = |word: &Range<usize>| here.text(word).contains('-') || SMALL.contains(&here.text(word));
+        let parts = if whole(&before) { &[] } else { words.split(whole).next().unwrap_or_default() };
+        for last in parts {
             let joined = here.text(&(before.start..last.end)).split_whitespace().collect::<Vec<_>>().join("-");
             let changes = vec![(before.start..last.end, joined.clone())];
             if here.goes_on(&changes) {

@@ -267,7 +267,7 @@ impl Lower<'_> {
                 None
             }
             _ => {
-                let says = "Only a look can be one of its choices, and this is a reckoned value.";
+                let says = format!("`{}` is worked out, and only a look is asked for a choice.", clip(value.as_str().trim_end()));
                 let help = "Compare a value with `is above`, `is below`, `is at least`, `is at most` or `is from … to …`.";
                 self.diagnostics.push(Diagnostic::error("choice-of-a-value", span, says).help(help));
                 None

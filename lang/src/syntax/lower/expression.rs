@@ -7,6 +7,7 @@ use crate::book::ArithmeticSign;
 use crate::diagnostic::Diagnostic;
 use crate::number::{format_decimal, parse_decimal};
 use crate::span::{Span, Spanned};
+use crate::syntax::explain::minus_without_spaces;
 use crate::syntax::grammar::{Pair, Rule};
 use crate::syntax::tree::{Expr, ExprKind, Quantity};
 
@@ -110,11 +111,16 @@ impl Lower<'_> {
 
     /// `1/8 inch`, which would be one divided by eight inches: reported, and read as it is meant.
     fn fraction_before_unit(&mut self, left: &Expr, right: &Expr) -> Option<Expr> {
-        let (ExprKind::Quantity(over), ExprKind::Quantity(under)) = (&left.kind, &right.kind) else { return None };
+        let (over, low) = match &left.kind {
+            ExprKind::Quantity(over) => (over, None),
+            ExprKind::Range(low, over) if low.unit.is_none() => (over, Some(low)),
+            _ => return None,
+        };
+        let ExprKind::Quantity(under) = &right.kind else { return None };
         let (None, Some(unit)) = (&over.unit, &under.unit) else { return None };
         let (top, bottom) = (parse_decimal(&over.number.value).ok()?, parse_decimal(&under.number.value).ok()?);
         let decimal = format_decimal(top.checked_div(&bottom)?);
-        let span = left.span.to(right.span);
+        let span = over.span().to(right.span);
         let text = format!("{decimal} {}", unit.value);
         let says = format!("This divides {} by {} {}.", over.number.value, under.number.value, unit.value);
         self.diagnostics.push(
@@ -123,7 +129,12 @@ impl Lower<'_> {
                 .fix(format!("Write `{text}`"), false, span, text),
         );
         let number = Spanned::new(decimal, over.number.span.to(under.number.span));
-        Some(Expr { kind: ExprKind::Quantity(Quantity { number, unit: Some(unit.clone()) }), span })
+        let meant = Quantity { number, unit: Some(unit.clone()) };
+        let kind = match low {
+            None => ExprKind::Quantity(meant),
+            Some(low) => ExprKind::Range(low.clone(), meant),
+        };
+        Some(Expr { kind, span: left.span.to(right.span) })
     }
 
     /// A minus between two values has a space on both sides, since `gap-1` is a name and `-5` a number.
@@ -135,12 +146,7 @@ impl Lower<'_> {
             return;
         }
         let span = crate::span::Span::new(self.file, range.start, range.end);
-        let spaces = format!("{}-{}", if before { "" } else { " " }, if after { "" } else { " " });
-        self.diagnostics.push(
-            Diagnostic::error("minus-without-spaces", span, "A minus between two values has a space on both sides.")
-                .help("Put a space before and after it: `gap-1` is a name, and `-5` a number.")
-                .fix("Put the spaces in", true, span, spaces),
-        );
+        self.diagnostics.push(minus_without_spaces(span, before, after));
     }
 
     fn operand(&mut self, pair: &Pair<'_>) -> Option<Expr> {

@@ -15,6 +15,8 @@ pub(in crate::syntax) struct Line {
     pub words: Option<Text>,
     pub head: Head,
     pub because: Option<Text>,
+    /// Whether a value or a condition of it could not be read, which was told.
+    pub lost: bool,
 }
 
 impl Line {
@@ -32,7 +34,7 @@ impl Line {
             Kind::Look => Head::Look { kind: None },
             _ => Head::Plain,
         };
-        Self { name: None, owner: None, words: None, head, because: None }
+        Self { name: None, owner: None, words: None, head, because: None, lost: false }
     }
 }
 
@@ -40,7 +42,7 @@ impl Lower<'_> {
     /// Reads an entry's own line. `bullets` belong to a place's `only when`.
     pub fn line(&mut self, kind: Kind, pair: &Pair<'_>, bullets: &[Slice]) -> Line {
         let mut line = Line::empty(kind);
-        let mut bullets_used = false;
+        let (mut bullets_used, mut lost) = (false, false);
         for inner in pair.clone().into_inner() {
             match (inner.as_rule(), &mut line.head) {
                 (Rule::name | Rule::place_name, _) => {
@@ -54,7 +56,10 @@ impl Lower<'_> {
                 }
                 (Rule::text, _) => line.words = Some(self.text(&inner)),
                 (Rule::because, _) => line.because = inner.into_inner().last().map(|text| self.text(&text)),
-                (Rule::amount, Head::Work { amount, .. }) => *amount = self.value(&inner),
+                (Rule::amount, Head::Work { amount, .. }) => {
+                    *amount = self.value(&inner);
+                    lost |= amount.is_none();
+                }
                 (Rule::by_hand, Head::Work { by, .. }) => *by = self.names(&inner, Rule::hand_name).pop(),
                 (Rule::times, Head::Work { once, .. }) => {
                     *once = Some(Spanned::new(inner.as_str().starts_with("once"), self.span(&inner)));
@@ -64,7 +69,8 @@ impl Lower<'_> {
                     *by = inner.into_inner().filter(|path| path.as_rule() == Rule::path).map(|path| self.path(&path)).collect();
                 }
                 (Rule::reckon_as, Head::Reckon { value }) => {
-                    *value = inner.into_inner().last().and_then(|amount| self.value(&amount))
+                    *value = inner.into_inner().last().and_then(|amount| self.value(&amount));
+                    lost |= value.is_none();
                 }
                 (Rule::step_within, Head::Step { within, .. }) => *within = Some(self.step_within(&inner)),
                 (Rule::not_played, Head::Step { not_played, .. }) => *not_played = Some(self.span(&inner)),
@@ -82,6 +88,7 @@ impl Lower<'_> {
         if !bullets_used {
             self.no_bullets(bullets);
         }
+        line.lost = lost;
         line
     }
 

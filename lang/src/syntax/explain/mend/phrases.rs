@@ -48,8 +48,10 @@ pub(super) const SIGNS: [(&str, &[&str]); 35] = [
 ];
 
 /// Words, and what they may mean, the likeliest first.
-pub(super) const INSTEAD: [(&str, &[&str]); 36] = [
+pub(super) const INSTEAD: [(&str, &[&str]); 38] = [
     ("any of", &["one of"]),
+    ("all", &["each"]),
+    ("every", &["each"]),
     ("either", &["one of"]),
     ("equal to", &["is", ""]),
     ("equals", &["is"]),
