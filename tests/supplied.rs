@@ -1,6 +1,6 @@
 //! A short text made a whole rulebook: what it leaves out is supplied by the small shop of `lang/pages/shop.purfle`.
 //!
-//! A text that writes two of the ladders is whole, and nothing is supplied. A text that builds on another,
+//! A text that writes the three ladders, or its head and two of them, is whole, and nothing is supplied. A text that builds on another,
 //! or alters and drops without saying which rulebook it is, is a house built on the shop. Any other gets, below its own
 //! lines, what the shop has and it has not: the rulebook's head, the ladders, the contexts and parts, and of the rest
 //! what it names.
@@ -54,10 +54,14 @@ fn writes(text: &str, word: &str) -> bool {
 
 /// The text, with all that it needs below it.
 pub fn whole(text: &str) -> String {
-    if LADDERS.iter().filter(|ladder| writes(text, ladder)).count() >= 2 {
+    let has_head = writes(text, "rulebook");
+    let ladders = LADDERS
+        .iter()
+        .filter(|ladder| text.lines().any(|line| line.split('#').next().is_some_and(|line| line.trim_end() == **ladder)))
+        .count();
+    if ladders + usize::from(has_head) >= LADDERS.len() {
         return text.to_owned();
     }
-    let has_head = writes(text, "rulebook");
     let builds = text.lines().any(|line| line.trim_start().starts_with("builds on"));
     let departs = writes(text, "alter") || writes(text, "without");
     match (has_head, builds || departs) {
@@ -69,7 +73,9 @@ pub fn whole(text: &str) -> String {
 
 fn with_the_shop(text: &str) -> String {
     let shop = shop();
-    let own: BTreeSet<(&str, &str)> = text.lines().filter_map(item).collect();
+    // A ladder stands alone on its line; below a finding the same word is a clause that lost its indentation.
+    let own: BTreeSet<(&str, &str)> =
+        text.lines().filter_map(item).filter(|(word, name)| !LADDERS.contains(word) || name.is_empty() || *name == "#").collect();
     let mut left: Vec<(&str, &str, &str)> = Vec::new();
     for block in shop.split("\n\n").flat_map(blocks) {
         let Some((word, name)) = block.lines().find_map(item) else { continue };
