@@ -150,7 +150,9 @@ impl Chain {
         }
         if self.paths.len() >= LONGEST_CHAIN {
             let says = format!("More than {LONGEST_CHAIN} rulebooks are built on one another.");
-            return Err(Box::new(Diagnostic::error("builds-on-too-deep", span, says).help("Build on a rulebook nearer to the first one.")));
+            return Err(Box::new(
+                Diagnostic::error("builds-on-too-deep", span, says).help("Build on a rulebook nearer to the first one."),
+            ));
         }
         match read_text(&path) {
             Ok(text) => Ok((path, text)),
