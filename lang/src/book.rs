@@ -20,7 +20,7 @@ pub use look::{Choice, Good, Look, LookKind, Part, Place, Places};
 pub use value::{ArithmeticSign, Formula, LookAt, PlaceAt, Reckon, Row, RowKey, Table, TableKey, Value};
 
 use crate::number::Number;
-use crate::span::Span;
+use crate::span::{FileId, Span};
 use crate::unit::{Currency, Dimension, Duration};
 
 /// A resolved rulebook.
@@ -96,6 +96,15 @@ pub struct Origin {
     pub rulebook: String,
     /// The changes made to it further down the chain, in order.
     pub changes: Vec<Change>,
+}
+
+impl Origin {
+    /// Where the rulebook itself wrote the item, or last altered it. None where it stands as a parent left it: what there
+    /// is to tell of it is then told of the parent.
+    pub fn own(&self) -> Option<Span> {
+        let altered = self.changes.iter().rev().map(|change| change.span);
+        std::iter::once(self.span).chain(altered).find(|span| span.file == FileId::OWN)
+    }
 }
 
 /// One `alter` of an item.

@@ -6,6 +6,7 @@
 
 mod change;
 mod head;
+mod idle;
 mod target;
 #[cfg(test)]
 mod tests;
@@ -39,7 +40,7 @@ pub struct Merged {
     pub inherited_examples: Vec<Arc<Entry>>,
     /// What was dropped, in the order in which it was.
     pub dropped: Vec<Dropped>,
-    /// What is wrong with the chain itself.
+    /// What there is to say of the chain itself.
     pub diagnostics: Vec<Diagnostic>,
     rulebook_names: Vec<String>,
     origins: FxHashMap<Span, Origin>,
@@ -193,6 +194,12 @@ impl Layer<'_> {
             merged.diagnostics.push(unknown);
             return;
         };
+        if self.own
+            && let Some(before) = target::at(&merged.entries, found)
+        {
+            let idle = idle::idle(self.tree, entry, before);
+            merged.diagnostics.extend(idle);
+        }
         let change = |what: Vec<String>| Change {
             rulebook: self.name(),
             span: keyword.to(entry.line),

@@ -10,6 +10,7 @@ macro_rules! pages {
 
 /// All pages, in the order of the alphabet.
 const PAGES: &[(&str, &str)] = pages![
+    "alter-idle"
     "altered-twice"
     "always"
     "bad-value"
@@ -96,6 +97,7 @@ const PAGES: &[(&str, &str)] = pages![
     "overlap"
     "parent-differs"
     "parent-not-found"
+    "part-unused"
     "places-twice"
     "range-backward"
     "range-not-constant"
@@ -132,6 +134,7 @@ const PAGES: &[(&str, &str)] = pages![
     "unknown-name"
     "unknown-unit"
     "unless-idle"
+    "unused"
     "when-never"
     "wrong-count"
     "wrong-kind"

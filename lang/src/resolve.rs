@@ -38,6 +38,7 @@ mod table;
 #[cfg(test)]
 mod tests;
 mod typed;
+mod unused;
 mod uses;
 mod warnings;
 mod ways;
@@ -60,17 +61,25 @@ pub struct Resolved {
 /// Resolves a rulebook together with the ones it is built on: `chain[0]` is the rulebook, `chain[1]` its parent, and so
 /// on. What the parser found wrong is the caller's to count as well.
 pub fn resolve(chain: &[Tree]) -> Resolved {
-    let merged = merge(chain);
+    let mut merged = merge(chain);
     let Some(mut draft) = head::draft(&merged) else { return Resolved { book: None, diagnostics: merged.diagnostics } };
     let read = read::read(&mut draft, &merged);
-    draft.sink.extend(merged.diagnostics);
+    draft.sink.extend(std::mem::take(&mut merged.diagnostics));
+    draft.sink.extend(circles::circles(&draft.book, &circles::Written::of(&merged, &draft.names)));
     check(&draft, &read);
+    let mut less_skilled = Vec::new();
     if draft.book.findings.iter().any(altered::changes_hands)
         && let Some(parent) = chain.get(1..).and_then(|parents| resolve(parents).book)
     {
-        draft.sink.extend(altered::check(&draft.book, &parent));
+        less_skilled = altered::check(&draft.book, &parent);
     }
+    draft.sink.extend(warnings::check(&draft.book, &|finding| !draft.troubled.findings.contains(&finding), &less_skilled));
+    draft.sink.extend(less_skilled);
     let sound = draft.sink.errors() == 0;
+    // What could not be read may be what uses a thing.
+    if let Some(own) = chain.first().filter(|_| sound && chain.iter().all(|tree| !tree.lost)) {
+        draft.sink.extend(unused::check(&draft.book, &merged, own));
+    }
     let (book, found) = (draft.book, draft.sink.into_inner());
     let mut diagnostics = caused::once(dropped::gathered(found, &draft.names.dropped));
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
@@ -84,8 +93,6 @@ fn check(draft: &draft::Draft, read: &read::Read) {
         sink.extend(ladder_order::steps(&book.steps));
         sink.extend(ladder_order::tiers(&book.tiers, book.money));
     }
-    sink.extend(circles::circles(book));
     sink.extend(rows::check(book, &read.rows, read.applies_known));
     sink.extend(cheaper::check(book, &|work| !troubled.works.contains(&work)));
-    sink.extend(warnings::check(book, &|finding| !troubled.findings.contains(&finding)));
 }

@@ -4,6 +4,11 @@
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct FileId(pub u16);
 
+impl FileId {
+    /// The rulebook itself.
+    pub const OWN: FileId = FileId(0);
+}
+
 /// A half-open range of bytes in one text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct Span {

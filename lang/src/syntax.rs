@@ -39,5 +39,6 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     let items = split.items.into_iter().filter_map(|raw| assemble::item(&mut lower, raw)).collect();
     let mut diagnostics = lower.diagnostics;
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.span.end));
-    Parsed { tree: Tree { file, items, comments: split.comments }, diagnostics }
+    let lost = diagnostics.iter().any(Diagnostic::is_error);
+    Parsed { tree: Tree { file, items, comments: split.comments, lost }, diagnostics }
 }

@@ -120,7 +120,7 @@ pub struct Arrow {
     pub odds: Option<Number>,
     /// How soon.
     pub within: Option<Duration>,
-    /// Where it stands.
+    /// Where what it becomes is named.
     pub span: Span,
 }
 

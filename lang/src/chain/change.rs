@@ -175,7 +175,7 @@ fn inner(clause: &Clause) -> Option<&Entry> {
 }
 
 /// The name of a clause that has one: an entry's, or a row's keys.
-fn key(clause: &Clause) -> Option<String> {
+pub(super) fn key(clause: &Clause) -> Option<String> {
     match &clause.says {
         Says::Entry(inner) => inner.name.as_ref().map(|name| name.value.clone()),
         Says::Row(row) => Some(row.keys.iter().map(|key| key.value.as_str()).collect::<Vec<_>>().join(", ")),

@@ -50,6 +50,17 @@ pub(super) fn find(entries: &[Arc<Entry>], wanted: &Entry) -> Option<Found> {
     Some(Found::Inside(at, clause))
 }
 
+/// What stands there.
+pub(super) fn at(entries: &[Arc<Entry>], found: Found) -> Option<&Entry> {
+    match found {
+        Found::Item(at) => entries.get(at).map(|entry| &**entry),
+        Found::Inside(at, clause) => match &entries.get(at)?.clauses.get(clause)?.says {
+            Says::Entry(inner) => Some(inner),
+            _ => None,
+        },
+    }
+}
+
 /// The entry in a clause.
 pub(super) fn inner(entry: &mut Entry, clause: usize) -> Option<&mut Entry> {
     match &mut entry.clauses.get_mut(clause)?.says {

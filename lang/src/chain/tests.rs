@@ -130,3 +130,68 @@ fn heads_must_fit_and_notices_and_examples_are_kept_apart() {
     let merged = merge(&[child("without part button because \"x\"\n")]);
     assert_eq!(slugs(&merged), ["builds-on-nothing"]);
 }
+
+/// What is told of a child, with the text it points at, and the child after every fix.
+fn told(child: &str) -> (Vec<String>, String) {
+    let head = "rulebook house \"House\"\n  edition 1\n  builds on base edition 2026.1\n";
+    let mut text = format!("{head}{child}");
+    let read = |text: &str| merge(&[parse(FileId(0), text).tree, parse(FileId(1), PARENT).tree]).diagnostics;
+    let first = read(&text);
+    let pointed = first.iter().map(|told| format!("{}: {}", told.slug, &text[told.span.range()])).collect();
+    for told in first.iter().rev() {
+        for edit in told.fixes.iter().flat_map(|fix| fix.edits.iter().rev()) {
+            text.replace_range(edit.span.range(), &edit.text);
+        }
+    }
+    (pointed, text[head.len().min(text.len())..].to_owned())
+}
+
+#[test]
+fn a_clause_written_again_as_it_is_is_idle() {
+    let alter =
+        "alter finding loose \"Loose\" because \"seen\"\n  urgency book\n  tell \"One\"\n  tell \"Two\"\n  refer \"New\"\n";
+    let (pointed, mended) = told(alter);
+    assert_eq!(pointed, ["alter-idle: \"Loose\"", "alter-idle: urgency book", "alter-idle: tell \"One\""]);
+    assert_eq!(mended, "alter finding loose  because \"seen\"\n  refer \"New\"\n");
+    let (pointed, mended) = told("alter look button.gap \"Wide?\" measured in mm from 0.0 to 8 because \"x\"\n");
+    assert_eq!(pointed, ["alter-idle: gap"]);
+    assert!(mended.contains("measured"), "what has words beside it is not taken out alone");
+}
+
+#[test]
+fn an_alter_that_changes_nothing_goes_whole() {
+    for idle in [
+        "alter finding loose because \"x\"\n  signs gap is above 0.20 mm or sits is crooked\n",
+        "alter work refit 0.2 h each because \"x\"\n",
+        "alter hand luthier because \"x\"\n",
+        "alter hands because \"x\"\n  hand luthier \"A luthier\" 85.00 USD per h\n",
+        "alter part button because \"x\"\n  look sits \"How?\" one of straight, crooked\n",
+    ] {
+        let (pointed, mended) = told(idle);
+        let [pointed] = pointed.as_slice() else { panic!("one thing: {pointed:?}") };
+        assert!(pointed.starts_with("alter-idle: alter"), "{pointed}");
+        assert_eq!(mended.trim(), "", "{idle}");
+    }
+}
+
+#[test]
+fn an_alter_that_changes_something_is_not_idle() {
+    for alter in [
+        "alter finding loose because \"x\"\n  tell \"Two\"\n  tell \"One\"\n",
+        "alter finding loose because \"x\"\n  tell \"One\"\n",
+        "alter look button.gap because \"x\"\n  good 0 to 1 mm\n",
+        "alter hands because \"x\"\n  hand luthier \"A luthier\" 86 USD per h\n",
+        "alter part button because \"x\"\n  look sits \"How?\" one of straight, crooked, out\n",
+    ] {
+        assert_eq!(told(alter).0, Vec::<String>::new(), "{alter}");
+    }
+}
+
+/// What a parent writes in vain is told of the parent.
+#[test]
+fn only_the_rulebooks_own_alter_is_told() {
+    let below = parse(FileId(0), "rulebook below \"Below\"\n  edition 1\n  builds on house edition 1\n").tree;
+    let house = "rulebook house \"House\"\n  edition 1\n  builds on base edition 2026.1\nalter work refit 0.2 h because \"x\"\n";
+    let (house, base) = (parse(FileId(1), house).tree, parse(FileId(2), PARENT).tree);
+    assert!(merge(&[below, house.clone(), base.clone()]).diagnostics.is_empty());
+}

@@ -2,6 +2,7 @@
 
 use crate::book::{Book, Finding};
 use crate::diagnostic::Diagnostic;
+use crate::span::FileId;
 
 /// Findings of which an `alter` hands the work to somebody less skilled than the parent does, and gives no caution.
 pub fn check(book: &Book, parent: &Book) -> Vec<Diagnostic> {
@@ -12,10 +13,11 @@ pub fn check(book: &Book, parent: &Book) -> Vec<Diagnostic> {
         .collect()
 }
 
-/// Whether an `alter` wrote hands anew, or a way that may have its own.
+/// Whether an `alter` of the rulebook itself wrote hands anew, or a way that may have its own.
 pub fn changes_hands(finding: &Finding) -> bool {
     let words = |what: &String| what == "hands" || what.split(' ').next() == Some("way");
-    finding.origin.changes.iter().any(|change| change.what.iter().any(words))
+    let own = finding.origin.changes.iter().filter(|change| change.span.file == FileId::OWN);
+    own.into_iter().any(|change| change.what.iter().any(words))
 }
 
 fn less_skilled(book: &Book, parent: &Book, finding: &Finding) -> Option<Diagnostic> {

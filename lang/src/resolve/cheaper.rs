@@ -91,6 +91,7 @@ fn no_price(book: &Book, id: WorkId, why: NoEnds, choice: &Choice) -> Option<Dia
         NoEnds::NoRow => None,
         NoEnds::NotConstant if work.includes.is_empty() => None,
         NoEnds::NotConstant => {
+            let span = with_included(book, &[id]).into_iter().find_map(|step| book[step].origin.own())?;
             let says = format!(
                 "`{}` includes other steps, and a measured look decides the price, so it cannot be shown that it never costs less than they do.",
                 work.name

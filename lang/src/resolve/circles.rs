@@ -1,25 +1,28 @@
 //! Circles: findings that become, yield to or ask for each other, bench steps that include each other, and looks and
 //! reckonings that need each other before they are known.
 //!
-//! A circle has no first member to begin with, so each is an error. It is told once, whole and in order.
+//! A circle has no first member to begin with, so each is an error. It is told once, whole and in order, at the name
+//! that closes it; the other names are labelled.
 
 mod needs;
 mod search;
+mod written;
 
 use crate::book::Book;
 use crate::diagnostic::Diagnostic;
 use crate::span::Span;
 use search::Arrow;
+pub use written::Written;
 
 /// The most members that a message names, and the most places it points at.
 const MOST_NAMED: usize = 12;
 
 /// Every circle of a book. The book may still be in the making: what refers to nothing is left out.
-pub fn circles(book: &Book) -> Vec<Diagnostic> {
+pub fn circles(book: &Book, written: &Written) -> Vec<Diagnostic> {
     let mut diagnostics = becoming(book);
-    diagnostics.extend(yielding(book));
-    diagnostics.extend(including(book));
-    diagnostics.extend(needs::circles(book));
+    diagnostics.extend(yielding(book, written));
+    diagnostics.extend(including(book, written));
+    diagnostics.extend(needs::circles(book, written));
     diagnostics
 }
 
@@ -34,13 +37,10 @@ fn becoming(book: &Book) -> Vec<Diagnostic> {
         help: "Take one of these `left becomes` lines out.",
         help_alone: "Name what it becomes, or take the line out.",
     };
-    tell_all(&kind, arrows.collect(), &finding_names(book))
+    tell_all(&kind, &arrows.collect::<Vec<_>>(), &finding_names(book))
 }
 
-fn yielding(book: &Book) -> Vec<Diagnostic> {
-    let arrows = book.findings.iter().enumerate().flat_map(|(from, finding)| {
-        finding.yields_to.iter().map(move |to| Arrow { from, to: to.index(), span: finding.origin.span })
-    });
+fn yielding(book: &Book, written: &Written) -> Vec<Diagnostic> {
     let kind = Kind {
         slug: "circle-in-yields",
         what: "Findings that yield to each other would all step aside",
@@ -48,15 +48,10 @@ fn yielding(book: &Book) -> Vec<Diagnostic> {
         help: "Take one of these `yields to` lines out: the finding that is left standing has none.",
         help_alone: "Name the finding it stands behind, or take the `yields to` out.",
     };
-    tell_all(&kind, arrows.collect(), &finding_names(book))
+    tell_all(&kind, &written.yields, &finding_names(book))
 }
 
-fn including(book: &Book) -> Vec<Diagnostic> {
-    let arrows = book
-        .works
-        .iter()
-        .enumerate()
-        .flat_map(|(from, work)| work.includes.iter().map(move |to| Arrow { from, to: to.index(), span: work.origin.span }));
+fn including(book: &Book, written: &Written) -> Vec<Diagnostic> {
     let kind = Kind {
         slug: "circle-in-includes",
         what: "Bench steps that include each other would all fall away",
@@ -65,7 +60,7 @@ fn including(book: &Book) -> Vec<Diagnostic> {
         help_alone: "Name the lesser step it includes, or take the `includes` out.",
     };
     let names: Vec<String> = book.works.iter().map(|work| work.name.clone()).collect();
-    tell_all(&kind, arrows.collect(), &names)
+    tell_all(&kind, &written.includes, &names)
 }
 
 fn finding_names(book: &Book) -> Vec<String> {
@@ -82,9 +77,9 @@ struct Kind {
     help_alone: &'static str,
 }
 
-fn tell_all(kind: &Kind, arrows: Vec<Arrow>, names: &[String]) -> Vec<Diagnostic> {
+fn tell_all(kind: &Kind, arrows: &[Arrow], names: &[String]) -> Vec<Diagnostic> {
     let name = |node: usize| names.get(node).map_or("", String::as_str);
-    search::circles(names.len(), &arrows)
+    search::circles(names.len(), arrows)
         .into_iter()
         .map(|circle| {
             let steps: Vec<(&str, Span)> = circle.iter().map(|&at| (name(arrows[at].from), arrows[at].span)).collect();

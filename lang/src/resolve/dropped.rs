@@ -18,14 +18,14 @@ pub struct DroppedName {
     /// What kind of name; none for a look or a place.
     pub kind: Option<NameKind>,
     /// What it was, in words.
-    what: String,
+    pub what: String,
     /// The name, without that of its owner.
     pub name: String,
     /// Where it is dropped.
     pub span: Span,
     rulebook: String,
     /// Whether a ladder was written anew without it.
-    left_out: bool,
+    pub left_out: bool,
 }
 
 impl DroppedName {
@@ -46,6 +46,11 @@ impl DroppedName {
         let says = format!("{} drops {}.", self.rulebook, self.what);
         Diagnostic::error(STILL_USED, name.span, says).place(self.span, "dropped here")
     }
+
+    /// Whether an error is for a use of it.
+    pub fn is_used_in(&self, error: &Diagnostic) -> bool {
+        error.slug == STILL_USED && error.says.contains(&self.what) && error.places.first().is_some_and(|at| at.span == self.span)
+    }
 }
 
 /// Puts the uses of each thing dropped together, at the place that drops it.
@@ -53,9 +58,7 @@ pub fn gathered(found: Vec<Diagnostic>, dropped: &[DroppedName]) -> Vec<Diagnost
     let is_use = |diagnostic: &Diagnostic| diagnostic.slug == STILL_USED;
     let (uses, mut rest): (Vec<Diagnostic>, Vec<Diagnostic>) = found.into_iter().partition(is_use);
     for name in dropped {
-        let own =
-            |used: &&Diagnostic| used.says.contains(&name.what) && used.places.first().is_some_and(|at| at.span == name.span);
-        let mut spans: Vec<Span> = uses.iter().filter(own).map(|used| used.span).collect();
+        let mut spans: Vec<Span> = uses.iter().filter(|used| name.is_used_in(used)).map(|used| used.span).collect();
         spans.sort_by_key(|span| (span.file, span.start));
         spans.dedup();
         if spans.is_empty() {

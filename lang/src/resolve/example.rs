@@ -2,6 +2,7 @@
 
 mod expect;
 mod from_tree;
+mod left_out;
 mod path;
 mod record;
 pub mod written;
@@ -14,6 +15,7 @@ use crate::diagnostic::Diagnostic;
 use crate::saying::BadSaying;
 use crate::span::Span;
 pub use from_tree::written_example;
+pub use left_out::LeftOut;
 use written::WrittenExample;
 
 /// What looking an example up needs: every name, and the parts, looks and findings read so far.

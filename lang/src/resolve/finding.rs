@@ -22,7 +22,7 @@ struct Sorted<'t> {
     unless: Vec<&'t Cond>,
     urgency: Vec<(&'t WrittenUrgency, Span)>,
     again: Option<&'t Quantity>,
-    left: Vec<(&'t Arrow, Span)>,
+    left: Vec<&'t Arrow>,
     yields_to: Vec<&'t Name>,
     care: Vec<String>,
     basis: Vec<String>,
@@ -90,7 +90,7 @@ pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Fin
         hands: hands.or(ways.first().map(|way| way.hands)).unwrap_or(HandId::from_index(0)),
         cost: own_cost,
         ways,
-        becomes: sorted.left.iter().filter_map(|(left, span)| arrow(draft, &scope, left, *span)).collect(),
+        becomes: sorted.left.iter().filter_map(|left| arrow(draft, &scope, left)).collect(),
         again: sorted.again.and_then(|written| read_duration(&draft.scope(), written)),
         yields_to: names_once(&draft.sink, &sorted.yields_to, |name| draft.names.finding(name)),
         first: sorted.first,
@@ -112,7 +112,7 @@ fn sort(entry: &Entry) -> Sorted<'_> {
             Says::Unless(condition) => sorted.unless.push(condition),
             Says::Urgency(line) => sorted.urgency.push((line, span)),
             Says::Again(within) => sorted.again = Some(within),
-            Says::Left(arrow) => sorted.left.push((arrow, span)),
+            Says::Left(arrow) => sorted.left.push(arrow),
             Says::YieldsTo(findings) => sorted.yields_to.extend(findings),
             Says::Care(text) => sorted.care.push(text.value.clone()),
             Says::Basis(text) => sorted.basis.push(text.value.clone()),
@@ -174,11 +174,11 @@ fn urgency_lines(
 }
 
 /// `left becomes F odds N % within DURATION`.
-fn arrow(draft: &Draft, scope: &Scope, left: &Arrow, span: Span) -> Option<book::Arrow> {
+fn arrow(draft: &Draft, scope: &Scope, left: &Arrow) -> Option<book::Arrow> {
     let to = draft.sink.keep(draft.names.finding(&left.to));
     let odds = left.odds.as_ref().and_then(|odds| share(scope, odds, "The likelihood"));
     let within = left.within.as_ref().and_then(|written| read_duration(&draft.scope(), written));
-    Some(book::Arrow { to: to?, odds, within, span })
+    Some(book::Arrow { to: to?, odds, within, span: left.to.span })
 }
 
 /// Every name looked up; a second mention of one is reported.

@@ -1,7 +1,7 @@
 //! The order in which a rulebook is read: names, ladders, looks, tables, reckonings, then all that uses them.
 
 use super::draft::{Draft, missing_clause};
-use super::example::{self, Lookup, written_example};
+use super::example::{self, LeftOut, Lookup, written_example};
 use super::names::Sink;
 use super::part::under;
 use super::rows::Written;
@@ -29,7 +29,7 @@ pub fn read(draft: &mut Draft, merged: &Merged) -> Read {
     let before = draft.sink.errors();
     empty_ladders(draft, merged);
     ladders_of(draft, merged);
-    let ladders_sound = draft.sink.errors() == before && !merged.entries.iter().any(|entry| is_ladder(entry) && is_broken(entry));
+    let ladders_sound = draft.sink.errors() == before && !merged.entries.iter().any(|entry| is_ladder(entry) && entry.lost());
     let parts: Vec<&Entry> = of(merged, &[Kind::Part, Kind::Context]).map(|(entry, _)| entry).collect();
     look_kinds(draft, &parts);
     let rows = tables(draft, merged);
@@ -38,7 +38,7 @@ pub fn read(draft: &mut Draft, merged: &Merged) -> Read {
     for (index, part) in parts.iter().enumerate() {
         under_part(draft, PartId::from_index(index), part);
     }
-    let applies_known = draft.sink.errors() == before && !parts.iter().any(|part| is_broken(part));
+    let applies_known = draft.sink.errors() == before && !parts.iter().any(|part| part.lost());
     works(draft, merged);
     findings(draft, merged);
     for (entry, name) in of(merged, &[Kind::Raise, Kind::Counsel, Kind::Aid]) {
@@ -70,16 +70,6 @@ fn of<'m>(merged: &'m Merged, kinds: &'static [Kind]) -> impl Iterator<Item = (&
     entries.filter(|entry| kinds.contains(&entry.kind)).filter_map(|entry| Some((entry, entry.name.as_ref()?)))
 }
 
-/// Whether the entry's line or one of its clauses could not be read.
-fn is_broken(entry: &Entry) -> bool {
-    entry.broken
-        || entry.clauses.iter().any(|clause| match &clause.says {
-            Says::Broken => true,
-            Says::Entry(inner) => is_broken(inner),
-            _ => false,
-        })
-}
-
 fn is_ladder(entry: &Entry) -> bool {
     matches!(entry.kind, Kind::Urgency | Kind::Hands | Kind::Tiers)
 }
@@ -103,7 +93,7 @@ fn empty_ladders(draft: &Draft, merged: &Merged) {
         (Kind::Tiers, draft.names.tiers.is_empty(), "Add `tiers` and a `tier` for each, cheapest first, the last one `beyond`."),
     ];
     for (kind, empty, help) in ladders {
-        let broken = merged.entries.iter().any(|entry| entry.kind == kind && is_broken(entry));
+        let broken = merged.entries.iter().any(|entry| entry.kind == kind && entry.lost());
         if empty && !broken && merged.rulebook.is_some() {
             let says = format!("The rulebook has no `{}`.", kind.word());
             draft.sink.push(Diagnostic::error("no-ladder", draft.rulebook, says).help(help));
@@ -126,7 +116,7 @@ fn ladders_of(draft: &mut Draft, merged: &Merged) {
                 }
                 Kind::Hand => {
                     let (hand, sound) = soundly(draft, || ladders::hand(draft, rung, origin));
-                    if !sound || is_broken(rung) {
+                    if !sound || rung.lost() {
                         draft.troubled.hands.insert(HandId::from_index(draft.book.hands.len()));
                     }
                     draft.book.hands.push(hand);
@@ -200,7 +190,7 @@ fn tables(draft: &mut Draft, merged: &Merged) -> Vec<Option<Written>> {
                 _ => None,
             })
             .collect();
-        let broken = is_broken(entry);
+        let broken = entry.lost();
         let (read, sound) = soundly(draft, || table::table(draft, name, keys, &rows, broken));
         let sound = sound && !broken;
         if !sound {
@@ -227,7 +217,7 @@ fn reckonings(draft: &mut Draft, merged: &Merged) {
             Head::Reckon { value } => value.as_ref(),
             _ => None,
         };
-        if value.is_none() && !is_broken(entry) {
+        if value.is_none() && !entry.lost() {
             draft.sink.push(missing_clause(&name.value, name.span, "as", "Add `as` and what it is worked out from."));
         }
         written.push(value);
@@ -242,7 +232,7 @@ fn works(draft: &mut Draft, merged: &Merged) {
         let (read, sound) = soundly(draft, || work::work(draft, entry, name, merged.origin(entry)));
         let readable = matches!(&entry.head, Head::Work { amount: Some(_), .. });
         let rate_lost = read.timed && draft.troubled.hands.contains(&read.by);
-        if !sound || is_broken(entry) || !readable || rate_lost {
+        if !sound || entry.lost() || !readable || rate_lost {
             draft.troubled.works.insert(WorkId::from_index(index));
         }
         draft.book.works.push(read);
@@ -252,7 +242,7 @@ fn works(draft: &mut Draft, merged: &Merged) {
 fn findings(draft: &mut Draft, merged: &Merged) {
     for (index, (entry, name)) in of(merged, &[Kind::Finding]).enumerate() {
         let (read, sound) = soundly(draft, || finding::finding(draft, entry, name, merged.origin(entry)));
-        if !sound || is_broken(entry) {
+        if !sound || entry.lost() {
             draft.troubled.findings.insert(FindingId::from_index(index));
         }
         draft.book.findings.push(read);
@@ -271,25 +261,23 @@ fn examples(draft: &mut Draft, merged: &Merged) {
         let read = example::example(lookup, &written, merged.origin(entry));
         draft.book.examples.push(read);
     }
+    inherited_examples(draft, merged);
+}
+
+/// The parents' examples, as far as they can run here.
+fn inherited_examples(draft: &mut Draft, merged: &Merged) {
+    let mut left_out = LeftOut::default();
     for entry in &merged.inherited_examples {
         // A house rulebook may have dropped what an example further up speaks of.
         let aside = Sink::default();
         let (written, broken) = written_example(&aside, entry);
         let lookup = Lookup { names: &draft.names, book: &draft.book, troubled: &draft.troubled.looks, sink: &aside };
         let read = example::example(lookup, &written, merged.origin(entry));
-        match aside.into_inner().into_iter().find(Diagnostic::is_error) {
-            None if broken => {}
-            None => draft.book.inherited_examples.push(read),
-            Some(error) => {
-                let says = format!(
-                    "The example \"{}\" of {} cannot run here: {}",
-                    written.words.value,
-                    merged.origin(entry).rulebook,
-                    error.says
-                );
-                let help = "Write an example of this rulebook's own in its stead.";
-                draft.sink.push(Diagnostic::warning("example-left-out", error.span, says).help(help));
-            }
+        if aside.errors() > 0 {
+            left_out.add(draft, &written, &read.origin.rulebook, &aside.into_inner());
+        } else if !broken {
+            draft.book.inherited_examples.push(read);
         }
     }
+    draft.sink.extend(left_out.told());
 }

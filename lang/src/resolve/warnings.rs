@@ -7,22 +7,30 @@ use crate::book::{Book, Example, Finding, FindingId, HandId};
 use crate::diagnostic::Diagnostic;
 use crate::span::Span;
 
-/// Warnings about the findings that were read without an error (`known` says which), and about the examples.
-pub fn check(book: &Book, known: &dyn Fn(FindingId) -> bool) -> Vec<Diagnostic> {
+/// Warnings about the findings that were read without an error (`known` says which), and about the examples. Where hands
+/// that became less skilled are told, the caution that is missing is told with them.
+pub fn check(book: &Book, known: &dyn Fn(FindingId) -> bool, less_skilled: &[Diagnostic]) -> Vec<Diagnostic> {
     let findings = book.findings.iter().enumerate();
     let sound = findings.filter(|(index, _)| known(FindingId::from_index(*index))).map(|(_, finding)| finding);
+    let told = |diagnostic: &Diagnostic| less_skilled.iter().any(|told| told.span == diagnostic.span);
     sound
-        .flat_map(|finding| [no_basis(finding), care_missing(book, finding)])
+        .flat_map(|finding| [no_basis(finding), care_missing(book, finding).filter(|missing| !told(missing))])
         .flatten()
         .chain(example_twice(&book.examples))
         .collect()
 }
 
 fn no_basis(finding: &Finding) -> Option<Diagnostic> {
-    finding.basis.is_empty().then(|| {
-        Diagnostic::warning("no-basis", finding.origin.span, format!("`{}` does not say what it rests on.", finding.name))
-            .help("Add a `basis`: a published source, or \"common practice\".")
-    })
+    let says = format!("`{}` does not say what it rests on.", finding.name);
+    let help = "Add a `basis`: a published source, or \"common practice\".";
+    if finding.basis.is_empty() { own("no-basis", finding, says, help) } else { None }
+}
+
+/// A warning at the finding, or where the rulebook itself altered it; none about what a parent wrote and nobody altered.
+fn own(slug: &'static str, finding: &Finding, says: String, help: &str) -> Option<Diagnostic> {
+    let span = finding.origin.own()?;
+    let diagnostic = Diagnostic::warning(slug, span, says).help(help);
+    Some(if span == finding.origin.span { diagnostic } else { diagnostic.place(finding.origin.span, "first written here") })
 }
 
 fn care_missing(book: &Book, finding: &Finding) -> Option<Diagnostic> {
@@ -33,7 +41,7 @@ fn care_missing(book: &Book, finding: &Finding) -> Option<Diagnostic> {
     }
     let hand = book.hands.first().map_or("", |hand| hand.name.as_str());
     let says = format!("`{}` is mended by the least skilled hand, `{hand}`, and carries no caution.", finding.name);
-    Some(Diagnostic::warning("care-missing", finding.origin.span, says).help("Add a `care` that says what can go wrong."))
+    own("care-missing", finding, says, "Add a `care` that says what can go wrong.")
 }
 
 /// Examples are told of by their words. What an example of a parent is called may be said again.

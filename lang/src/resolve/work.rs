@@ -8,6 +8,7 @@ use super::typed::Typed;
 use crate::book::{HandId, Origin, PartId, Value, Work};
 use crate::diagnostic::Diagnostic;
 use crate::number::Number;
+use crate::span::FileId;
 use crate::syntax::tree::{Entry, Expr, Head, Name, Says};
 use crate::unit::{Dimension, Unit};
 
@@ -36,9 +37,17 @@ pub fn work(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Work {
                 .place(hand.origin.span, "no rate here"),
         );
     }
-    if let (Some((_, false)), Some(by)) = (&amount, by_name) {
+    if let (Some((_, false)), Some(by)) = (&amount, by_name)
+        && let Some(span) = if by.span.file == FileId::OWN { Some(by.span) } else { origin.own() }
+    {
         let says = format!("`{}` has a price, so nobody's rate is charged.", name.value);
-        draft.sink.push(Diagnostic::warning("rate-unused", by.span, says).help(format!("Take `by {}` out.", by.value)));
+        let help = if span == by.span {
+            format!("Take `by {}` out.", by.value)
+        } else {
+            "Write a time instead of the price.".to_owned()
+        };
+        let diagnostic = Diagnostic::warning("rate-unused", span, says).help(help);
+        draft.sink.push(if span == by.span { diagnostic } else { diagnostic.place(by.span, "whose rate it is") });
     }
     let mut included: Vec<&Name> = Vec::new();
     for clause in &entry.clauses {

@@ -5,10 +5,13 @@
 //! `tier`, `place`, `look`, `way`). What could not be read is kept as [`Says::Broken`] or as an absent part of the
 //! head, and has been reported already: whoever reads the tree stays silent about it.
 
+mod bare;
 mod clause;
 mod condition;
 mod expression;
+mod take_out;
 
+pub use bare::Bare;
 pub use clause::{Arrow, BuildsOn, Ends, Expect, Good, Goods, On, RecordEntry, RecordSays, Row, Says, UrgencyLine};
 pub use condition::{Cond, CondKind, Count, LadderTest, Total};
 pub use expression::{Expr, ExprKind, Path, Quantity};
@@ -32,6 +35,8 @@ pub struct Tree {
     pub items: Vec<Item>,
     /// Its comments, in the order written.
     pub comments: Vec<Comment>,
+    /// Whether something in it could not be read; that was reported.
+    pub lost: bool,
 }
 
 /// A comment: from `#` to the end of the line.
@@ -349,6 +354,16 @@ impl Entry {
             Says::Entry(entry) if entry.kind == kind => Some(&**entry),
             _ => None,
         })
+    }
+
+    /// Whether its own line or one of its clauses could not be read.
+    pub fn lost(&self) -> bool {
+        self.broken
+            || self.clauses.iter().any(|clause| match &clause.says {
+                Says::Broken => true,
+                Says::Entry(inner) => inner.lost(),
+                _ => false,
+            })
     }
 
     /// The name's text; empty where it could not be read.

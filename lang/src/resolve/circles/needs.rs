@@ -6,7 +6,7 @@
 use rustc_hash::FxHashMap;
 
 use super::search::{self, Arrow};
-use super::{Kind, tell};
+use super::{Kind, Written, tell};
 use crate::book::{
     Book, Condition, FindingId, LookAt, LookId, PartId, PlaceAt, PlaceId, Places, ReckonId, TableId, TableKey, Test, Value,
 };
@@ -15,7 +15,7 @@ use crate::span::Span;
 
 /// Something that is known or not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-enum Node {
+pub(super) enum Node {
     /// Whether a part is there.
     Part(PartId),
     /// Whether a fixed place is there.
@@ -31,11 +31,11 @@ enum Node {
 }
 
 /// The fixed place in hand, if it is one known by name. Where it is not, any place of its part may be meant.
-type Hand = Option<(PartId, PlaceId)>;
+pub(super) type Hand = Option<(PartId, PlaceId)>;
 
 /// All circles among what needs something else.
-pub(super) fn circles(book: &Book) -> Vec<Diagnostic> {
-    let graph = Graph::of(book);
+pub(super) fn circles(book: &Book, written: &Written) -> Vec<Diagnostic> {
+    let graph = Graph::of(book, written);
     let mut told: Vec<Vec<Node>> = Vec::new();
     let mut diagnostics = Vec::new();
     for circle in search::circles(graph.nodes.len(), &graph.arrows) {
@@ -82,16 +82,22 @@ fn kind(nodes: &[&Node]) -> Kind {
     }
 }
 
+impl Node {
+    /// It, with every place taken off.
+    fn without_place(self) -> Self {
+        match self {
+            Node::Look(look, _) => Node::Look(look, None),
+            Node::Place(part, _) => Node::Place(part, PlaceId(0)),
+            Node::Reckon(reckon, _) => Node::Reckon(reckon, None),
+            Node::Table(table, _) => Node::Table(table, None),
+            Node::Part(_) | Node::Finding(_) => self,
+        }
+    }
+}
+
 /// The circle with every place taken off, turned so that equal circles are equal.
 fn without_places(nodes: &[&Node]) -> Vec<Node> {
-    let plain = |node: &&Node| match node {
-        Node::Look(look, _) => Node::Look(*look, None),
-        Node::Place(part, _) => Node::Place(*part, PlaceId(0)),
-        Node::Reckon(reckon, _) => Node::Reckon(*reckon, None),
-        Node::Table(table, _) => Node::Table(*table, None),
-        Node::Part(_) | Node::Finding(_) => **node,
-    };
-    let plain: Vec<Node> = nodes.iter().map(plain).collect();
+    let plain: Vec<Node> = nodes.iter().map(|node| node.without_place()).collect();
     let turned = |first: usize| plain[first..].iter().chain(&plain[..first]).copied().collect::<Vec<Node>>();
     let order = |node: &Node| match node {
         Node::Part(part) => (0, part.0),
@@ -132,7 +138,7 @@ struct Graph<'a> {
 }
 
 impl<'a> Graph<'a> {
-    fn of(book: &'a Book) -> Self {
+    fn of(book: &'a Book, written: &Written) -> Self {
         let mut graph = Self { book, nodes: Vec::new(), numbers: FxHashMap::default(), arrows: Vec::new() };
         for (index, look) in book.looks.iter().enumerate() {
             for place in graph.places_of(look.part) {
@@ -149,7 +155,14 @@ impl<'a> Graph<'a> {
         let mut at = 0;
         while at < graph.nodes.len() {
             let node = graph.nodes[at];
+            let before = graph.arrows.len();
             graph.needs(at, &node);
+            for arrow in &mut graph.arrows[before..] {
+                let named = (node.without_place(), graph.nodes[arrow.to].without_place());
+                if let Some(span) = written.values.get(&named) {
+                    arrow.span = *span;
+                }
+            }
             at += 1;
         }
         graph
