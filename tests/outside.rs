@@ -1,6 +1,7 @@
 //! Checks against something this project did not make: tables, standards, other people's libraries. Each file is
 //! named for its source.
 
+mod biodivine_lib_bdd;
 mod general_decimal_arithmetic;
 mod iso_4217;
 mod rfc_3339;
