@@ -166,7 +166,11 @@ fn estimate(solver: &Solver, fixed: Duration, rules: &Rules, asked: &Asked, of: 
         }
     }
     let unsaid = answers.iter().filter(|answer| answer.is_none()).count();
-    let each = run.took.saturating_sub(fixed).as_secs_f64() / asked.len() as f64;
+    let asking = run.took.saturating_sub(fixed);
+    if asked.len() < of && asking < fixed / 10 {
+        return Ok((Duration::ZERO, format!("too little to scale up (asked {} of {of})", asked.len())));
+    }
+    let each = asking.as_secs_f64() / asked.len() as f64;
     let all = fixed + Duration::from_secs_f64(each * of as f64);
     let mut how = if asked.len() == of { String::new() } else { format!(" (asked {} of {of})", asked.len()) };
     if unsaid > 0 {
