@@ -2,6 +2,8 @@
 
 mod check;
 pub mod coverage;
+pub mod mutants;
+mod numbers;
 mod reads;
 mod rows;
 

@@ -9,11 +9,12 @@ const PATIENCE: Duration = Duration::from_secs(2);
 /// How often the count is written anew.
 const EVERY: Duration = Duration::from_millis(250);
 
-/// How many records pass between two looks at the clock.
+/// How many of them pass between two looks at the clock.
 const STRIDE: u64 = 256;
 
-/// Counts records for whoever waits.
+/// Counts for whoever waits.
 pub struct Progress {
+    what: &'static str,
     doing: &'static str,
     next: Option<Instant>,
     count: u64,
@@ -21,13 +22,13 @@ pub struct Progress {
 }
 
 impl Progress {
-    /// Nothing counted yet; `doing` is what is done to the records, such as `judged`.
-    pub fn new(doing: &'static str) -> Self {
+    /// Nothing counted yet; `what` is counted, such as `records`, and `doing` is what is done to it, such as `judged`.
+    pub fn new(what: &'static str, doing: &'static str) -> Self {
         let next = io::stderr().is_terminal().then(|| Instant::now() + PATIENCE);
-        Self { doing, next, count: 0, shown: false }
+        Self { what, doing, next, count: 0, shown: false }
     }
 
-    /// Counts one record more.
+    /// Counts one more.
     pub fn step(&mut self) {
         self.count += 1;
         if self.count.is_multiple_of(STRIDE)
@@ -37,7 +38,7 @@ impl Progress {
             *next = Instant::now() + EVERY;
             self.shown = true;
             // Progress that cannot be shown is no reason to stop.
-            let _ = write!(io::stderr(), "\r{} records {}", self.count, self.doing);
+            let _ = write!(io::stderr(), "\r{} {} {}", self.count, self.what, self.doing);
         }
     }
 

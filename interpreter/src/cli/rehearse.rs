@@ -2,6 +2,7 @@
 
 mod human;
 mod junit;
+mod mutants;
 mod view;
 
 use std::io::{self, BufWriter, Write};
@@ -24,6 +25,12 @@ pub struct Arguments {
     /// The form of the report
     #[arg(long = "as", value_enum, default_value_t = Form::Human, value_name = "FORM")]
     form: Form,
+    /// Change one limit, choice or step at a time, and list the changes that no example notices
+    #[arg(long)]
+    mutants: bool,
+    /// Try changes for so long at the most
+    #[arg(long, requires = "mutants", value_name = "SECONDS", default_value_t = 60)]
+    within: u64,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -59,12 +66,19 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         };
         let book = Arc::clone(&judge.plan().book);
         let rehearsal = Rehearsal::of(&book, &mut judge);
-        let view = RulebookView::new(name, &book, &rehearsal, &Places::new(&loaded));
+        let places = Places::new(&loaded);
+        let mut view = RulebookView::new(name, &book, &rehearsal, &places);
+        if arguments.mutants {
+            view.mutants = Some(mutants::tried(&book, &loaded, &places, Some(arguments.within)));
+        }
         if view.failed > 0 {
             ending = ending.max(Ending::Wrong);
         }
         if arguments.form == Form::Human {
             out.write_all(human::report(&view, paint_out()).as_bytes())?;
+            if let Some(tried) = &view.mutants {
+                out.write_all(mutants::report(tried).as_bytes())?;
+            }
         }
         report.rulebooks.push(view);
     }

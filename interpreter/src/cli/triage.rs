@@ -141,7 +141,7 @@ fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input],
     let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
     let renderer = Renderer::new(Arc::clone(book), settings);
     let mut report = Triage::new(Arc::clone(book), settings, output);
-    let mut progress = Progress::new("judged");
+    let mut progress = Progress::new("records", "judged");
     let make = || {
         let mut judge = first.another();
         let (earlier, renderer) = (&earlier, renderer.clone());

@@ -26,6 +26,14 @@ pub struct Check<'a> {
 }
 
 impl Check<'_> {
+    /// Whether what came out is what was expected.
+    pub fn agrees(&self, outcome: &Result<Outcome, Impossible>, expectation: &Expectation) -> bool {
+        match outcome {
+            Ok(outcome) => self.otherwise(outcome, expectation).is_none(),
+            Err(_) => matches!(expectation, Expectation::Refused),
+        }
+    }
+
     /// What came out and why, where it is not what was expected.
     pub fn miss(&self, outcome: &Result<Outcome, Impossible>, expectation: &Expectation, span: Span) -> Option<Miss> {
         let outcome = match outcome {

@@ -1,6 +1,7 @@
 //! What conditions and values read, reckonings and tables gone through.
 
 use purfle_lang::book::{Book, Condition, FindingId, LookAt, TableId, TableKey, Test, Value};
+use purfle_lang::span::Span;
 
 /// Everything that is read, each once, in the order met.
 #[derive(Debug, Default, Clone, PartialEq, Eq)]
@@ -66,5 +67,16 @@ impl Reads {
 fn add<T: PartialEq>(to: &mut Vec<T>, one: T) {
     if !to.contains(&one) {
         to.push(one);
+    }
+}
+
+/// Where a condition is written, as far as its tests say it; none for one without tests.
+pub fn span_of(condition: &Condition) -> Option<Span> {
+    match condition {
+        Condition::All(all) | Condition::Any(all) | Condition::AtLeast(_, all) => {
+            all.iter().filter_map(span_of).reduce(Span::to)
+        }
+        Condition::Not(inner) => span_of(inner),
+        Condition::Places { span, .. } | Condition::Test(_, span) | Condition::Found(_, span) => Some(*span),
     }
 }

@@ -8,6 +8,7 @@ use purfle_lang::span::Span;
 use serde::Serialize;
 
 use super::super::diagnostics::Lines;
+use super::mutants::MutantsView;
 use crate::load::Loaded;
 use crate::records::Unusable;
 use crate::rehearse::coverage::Reached;
@@ -56,6 +57,9 @@ pub struct RulebookView {
     pub examples: Vec<ExampleView>,
     /// What the examples reach.
     pub reached: Vec<ReachedView>,
+    /// What the examples notice of changes to the rulebook, where that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mutants: Option<MutantsView>,
 }
 
 /// What came of one example.
@@ -129,6 +133,7 @@ impl Report {
             different: 0,
             examples: Vec::new(),
             reached: Vec::new(),
+            mutants: None,
         });
     }
 
@@ -208,6 +213,7 @@ impl RulebookView {
             different: rehearsal.different(),
             examples: own.chain(inherited).collect(),
             reached: reached.map(|(kind, Reached { all, reached, missed })| ReachedView { kind, all, reached, missed }).collect(),
+            mutants: None,
         }
     }
 }

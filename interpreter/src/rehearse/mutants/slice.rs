@@ -1,0 +1,114 @@
+//! A book with one finding and what hangs together with it, and nothing else, so that it is quick to judge by.
+//!
+//! When a finding holds and how grave it is come out of the slice as they do of the whole book. What anything costs does
+//! not: a slice has no prices.
+
+use std::collections::BTreeSet;
+
+use purfle_lang::book::{Book, Condition, Cost, Finding, FindingId, Good, LookId};
+
+use crate::rehearse::reads::Reads;
+
+/// One finding's slice of a book.
+pub struct Slice {
+    /// The findings that the finding at hand can change: itself, and those that ask for it.
+    pub affected: BTreeSet<FindingId>,
+    /// The looks that decide them, and those that decide whether these apply.
+    pub looks: BTreeSet<LookId>,
+    /// The book cut down.
+    pub book: Book,
+}
+
+impl Slice {
+    /// The slice around a finding.
+    pub fn around(book: &Book, finding: FindingId) -> Self {
+        let all = || (0..book.findings.len()).map(FindingId::from_index);
+        let asks: Vec<Reads> = all().map(|id| reads_of(book, &book[id])).collect();
+        let mut affected = BTreeSet::from([finding]);
+        while let Some(next) = all().find(|id| !affected.contains(id) && asks[id.index()].found.iter().any(|f| affected.contains(f)))
+        {
+            affected.insert(next);
+        }
+        let mut kept = affected.clone();
+        while let Some(next) = kept.iter().flat_map(|id| &asks[id.index()].found).find(|id| !kept.contains(id)).copied() {
+            kept.insert(next);
+        }
+        let looks = looks(book, &kept, &asks);
+        Self { book: cut(book, &kept), affected, looks }
+    }
+}
+
+/// What a finding's conditions read.
+pub fn reads_of(book: &Book, finding: &Finding) -> Reads {
+    let mut reads = Reads::default();
+    let when = finding.urgency.iter().flat_map(|line| &line.when);
+    std::iter::once(&finding.signs).chain(&finding.unless).chain(when).for_each(|condition| reads.condition(book, condition));
+    reads
+}
+
+fn looks(book: &Book, kept: &BTreeSet<FindingId>, asks: &[Reads]) -> BTreeSet<LookId> {
+    let mut looks = BTreeSet::new();
+    let mut waiting: Vec<LookId> = Vec::new();
+    let take = |reads: &Reads, waiting: &mut Vec<LookId>| waiting.extend(reads.looks.iter().chain(&reads.keys).map(|at| at.look));
+    let read = |condition: &Condition, waiting: &mut Vec<LookId>| {
+        let mut reads = Reads::default();
+        reads.condition(book, condition);
+        take(&reads, waiting);
+    };
+    for id in kept {
+        take(&asks[id.index()], &mut waiting);
+        let on = book[*id].on;
+        book.raises.iter().filter(|raise| raise.on.contains(&on)).for_each(|raise| read(&raise.when, &mut waiting));
+        let places = book[on].fixed_places().iter().flat_map(|place| &place.only_when);
+        book[on].only_when.iter().chain(places).for_each(|when| read(when, &mut waiting));
+    }
+    while let Some(look) = waiting.pop() {
+        if !looks.insert(look) {
+            continue;
+        }
+        let (look, part) = (&book[look], &book[book[look].part]);
+        let places = part.fixed_places().iter().flat_map(|place| &place.only_when);
+        look.only_when.iter().chain(&part.only_when).chain(places).for_each(|when| read(when, &mut waiting));
+        if let Some(Good::Range(value)) = &look.good {
+            let mut reads = Reads::default();
+            reads.value(book, value);
+            take(&reads, &mut waiting);
+        }
+    }
+    looks
+}
+
+/// The book without prices, advice and words, and without signs for the findings that are not kept.
+fn cut(book: &Book, kept: &BTreeSet<FindingId>) -> Book {
+    let mut cut = bare(book);
+    cut.least_charge = None;
+    cut.counsels.clear();
+    cut.aids.clear();
+    cut.raises.retain(|raise| kept.iter().any(|id| raise.on.contains(&book[*id].on)));
+    for (at, finding) in cut.findings.iter_mut().enumerate() {
+        finding.cost = Cost::default();
+        finding.ways.clear();
+        finding.becomes.clear();
+        finding.yields_to.clear();
+        if !kept.contains(&FindingId::from_index(at)) {
+            finding.signs = Condition::Any(Vec::new());
+            finding.unless.clear();
+            finding.urgency.retain(|line| line.when.is_none());
+        }
+    }
+    cut
+}
+
+/// The book without what changes no outcome.
+pub fn bare(book: &Book) -> Book {
+    let mut bare = book.clone();
+    bare.examples.clear();
+    bare.inherited_examples.clear();
+    for finding in &mut bare.findings {
+        for words in [&mut finding.first, &mut finding.tell, &mut finding.refer, &mut finding.care, &mut finding.basis] {
+            words.clear();
+        }
+        finding.origin = Default::default();
+    }
+    bare
+}
