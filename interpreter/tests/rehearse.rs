@@ -1,7 +1,11 @@
 //! Rehearsing: every form of its report says the same, and what the examples of the standard rulebook reach.
 
+use std::collections::BTreeSet;
 use std::path::Path;
+use std::sync::Arc;
 
+use purfle::load::load;
+use purfle::rehearse::mutants::{Texts, Trial, changes};
 use roxmltree::{Document, Node};
 use serde_json::Value;
 
@@ -178,4 +182,110 @@ fn a_long_list_of_what_is_missed_is_cut_and_counted() {
     assert!(text.lines().count() < 40, "{text}");
     let (_, _, missed) = reached(&json(&bench.purfle(&["rehearse", "many.purfle", "--as", "json"])), "findings");
     assert!(missed.len() > 40 && text.contains(&format!("and {} more", missed.len() - 20)));
+}
+
+/// An example that tells a button pulling out of a slack instrument from one under tension.
+const SLACK: &str = "
+example \"pulling out, and slack\"
+  record  instrument.kind is viola, instrument.strung is no, button.sits is pulling-out
+  finds   button-unseated at book
+";
+
+/// The text and the change of everything that no example of a rulebook notices.
+fn unnoticed(mutants: &Value) -> BTreeSet<(String, String)> {
+    let list = mutants["unnoticed"].as_array().expect("a list").iter();
+    let words = |value: &Value| value.as_str().expect("words").to_owned();
+    list.map(|one| (words(&one["written"]), words(&one["change"]))).collect()
+}
+
+fn mutants(bench: &Bench, text: &str) -> Value {
+    bench.write("tried.purfle", text.as_bytes());
+    let output = bench.purfle(&["rehearse", "tried.purfle", "--mutants", "--as", "json"]);
+    assert_eq!(code(&output), 0, "what no example notices is no failure: {}{}", out(&output), err(&output));
+    let mutants = json(&output)["rulebooks"][0]["mutants"].take();
+    let count =
+        |field: &str| mutants[field].as_array().map_or_else(|| mutants[field].as_u64().expect("a count"), |a| a.len() as u64);
+    assert_eq!(count("changes"), count("noticed") + count("nothing") + count("unnoticed") + count("untried"));
+    assert_eq!(count("untried"), 0);
+    mutants
+}
+
+#[test]
+fn what_a_missing_example_would_notice_is_listed() {
+    let bench = Bench::new();
+    let with = unnoticed(&mutants(&bench, &format!("{SMALL}{SLACK}")));
+    let without = unnoticed(&mutants(&bench, SMALL));
+    let pair = |written: &str, change: &str| (written.to_owned(), change.to_owned());
+    let missing: BTreeSet<(String, String)> = without.difference(&with).cloned().collect();
+    let expected = [pair("instrument.strung", "left out"), pair("sits is one of crooked, pulling-out", "without `pulling-out`")];
+    assert_eq!(missing, BTreeSet::from(expected));
+    assert!(with.is_subset(&without));
+}
+
+#[test]
+fn an_example_that_is_shown_notices_its_change() {
+    let bench = Bench::new();
+    let before = mutants(&bench, SMALL);
+    let shown: Vec<&Value> =
+        before["unnoticed"].as_array().expect("a list").iter().filter(|one| one["record"].is_string()).collect();
+    assert!(shown.len() > 5, "{before:#}");
+    let examples: String = shown
+        .iter()
+        .enumerate()
+        .map(|(at, one)| {
+            let words = |field: &str| one[field].as_str().expect("words");
+            format!("\nexample \"shown {at}\"\n  record {}\n  {}\n", words("record"), words("expects"))
+        })
+        .collect();
+    let after = mutants(&bench, &format!("{SMALL}{examples}"));
+    let left = after["unnoticed"].as_array().expect("a list").iter().filter(|one| one["record"].is_string());
+    assert_eq!(left.count(), 0, "{after:#}");
+}
+
+#[test]
+fn what_is_proved_to_change_nothing_is_left_out() {
+    let bench = Bench::new();
+    let text = SMALL.replace("    - gap is above 0.2 mm\n", "    - gap is above 0.2 mm\n    - gap is above 4 mm\n");
+    let tried = mutants(&bench, &text);
+    assert!(tried["nothing"].as_u64().is_some_and(|nothing| nothing > 0), "{tried:#}");
+    let of = |tried: &Value| unnoticed(tried).into_iter().filter(|(written, _)| written == "gap is above 4 mm").count();
+    assert_eq!(of(&tried), 0, "a gap above 4 mm is one above 0.2 mm: {tried:#}");
+}
+
+#[test]
+fn without_time_nothing_is_tried_and_that_is_said() {
+    let bench = Bench::new();
+    let output = bench.purfle(&["rehearse", "small.purfle", "--mutants", "--within", "0"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let told = out(&output);
+    assert!(told.contains("were not tried for want of time") && told.contains("--within"), "{told}");
+    assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+    let output = bench.purfle(&["rehearse", "small.purfle", "--within", "3"]);
+    assert_eq!(code(&output), 2, "there is nothing to bound without --mutants");
+    let output = bench.purfle(&["rehearse", "small.purfle", "--mutants"]);
+    assert!(out(&output).lines().all(|line| line.chars().count() <= 80), "{}", out(&output));
+    let junit = out(&bench.purfle(&["rehearse", "small.purfle", "--mutants", "--as", "junit"]));
+    let document = Document::parse(&junit).unwrap_or_else(|error| panic!("{error}: {junit}"));
+    let told = document.descendants().find(|node| node.has_tag_name("system-out")).and_then(|node| node.text());
+    assert!(told.is_some_and(|told| told.contains("noticed by")), "{junit}");
+}
+
+/// Every so many changes to the standard rulebook are tried: all of them take too long for a test.
+const EVERY: usize = 41;
+
+/// The least share of them that the examples notice; at the time of writing it was more.
+const LEAST_NOTICED: f64 = 0.7;
+
+#[test]
+fn the_examples_of_the_standard_rulebook_notice_most_changes() {
+    let mut loaded = load(&first_look()).expect("the rulebook");
+    let book = Arc::clone(&loaded.ready().expect("a sound rulebook").plan().book);
+    let all = changes(&book, &Texts::new(&loaded.sources));
+    assert!(all.len() > 1500, "{} changes", all.len());
+    let some: Vec<_> = all.into_iter().step_by(EVERY).collect();
+    let tried = Trial { book: &book, changes: &some, until: None, threads: 2 }.run(|| ());
+    let (noticed, unnoticed) = (tried.noticed, tried.unnoticed.len());
+    assert_eq!(noticed + unnoticed + tried.nothing, some.len());
+    let share = noticed as f64 / (noticed + unnoticed) as f64;
+    assert!(share >= LEAST_NOTICED, "{noticed} of {} changes are noticed: {share:.2}", noticed + unnoticed);
 }

@@ -14,7 +14,7 @@ mod touched;
 mod trial;
 mod witness;
 
-use purfle_lang::book::{AidId, Book, CounselId, FindingId, PartId};
+use purfle_lang::book::{AidId, Book, CounselId, FindingId, PartId, TableId};
 use purfle_lang::span::{FileId, Span};
 
 pub use self::difference::Difference;
@@ -52,6 +52,8 @@ enum Reach {
     Counsel(CounselId),
     /// A repair fund.
     Aid(AidId),
+    /// What a row of a table is a limit of.
+    Row(TableId, usize),
     /// Anything.
     Everything,
 }

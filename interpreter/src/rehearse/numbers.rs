@@ -15,7 +15,9 @@ fn of_condition(book: &Book, condition: &Condition, into: &mut Vec<Number>) {
             all.iter().for_each(|condition| of_condition(book, condition, into));
         }
         Condition::Not(inner) | Condition::Places { with: inner, .. } => of_condition(book, inner, into),
-        Condition::Test(Test::Compare(_, left, right), _) => [left, right].into_iter().for_each(|value| of_value(book, value, into)),
+        Condition::Test(Test::Compare(_, left, right), _) => {
+            [left, right].into_iter().for_each(|value| of_value(book, value, into))
+        }
         Condition::Test(Test::Between(value, low, high), _) => {
             [value, low, high].into_iter().for_each(|value| of_value(book, value, into));
         }

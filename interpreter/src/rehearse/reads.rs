@@ -73,9 +73,7 @@ fn add<T: PartialEq>(to: &mut Vec<T>, one: T) {
 /// Where a condition is written, as far as its tests say it; none for one without tests.
 pub fn span_of(condition: &Condition) -> Option<Span> {
     match condition {
-        Condition::All(all) | Condition::Any(all) | Condition::AtLeast(_, all) => {
-            all.iter().filter_map(span_of).reduce(Span::to)
-        }
+        Condition::All(all) | Condition::Any(all) | Condition::AtLeast(_, all) => all.iter().filter_map(span_of).reduce(Span::to),
         Condition::Not(inner) => span_of(inner),
         Condition::Places { span, .. } | Condition::Test(_, span) | Condition::Found(_, span) => Some(*span),
     }

@@ -7,8 +7,8 @@
 use std::collections::BTreeSet;
 
 use purfle_lang::book::{
-    Book, Condition, Cost, Example, FindingId, Good, Look, LookId, PartId, PlaceId, Places, RecordEntry, RecordPath, TableId,
-    TableKey, Test, Value,
+    Book, Condition, Cost, Example, FindingId, Good, Look, LookId, PartId, PlaceAt, PlaceId, Places, RecordEntry, RecordPath,
+    RowKey, TableId, TableKey, Test, Value,
 };
 use purfle_lang::evaluate::{InHand, LookSpot, Spot};
 use purfle_lang::saying::Saying;
@@ -224,6 +224,22 @@ impl<'a> Rows<'a> {
             }
         }
     }
+}
+
+/// Whether an example's record can still have this row read; its places are left aside.
+pub fn could_read(book: &Book, example: &Example, table: TableId, row: usize) -> bool {
+    let mut none = BTreeSet::new();
+    let rows = Rows::new(book, example, &mut none);
+    let table = &book[table];
+    table.keys.iter().zip(&table.rows[row].keys).all(|(key, of)| match (key, of) {
+        (TableKey::Look(at), RowKey::Is(choice)) if at.place == PlaceAt::Single => {
+            match rows.told(InHand::nothing().look(book, *at)) {
+                Told::Choices(told) => told.contains(choice),
+                _ => true,
+            }
+        }
+        _ => true,
+    })
 }
 
 fn path_of(spot: Spot) -> RecordPath {

@@ -2,10 +2,12 @@
 //!
 //! `testsuites` holds a `testsuite` for each rulebook, and that a `testcase` for each example, with `file` and `line`. An
 //! example that comes out otherwise has a `failure`; one of a parent that does is `skipped` with the reason, since it is
-//! no failure. A rulebook that does not run is a suite with one case that has an `error`.
+//! no failure. A rulebook that does not run is a suite with one case that has an `error`. What no example notices is
+//! information, and stands in `system-out`.
 
 use std::fmt::Write;
 
+use super::mutants;
 use super::view::{ExampleView, Report, RulebookView};
 
 /// The whole report.
@@ -42,6 +44,9 @@ fn suite(view: &RulebookView) -> String {
     let counts = counts(view.examples.len(), view.failed, 0, view.different);
     let _ = writeln!(xml, "  <testsuite name=\"{}\" file=\"{}\"{counts}>", escaped(&name), escaped(&view.file));
     view.examples.iter().for_each(|example| case(&mut xml, example));
+    if let Some(tried) = &view.mutants {
+        let _ = writeln!(xml, "    <system-out>{}</system-out>", escaped(&mutants::report(tried)));
+    }
     xml.push_str("  </testsuite>\n");
     xml
 }

@@ -107,19 +107,26 @@ pub fn report(view: &MutantsView) -> String {
     let MutantsView { changes, noticed, nothing, unnoticed, untried } = view;
     let mut text = String::new();
     let mut item = "";
-    for UnnoticedView { change, record, expects, kind, may_change_nothing } in unnoticed {
+    for (at, one) in unnoticed.iter().enumerate() {
+        let UnnoticedView { change, record, expects, kind, may_change_nothing } = one;
         if item != change.item {
             item = &change.item;
             let _ = writeln!(text, "\n{}  ({})", shown(item), shown(&change.file));
         }
         told(&mut text, change);
+        let same = |next: &UnnoticedView| {
+            next.change.item == change.item && (&next.record, &next.expects, &next.kind) == (record, expects, kind)
+        };
+        if unnoticed.get(at + 1).is_some_and(same) {
+            continue;
+        }
         if let (Some(record), Some(expects)) = (record, expects) {
-            paragraph(&mut text, "      noticed by  record  ", &plain(record));
-            paragraph(&mut text, "                  ", &plain(expects));
+            paragraph(&mut text, "         noticed by  record  ", &plain(record));
+            paragraph(&mut text, "                     ", &plain(expects));
         }
         if let Some(kind) = kind {
             let may = if *may_change_nothing { " It may change nothing." } else { "" };
-            paragraph(&mut text, "      noticed by  ", &format!("an example {kind}.{may}"));
+            paragraph(&mut text, "         noticed by  ", &format!("an example {kind}.{may}"));
         }
     }
     text.push('\n');
@@ -133,7 +140,8 @@ pub fn report(view: &MutantsView) -> String {
     }
     if let [first, ..] = untried.as_slice() {
         let from = format!("{}, {}:{}", first.item, first.file, first.line);
-        let words = format!("{} were not tried for want of time, from {from} on; give more with --within SECONDS.", untried.len());
+        let words =
+            format!("{} were not tried for want of time, from {from} on; give more with --within SECONDS.", untried.len());
         paragraph(&mut text, "", &shown(&words));
     }
     text

@@ -51,7 +51,8 @@ pub fn variants(book: &Book, condition: &Condition) -> Vec<Variant> {
             out.push(one(Condition::clone(inner), "without its `not`".to_owned()));
         }
         Condition::Places { count, part, with, span } => {
-            let build = |count: Count, with: Condition| Condition::Places { count, part: *part, with: Box::new(with), span: *span };
+            let build =
+                |count: Count, with: Condition| Condition::Places { count, part: *part, with: Box::new(with), span: *span };
             nested_one(book, with, &|with| build(*count, with), &mut out);
             let mut counted = |new: Count, says: String| {
                 out.push(Variant { condition: build(new, Condition::clone(with)), span: *span, says });

@@ -40,10 +40,7 @@ pub fn difference(slice: &Slice, id: FindingId, changed: &purfle_lang::book::Boo
         urgency.retain(|line| line.when.is_none());
         Finding { signs, unless: vec![unless], urgency, ..before.clone() }
     };
-    let mut differing = vec![
-        add(&mut book, plain(found(other), found(id))),
-        add(&mut book, plain(found(id), found(other))),
-    ];
+    let mut differing = vec![add(&mut book, plain(found(other), found(id))), add(&mut book, plain(found(id), found(other)))];
     if before.urgency.iter().zip(&after.urgency).any(|(old, new)| old.step != new.step || old.when != new.when) {
         let mut steps: Vec<StepId> = before.urgency.iter().chain(&after.urgency).map(|line| line.step).collect();
         steps.sort_unstable();

@@ -40,7 +40,14 @@ struct Maker<'a> {
 }
 
 impl Maker<'_> {
-    fn add(&mut self, place: Span, says: String, notice: String, reach: Reach, edit: impl Fn(&mut Finding) + Send + Sync + 'static) {
+    fn add(
+        &mut self,
+        place: Span,
+        says: String,
+        notice: String,
+        reach: Reach,
+        edit: impl Fn(&mut Finding) + Send + Sync + 'static,
+    ) {
         let id = self.id;
         let edit: Edit = Box::new(move |book| edit(&mut book.findings[id.index()]));
         self.made.push(Change { item: format!("finding {}", self.finding.name), place, says, notice, reach, edit });
@@ -95,7 +102,9 @@ impl Maker<'_> {
         let reach = Reach::Figures(vec![id]);
         let found = |line: &str| format!("in which {} is found, with {line}", finding.name);
         let hand = finding.counted_hands();
-        for new in [hand.index().checked_sub(1), Some(hand.index() + 1)].into_iter().flatten().filter(|new| *new < book.hands.len()) {
+        for new in
+            [hand.index().checked_sub(1), Some(hand.index() + 1)].into_iter().flatten().filter(|new| *new < book.hands.len())
+        {
             let new = HandId::from_index(new);
             let says = format!("`{}` instead of `{}`", book[new].name, book[hand].name);
             let notice = format!("in which {} is found and nothing else asks for such hands, with a `hands` line", finding.name);
@@ -129,10 +138,17 @@ impl Maker<'_> {
         }
         for (at, arrow) in finding.becomes.iter().enumerate() {
             let notice = found("a `left` line");
-            self.add(arrow.span, "left out".to_owned(), notice, reach.clone(), move |finding| drop(finding.becomes.remove(at)));
+            self.add(arrow.span, "left out".to_owned(), notice, reach.clone(), move |finding| {
+                finding.becomes.remove(at);
+            });
         }
-        let costs = !counted.work.is_empty() || !counted.goods.is_empty();
-        for (at, other) in finding.yields_to.iter().enumerate().filter(|_| costs) {
+        // Where both are found, work that the other one asks for at the same place as well is not paid twice anyhow.
+        let same_work = |other: &Finding| {
+            let asked = &other.counted_cost().work;
+            let same_place = other.on == finding.on && other.each == finding.each;
+            counted.goods.is_empty() && counted.work.iter().all(|work| asked.contains(work) && (same_place || book[*work].once))
+        };
+        for (at, other) in finding.yields_to.iter().enumerate().filter(|(_, other)| !same_work(&book[**other])) {
             let says = format!("`{}` left out", book[*other].name);
             let notice = format!("in which {} and {} are both found, with a `cost` line", finding.name, book[*other].name);
             let place = self.clause("yields to", 0);

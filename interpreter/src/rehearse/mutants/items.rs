@@ -117,7 +117,7 @@ impl Maker<'_> {
                     false => "that reads this row, with a `cost` line",
                 };
                 for (value, says) in moved {
-                    let reach = if limit { Reach::Everything } else { Reach::Figures(users.clone()) };
+                    let reach = if limit { Reach::Row(id, row) } else { Reach::Figures(users.clone()) };
                     self.add(&format!("table {}", table.name), place, says, notice, reach, move |book| {
                         book.tables[at].rows[row].value = value.clone();
                     });
@@ -199,7 +199,8 @@ impl Maker<'_> {
             let item = format!("aid {}", aid.name);
             let reach = Reach::Aid(AidId::from_index(at));
             let notice = format!("with `aid {}`, where it turns on just this", aid.name);
-            let place = |word: &str, nth: usize| self.texts.clause(Kind::Aid, &aid.name, word, nth).unwrap_or(aid.origin.span);
+            let texts = self.texts;
+            let place = |word: &str, nth: usize| texts.clause(Kind::Aid, &aid.name, word, nth).unwrap_or(aid.origin.span);
             for Variant { condition, span, says } in aid.who.iter().flat_map(|who| variants(book, who)) {
                 let edit = move |book: &mut Book| book.aids[at].who = Some(condition.clone());
                 self.add(&item, span, says, &notice, reach.clone(), edit);

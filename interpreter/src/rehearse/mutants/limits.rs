@@ -45,9 +45,7 @@ impl Scale {
             LookKind::Counted { from, to } => {
                 Some(Self { unit: Unit::None, step: Some(whole(1)), ends: Some((whole(*from), whole(*to))) })
             }
-            LookKind::Priced { from, to } => {
-                Some(Self { unit: Unit::Money(book.money), step: None, ends: Some((*from, *to)) })
-            }
+            LookKind::Priced { from, to } => Some(Self { unit: Unit::Money(book.money), step: None, ends: Some((*from, *to)) }),
             _ => None,
         });
         match of {
@@ -80,9 +78,14 @@ impl Scale {
         unit.factor().checked_mul(&Number::new(1, 10_i128.pow(places)))
     }
 
+    /// The finer of the steps of two numbers.
+    fn finer(&self, one: Number, other: Number) -> Option<Number> {
+        Some(self.step(one)?.min(self.step(other)?))
+    }
+
     /// The number a step lower and a step higher, as far as the look goes.
-    fn steps(&self, number: Number) -> Vec<Number> {
-        let Some(step) = self.step(number) else { return Vec::new() };
+    fn steps(&self, number: Number, step: Option<Number>) -> Vec<Number> {
+        let Some(step) = step else { return Vec::new() };
         let within = |number: &Number| self.ends.is_none_or(|(from, to)| from <= *number && *number <= to);
         [number.checked_sub(&step), number.checked_add(&step)].into_iter().flatten().filter(within).collect()
     }
@@ -90,7 +93,7 @@ impl Scale {
     /// Everything a limit is changed to: a step down and up, and what a slip of the unit makes of it.
     fn limits(&self, number: Number) -> Vec<(Number, String)> {
         let mut all: Vec<(Number, String)> = Vec::new();
-        for moved in self.steps(number) {
+        for moved in self.steps(number, self.step(number)) {
             all.push((moved, format!("{} instead of {}", self.written(moved), self.written(number))));
         }
         let inches = self.unit.dimension() == Dimension::LENGTH;
@@ -104,13 +107,14 @@ impl Scale {
 
     /// Each end of an amount a step away, inwards where it is a range.
     fn amount(&self, low: Number, high: Number) -> Vec<(Number, Number, String)> {
-        let (Some(low_step), Some(high_step)) = (self.step(low), self.step(high)) else { return Vec::new() };
-        let says = |what: &str, new: Number, old: Number| format!("{what} {} instead of {}", self.written(new), self.written(old));
+        let Some(step) = self.finer(low, high) else { return Vec::new() };
+        let says =
+            |what: &str, new: Number, old: Number| format!("{what} {} instead of {}", self.written(new), self.written(old));
         if low == high {
-            return low.checked_add(&low_step).map(|new| (new, new, says("", new, low).trim().to_owned())).into_iter().collect();
+            return low.checked_add(&step).map(|new| (new, new, says("", new, low).trim().to_owned())).into_iter().collect();
         }
-        let lower = if low + low_step <= high { low + low_step } else { low - low_step };
-        let higher = high + high_step;
+        let lower = if low + step <= high { low + step } else { low - step };
+        let higher = high + step;
         let mut all = Vec::new();
         if !lower.is_negative() {
             all.push((lower, high, says("from", lower, low)));
@@ -123,9 +127,8 @@ impl Scale {
 /// How many decimal places a number has in a unit, if few.
 fn short(unit: Unit, number: Number) -> Option<u32> {
     let number = unit.from_base(number)?;
-    (0..=4_u32).find(|places| {
-        number.checked_mul(&Number::from_integer(10_i128.pow(*places))).is_some_and(|scaled| scaled.is_integer())
-    })
+    (0..=4_u32)
+        .find(|places| number.checked_mul(&Number::from_integer(10_i128.pow(*places))).is_some_and(|scaled| scaled.is_integer()))
 }
 
 fn has_days(book: &Book, value: &Value) -> bool {
@@ -143,12 +146,11 @@ fn has_days(book: &Book, value: &Value) -> bool {
 /// The value with each limit in it changed in every way.
 pub fn limits(value: &Value, scale: &Scale) -> Vec<Moved> {
     each(value, scale, &|value, scale| match value {
-        Value::Number(number) => {
-            scale.limits(*number).into_iter().map(|(number, says)| (Value::Number(number), says)).collect()
-        }
+        Value::Number(number) => scale.limits(*number).into_iter().map(|(number, says)| (Value::Number(number), says)).collect(),
         Value::Range(low, high) => {
-            let lows = scale.steps(*low).into_iter().filter(|new| new <= high).map(|new| (new, *high, new, *low));
-            let highs = scale.steps(*high).into_iter().filter(|new| new >= low).map(|new| (*low, new, new, *high));
+            let step = scale.finer(*low, *high);
+            let lows = scale.steps(*low, step).into_iter().filter(|new| new <= high).map(|new| (new, *high, new, *low));
+            let highs = scale.steps(*high, step).into_iter().filter(|new| new >= low).map(|new| (*low, new, new, *high));
             let says = |new, old| format!("{} instead of {}", scale.written(new), scale.written(old));
             lows.chain(highs).map(|(low, high, new, old)| (Value::Range(low, high), says(new, old))).collect()
         }
@@ -179,8 +181,10 @@ pub fn amounts(value: &Value, scale: &Scale) -> Vec<Moved> {
 /// The value with each part of it changed; a factor is a bare number.
 fn each(value: &Value, scale: &Scale, change: &dyn Fn(&Value, &Scale) -> Vec<Moved>) -> Vec<Moved> {
     let two = |left: &Value, right: &Value, scales: (&Scale, &Scale), build: &dyn Fn(Box<Value>, Box<Value>) -> Value| {
-        let lefts = each(left, scales.0, change).into_iter().map(|(new, says)| (build(Box::new(new), Box::new(right.clone())), says));
-        let rights = each(right, scales.1, change).into_iter().map(|(new, says)| (build(Box::new(left.clone()), Box::new(new)), says));
+        let lefts =
+            each(left, scales.0, change).into_iter().map(|(new, says)| (build(Box::new(new), Box::new(right.clone())), says));
+        let rights =
+            each(right, scales.1, change).into_iter().map(|(new, says)| (build(Box::new(left.clone()), Box::new(new)), says));
         lefts.chain(rights).collect()
     };
     match value {

@@ -32,9 +32,9 @@ impl<'a> Texts<'a> {
         let whole = self.trees.iter().flat_map(|tree| &tree.items);
         let entries = whole.filter(|item| !matches!(item.doing, Doing::Drops { .. })).map(|item| &*item.entry);
         let inside = move |entry: &'t Entry| entry.entries(kind);
-        entries.flat_map(move |entry| std::iter::once(entry).chain(inside(entry))).filter(move |entry| {
-            entry.kind == kind && (entry.name_text() == name || name.is_empty())
-        })
+        entries
+            .flat_map(move |entry| std::iter::once(entry).chain(inside(entry)))
+            .filter(move |entry| entry.kind == kind && (entry.name_text() == name || name.is_empty()))
     }
 
     /// The `nth` clause of that word of an item.
@@ -64,9 +64,8 @@ impl<'a> Texts<'a> {
     pub fn row(&self, book: &Book, table: TableId, row: usize) -> Option<Span> {
         let wanted = row_words(book, table, row);
         let clauses = self.entries(Kind::Table, &book[table].name).flat_map(|entry| entry.all("row"));
-        let words = |row: &purfle_lang::syntax::tree::Row| {
-            row.keys.iter().map(|key| key.value.as_str()).collect::<Vec<_>>().join(", ")
-        };
+        let words =
+            |row: &purfle_lang::syntax::tree::Row| row.keys.iter().map(|key| key.value.as_str()).collect::<Vec<_>>().join(", ");
         let mut fitting = clauses.filter(|clause| matches!(&clause.says, Says::Row(row) if words(row) == wanted));
         fitting.next().map(|clause| clause.span)
     }

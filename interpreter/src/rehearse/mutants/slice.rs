@@ -25,7 +25,8 @@ impl Slice {
         let all = || (0..book.findings.len()).map(FindingId::from_index);
         let asks: Vec<Reads> = all().map(|id| reads_of(book, &book[id])).collect();
         let mut affected = BTreeSet::from([finding]);
-        while let Some(next) = all().find(|id| !affected.contains(id) && asks[id.index()].found.iter().any(|f| affected.contains(f)))
+        while let Some(next) =
+            all().find(|id| !affected.contains(id) && asks[id.index()].found.iter().any(|f| affected.contains(f)))
         {
             affected.insert(next);
         }

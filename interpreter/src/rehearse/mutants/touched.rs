@@ -11,6 +11,7 @@ use crate::outcome::{Impossible, Outcome};
 use crate::record::{Entry, Record};
 use crate::rehearse::check::Check;
 use crate::rehearse::record_of;
+use crate::rehearse::rows::could_read;
 
 /// An example, with what came of it by the book as it is.
 pub struct Case<'a> {
@@ -44,9 +45,7 @@ impl<'a> Case<'a> {
     /// The same, of what it expects of these findings alone.
     pub fn notices_of(&self, book: &Book, findings: &BTreeSet<FindingId>, outcome: &Result<Outcome, Impossible>) -> bool {
         let check = Check { book, record: &self.record, example: self.example };
-        let of = |expectation: &&&Expectation| {
-            matches!(expectation, Expectation::Finding { finding, .. } if findings.contains(finding))
-        };
+        let of = |expectation: &&&Expectation| matches!(expectation, Expectation::Finding { finding, .. } if findings.contains(finding));
         self.agreed.iter().filter(of).any(|expectation| !check.agrees(outcome, expectation))
     }
 
@@ -55,13 +54,35 @@ impl<'a> Case<'a> {
         !self.refused && self.agreed.iter().any(|expectation| !matches!(expectation, Expectation::Finding { .. }))
     }
 
+    /// Whether it expects something that prices, hands or what is left can change; a look is next for their sake too.
+    fn has_sums(&self) -> bool {
+        self.agreed.iter().any(|expectation| match expectation {
+            Expectation::Cost(_)
+            | Expectation::Left(_)
+            | Expectation::Tier(_)
+            | Expectation::Hands(_)
+            | Expectation::Looks(..)
+            | Expectation::LooksNot(..)
+            | Expectation::Counsel(..)
+            | Expectation::Aid(..) => true,
+            Expectation::Finding { .. }
+            | Expectation::NothingElse
+            | Expectation::Urgency(_)
+            | Expectation::Played(_)
+            | Expectation::Due(_)
+            | Expectation::Refused => false,
+        })
+    }
+
     /// What the record says of these looks, and what closes them: all that a slice with these looks can depend on.
     fn saying_of(&self, book: &Book, looks: &BTreeSet<LookId>) -> Record {
         let part = |part| looks.iter().any(|look| book[*look].part == part);
         let mut record = Record { inspected_on: self.record.inspected_on, ..Record::default() };
         let kept = self.record.entries.iter().filter(|entry| match entry {
             Entry::Look(look, ..) => looks.contains(look),
-            Entry::Good(of, _) | Entry::There(of, _) | Entry::Absent(of, _) | Entry::NoPlaces(of) | Entry::MayBeMore(of) => part(*of),
+            Entry::Good(of, _) | Entry::There(of, _) | Entry::Absent(of, _) | Entry::NoPlaces(of) | Entry::MayBeMore(of) => {
+                part(*of)
+            }
             Entry::RestGood => true,
         });
         record.entries = kept.cloned().collect();
@@ -105,18 +126,25 @@ pub fn touched(book: &Book, cases: &[Case<'_>], change: &Change) -> Vec<usize> {
     let looks = |expectation: &Expectation| matches!(expectation, Expectation::Looks(..) | Expectation::LooksNot(..));
     let touches = |case: &Case<'_>| match &change.reach {
         Reach::Everything => true,
+        Reach::Row(table, row) => could_read(book, case.example, *table, *row),
         _ if case.refused => false,
         Reach::Holding(finding) => case.alive.contains(finding),
-        Reach::Figures(findings) => case.has_figures() && leading_to(book, findings).iter().any(|id| case.alive.contains(id)),
+        Reach::Figures(findings) => case.has_sums() && leading_to(book, findings).iter().any(|id| case.alive.contains(id)),
         Reach::Parts(parts) => case.alive.iter().any(|id| parts.contains(&book[*id].on)),
-        Reach::Counsel(counsel) => {
-            expects(case, &|expectation| matches!(expectation, Expectation::Counsel(id, _) if id == counsel) || looks(expectation))
-        }
+        Reach::Counsel(counsel) => expects(case, &|expectation| {
+            matches!(expectation, Expectation::Counsel(id, _) if id == counsel) || looks(expectation)
+        }),
         Reach::Aid(aid) => {
             expects(case, &|expectation| matches!(expectation, Expectation::Aid(id, _) if id == aid) || looks(expectation))
         }
     };
-    (0..cases.len()).filter(|at| touches(&cases[*at])).collect()
+    quickest_first(cases, (0..cases.len()).filter(|at| touches(&cases[*at])).collect())
+}
+
+/// An example that leaves much open is dear to judge, and is asked only when the others have noticed nothing.
+pub fn quickest_first(cases: &[Case<'_>], mut touched: Vec<usize>) -> Vec<usize> {
+    touched.sort_by_key(|at| cases[*at].alive.len());
+    touched
 }
 
 /// These findings and all that can become one of them.

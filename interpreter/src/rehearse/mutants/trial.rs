@@ -9,7 +9,7 @@ use purfle_lang::book::{Book, FindingId};
 
 use super::difference::{Difference, difference};
 use super::slice::{Slice, bare};
-use super::touched::{Alike, Case, alike, touched};
+use super::touched::{Alike, Case, alike, quickest_first, touched};
 use super::{Change, Reach};
 use crate::judge::Judge;
 use crate::outcome::{Impossible, Outcome};
@@ -36,7 +36,7 @@ pub struct Tried {
     pub nothing: usize,
     /// Those that no example notices, in order.
     pub unnoticed: Vec<Unnoticed>,
-    /// Those that were not tried, in order: there was no time, or the change cuts a look too finely.
+    /// Those that there was no time for, in order.
     pub untried: Vec<usize>,
 }
 
@@ -137,32 +137,29 @@ impl Bench<'_> {
                     let holding = holding.get_or_insert_with(|| Holding::new(self, finding));
                     self.change_of_holding(change, holding)
                 }
-                _ => match self.whole(change, &touched(self.book, self.cases, change)) {
-                    None => Came::Untried,
-                    Some(true) => Came::Noticed,
-                    Some(false) => Came::Unnoticed(Difference::Plain),
-                },
+                _ if self.whole(change, touched(self.book, self.cases, change)) => Came::Noticed,
+                _ => Came::Unnoticed(Difference::Plain),
             };
             tell(at, came);
         }
     }
 
-    /// Whether one of these examples notices a change, judged by the whole book; none where it cannot be made ready.
-    fn whole(&self, change: &Change, touched: &[usize]) -> Option<bool> {
+    /// Whether one of these examples notices a change, judged by the whole book. A book that cannot be made ready any
+    /// more is noticed before any example.
+    fn whole(&self, change: &Change, touched: Vec<usize>) -> bool {
         if touched.is_empty() {
-            return Some(false);
+            return false;
         }
         let mut judge = judge_by(change.made(self.base));
-        judge.warm_up().ok()?;
-        let mut cases = touched.iter().map(|at| &self.cases[*at]);
-        Some(cases.any(|case| case.notices(self.book, &judge.judge(&case.record))))
+        let mut cases = touched.into_iter().map(|at| &self.cases[at]);
+        judge.warm_up().is_err() || cases.any(|case| case.notices(self.book, &judge.judge(&case.record)))
     }
 
     fn change_of_holding(&self, change: &Change, holding: &Holding) -> Came {
         let Holding { finding, slice, alike, before } = holding;
         let mut judge = judge_by(change.made(&slice.book));
         if judge.warm_up().is_err() {
-            return Came::Untried;
+            return Came::Noticed;
         }
         let mut touched: Vec<usize> = Vec::new();
         for (alike, before) in alike.iter().zip(before) {
@@ -177,13 +174,12 @@ impl Bench<'_> {
             }
             touched.extend(alike.cases.iter().filter(|at| self.cases[**at].has_figures()));
         }
-        match self.whole(change, &touched) {
-            None => Came::Untried,
-            Some(true) => Came::Noticed,
-            Some(false) => match difference(slice, *finding, &change.made(&slice.book)) {
-                Difference::None => Came::Nothing,
-                other => Came::Unnoticed(other),
-            },
+        if self.whole(change, quickest_first(self.cases, touched)) {
+            return Came::Noticed;
+        }
+        match difference(slice, *finding, &change.made(&slice.book)) {
+            Difference::None => Came::Nothing,
+            other => Came::Unnoticed(other),
         }
     }
 }
@@ -214,7 +210,9 @@ fn untouched(slice: &Slice, before: &Result<Outcome, Impossible>, after: &Result
         !outcome.findings.iter().chain(&outcome.not_ruled_out).any(|judged| slice.affected.contains(&judged.finding))
     };
     let settled = |outcome: &Outcome| {
-        outcome.looks.is_empty() && outcome.not_ruled_out.is_empty() && outcome.findings.iter().all(|judged| judged.urgency.from == judged.urgency.to)
+        outcome.looks.is_empty()
+            && outcome.not_ruled_out.is_empty()
+            && outcome.findings.iter().all(|judged| judged.urgency.from == judged.urgency.to)
     };
     clear(before) && clear(after)
         || settled(before) && settled(after) && before.findings == after.findings && before.urgency == after.urgency

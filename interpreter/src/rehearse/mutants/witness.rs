@@ -139,7 +139,12 @@ impl Search<'_> {
         let own = finding.each && finding.on == part;
         match &book[part].places {
             Places::Single => vec![RecordPath::Single],
-            _ if own && !reads_of(book, finding).looks.iter().any(|at| at.look == look && matches!(at.place, purfle_lang::book::PlaceAt::Fixed(_))) => {
+            _ if own
+                && !reads_of(book, finding)
+                    .looks
+                    .iter()
+                    .any(|at| at.look == look && matches!(at.place, purfle_lang::book::PlaceAt::Fixed(_))) =>
+            {
                 vec![self.path()]
             }
             Places::Fixed(places) => (0..places.len() as u32).map(|place| RecordPath::Fixed(PlaceId(place))).collect(),
@@ -227,7 +232,9 @@ fn between(numbers: &[Number], from: Number, to: Number, error: Number, good: Op
     cuts.dedup();
     let mut all = Vec::new();
     match good {
-        Some(Good::Range(Value::Range(low, high))) => all.push(Saying::Between { low: Some(*low), high: Some(*high), reading: false }),
+        Some(Good::Range(Value::Range(low, high))) => {
+            all.push(Saying::Between { low: Some(*low), high: Some(*high), reading: false })
+        }
         Some(Good::Range(Value::Number(number))) => all.push(exactly(*number, false)),
         _ => {}
     }
