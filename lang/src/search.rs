@@ -26,6 +26,7 @@ mod solve;
 mod space;
 mod table;
 mod unions;
+mod written;
 
 #[cfg(test)]
 mod tests;
@@ -40,3 +41,4 @@ pub use overlap::Overlaps;
 pub use question::{Avoided, Question, USUAL_LIMIT, Verdict};
 pub use region::{Region, Side};
 pub use space::{Case, Space};
+pub use written::Written;

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use rustc_hash::FxHashSet;
+
 use super::mentions::Mentions;
 use super::say::listed;
 use super::shadow::Shadow;
@@ -11,28 +13,34 @@ use crate::diagnostic::Diagnostic;
 use crate::finite::node::Node;
 use crate::finite::view::SlotId;
 use crate::search::Verdict;
+use crate::span::Span;
+
+/// So many are named with a finding; what is left is told once these are settled.
+const MOST_NAMED: usize = 4;
 
 /// Pairs that hold together and disagree, gathered under the first of them; not those of which one is told to be in the
 /// other's shadow.
 pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
     let findings = &world.book.findings;
     let named: Vec<BTreeSet<LookId>> = (0..findings.len()).map(|at| named(world, at)).collect();
+    let mut settled = agreed(world);
+    for shadow in shadows {
+        settled.extend(shadow.by.iter().map(|by| pair(shadow.of, *by)));
+    }
     let mut found = Vec::new();
     for one in 0..findings.len() {
-        let mut clashes = Vec::new();
-        for other in one + 1..findings.len() {
+        let clashes = (one + 1..findings.len()).filter_map(|other| {
             // A finding on the part as a whole sums up what is found at its places.
-            let apart = findings[one].on != findings[other].on || findings[one].each != findings[other].each;
+            if findings[one].on != findings[other].on || findings[one].each != findings[other].each {
+                return None;
+            }
             let shared: BTreeSet<LookId> = named[one].intersection(&named[other]).copied().collect();
-            let settled = world.yields(one, other) || world.yields(other, one) || agreed(world, one, other);
-            let shadowed = |of: usize, by: usize| shadows.iter().any(|shadow| shadow.of == of && shadow.by.contains(&by));
-            if apart || shared.is_empty() || settled || shadowed(one, other) || shadowed(other, one) {
-                continue;
+            if shared.is_empty() || settled.contains(&(one, other)) || world.yields(one, other) || world.yields(other, one) {
+                return None;
             }
-            if let Some(clash) = clash(world, one, other, &shared) {
-                clashes.push(clash);
-            }
-        }
+            clash(world, one, other, &shared)
+        });
+        let clashes: Vec<Clash> = clashes.take(MOST_NAMED + 1).collect();
         if let Some(first) = clashes.first() {
             found.push(tell(world, first, &clashes));
         }
@@ -40,16 +48,22 @@ pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
     found
 }
 
-/// Whether an example says that both are found together.
-fn agreed(world: &World, one: usize, other: usize) -> bool {
-    world.book.examples.iter().chain(&world.book.inherited_examples).any(|example| {
-        let finds = |wanted: usize| {
-            example.expects.iter().any(|(expected, _)| {
-                matches!(expected, Expectation::Finding { state: StateWord::Found, finding, .. } if finding.index() == wanted)
-            })
+fn pair(one: usize, other: usize) -> (usize, usize) {
+    (one.min(other), one.max(other))
+}
+
+/// Pairs of which an example says that both are found together.
+fn agreed(world: &World) -> FxHashSet<(usize, usize)> {
+    let mut agreed = FxHashSet::default();
+    for example in world.book.examples.iter().chain(&world.book.inherited_examples) {
+        let found = |(expected, _): &(Expectation, Span)| match expected {
+            Expectation::Finding { state: StateWord::Found, finding, .. } => Some(finding.index()),
+            _ => None,
         };
-        finds(one) && finds(other)
-    })
+        let found: Vec<usize> = example.expects.iter().filter_map(found).collect();
+        agreed.extend(found.iter().flat_map(|one| found.iter().map(|other| pair(*one, *other))));
+    }
+    agreed
 }
 
 struct Clash {
@@ -113,14 +127,17 @@ fn tell(world: &World, first: &Clash, all: &[Clash]) -> Diagnostic {
     let [one, _] = first.findings;
     let findings = &world.book.findings;
     let name = &findings[one].name;
+    let more = all.len() > MOST_NAMED;
+    let all = &all[..all.len().min(MOST_NAMED)];
     let others: Vec<String> = all.iter().map(|clash| format!("`{}`", findings[clash.findings[1]].name)).collect();
+    let others = if more { format!("{} and others", others.join(", ")) } else { listed(&others) };
     let may = world.can(&first.case, &first.claim);
     let on = match (all.iter().any(|clash| clash.hands), all.iter().any(|clash| !clash.hands)) {
         (true, false) => "whose hands they need",
         (false, true) => "how soon",
         _ => "whose hands they need or how soon",
     };
-    let says = format!("`{name}` {may} hold together with {}, and they disagree on {on}.", listed(&others));
+    let says = format!("`{name}` {may} hold together with {others}, and they disagree on {on}.");
     let mut diagnostic = Diagnostic::warning("overlap", world.place_of(&findings[one].origin), says);
     for clash in all {
         diagnostic = diagnostic.place(world.place_of(&findings[clash.findings[1]].origin), "the same look shows this one");

@@ -18,7 +18,10 @@ pub struct Shadow {
 
 /// Findings in whose every case a graver one holds to which they do not yield.
 pub fn shadows(world: &World) -> Vec<Shadow> {
-    (0..world.book.findings.len()).filter_map(|of| shadowed(world, of).map(|by| Shadow { of, by })).collect()
+    let graver: Vec<Vec<Node>> = (1..world.book.steps.len())
+        .map(|step| (0..world.standings.len()).map(|at| world.at_least(at, StepId::from_index(step))).collect())
+        .collect();
+    (0..world.book.findings.len()).filter_map(|of| shadowed(world, of, &graver).map(|by| Shadow { of, by })).collect()
 }
 
 /// Tells of each.
@@ -27,21 +30,30 @@ pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
 }
 
 /// The graver findings that together hold whenever this one does; none where it can stand alone, or never holds.
-fn shadowed(world: &World, at: usize) -> Option<Vec<usize>> {
+fn shadowed(world: &World, at: usize, graver: &[Vec<Node>]) -> Option<Vec<usize>> {
     let mut by: Vec<usize> = Vec::new();
     let mut ever = false;
     for &standing in &world.of[at] {
         let holds = world.holding(standing);
         for step in world.steps(standing) {
-            let graver = StepId(step.0 + 1);
-            let here = Node::all([holds.clone(), world.at_least(standing, step), Node::unmet(world.at_least(standing, graver))]);
-            if world.never(&[&here], &[]) {
-                continue;
-            }
+            // Nothing is graver than the last step.
+            let above = graver.get(step.index())?;
+            let here = Node::all([holds.clone(), world.at_least(standing, step), Node::unmet(above[standing].clone())]);
+            let case = match world.case(&[&here], &[]) {
+                Verdict::Found(case) => case,
+                Verdict::None(_) => continue,
+                Verdict::Undecided => return None,
+            };
             ever = true;
-            let candidates = candidates(world, at, standing);
+            // In most cases of that kind nothing graver holds, and one such case is enough.
+            let conditions = world.conditions();
+            let stands = |other: &usize| conditions.met(&world.holds[*other], &case) && conditions.met(&above[*other], &case);
+            let candidates: Vec<usize> = candidates(world, at, standing).collect();
+            if !candidates.iter().any(stands) {
+                return None;
+            }
             let above: Vec<Node> =
-                candidates.iter().map(|other| Node::all([world.holding(*other), world.at_least(*other, graver)])).collect();
+                candidates.iter().map(|other| Node::all([world.holding(*other), above[*other].clone()])).collect();
             let Verdict::None(used) = world.case(&[&here], &above.iter().collect::<Vec<_>>()) else { return None };
             by.extend(used.into_iter().map(|index| world.standings[candidates[index]].finding.index()));
         }
@@ -52,16 +64,14 @@ fn shadowed(world: &World, at: usize) -> Option<Vec<usize>> {
 }
 
 /// Standings of other findings that read something this one reads, and to which it does not yield.
-fn candidates(world: &World, at: usize, standing: usize) -> Vec<usize> {
-    let reads = world.reads(&world.holds[standing]);
-    (0..world.standings.len())
-        .filter(|&other| {
-            let finding = world.standings[other].finding.index();
-            finding != at
-                && !world.yields(at, finding)
-                && world.reads(&world.holds[other]).iter().any(|variable| reads.binary_search(variable).is_ok())
-        })
-        .collect()
+fn candidates(world: &World, at: usize, standing: usize) -> impl Iterator<Item = usize> {
+    let reads = &world.decides[standing];
+    (0..world.standings.len()).filter(move |&other| {
+        let finding = world.standings[other].finding.index();
+        finding != at
+            && world.decides[other].iter().any(|variable| reads.binary_search(variable).is_ok())
+            && !world.yields(at, finding)
+    })
 }
 
 fn tell(world: &World, at: usize, by: &[usize]) -> Diagnostic {

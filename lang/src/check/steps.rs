@@ -39,6 +39,9 @@ impl World<'_> {
 
     /// Whether one finding yields to the other, through any number of others.
     pub fn yields(&self, from: usize, to: usize) -> bool {
+        if self.book.findings[from].yields_to.is_empty() {
+            return false;
+        }
         let mut waiting = vec![from];
         let mut seen = vec![from];
         while let Some(at) = waiting.pop() {

@@ -11,7 +11,7 @@ use crate::finite::node::{Node, VariableId};
 use crate::finite::standing::Standing;
 use crate::finite::unnamed::unnamed_places;
 use crate::finite::view::{SlotId, Stands, View};
-use crate::search::{Conditions, Question, Space, Verdict};
+use crate::search::{Conditions, Question, Space, Verdict, Written};
 
 /// A book written out. Of a part with places as found there are as many places as a record of which nothing is written
 /// stands for, and each may be there or not.
@@ -41,8 +41,12 @@ pub struct World<'a> {
     pub only_when: Vec<OnlyWhen>,
     /// When each standing holds.
     pub holds: Vec<Node>,
+    /// The variables that decide whether each standing holds, rising.
+    pub decides: Vec<Vec<VariableId>>,
     /// The cells of its variables.
     pub space: Space,
+    /// Its tests and findings as boxes.
+    pub written: Written,
     /// The cell of each variable that a good instrument shows, or its first.
     pub ordinary: Vec<u8>,
     /// Where the text of its own rulebook ends.
@@ -85,10 +89,13 @@ impl<'a> World<'a> {
         for (at, (finding, _)) in places.iter().enumerate() {
             of[finding.index()].push(at);
         }
-        let holds = standings.iter().map(|standing| standing.holds.clone()).collect();
+        let holds: Vec<Node> = standings.iter().map(|standing| standing.holds.clone()).collect();
         let view = compiler.view;
+        let conditions = Conditions { atoms: &view.atoms, holds: &holds, written: None };
+        let decides = holds.iter().map(|holds| conditions.reads(holds)).collect();
         let space = Space::new(view.variables.iter().map(|variable| variable.size));
         let ordinary = ordinary(&view, &goods, &space);
+        let written = Written::of(&space, Conditions { atoms: &view.atoms, holds: &holds, written: None });
         let (end, ends_open) = (text.len(), !text.ends_with('\n'));
         Ok(Self {
             book,
@@ -103,7 +110,9 @@ impl<'a> World<'a> {
             raises,
             only_when,
             holds,
+            decides,
             space,
+            written,
             ordinary,
             end,
             ends_open,
@@ -136,7 +145,7 @@ impl<'a> World<'a> {
 
     /// What conditions refer to.
     pub fn conditions(&self) -> Conditions<'_> {
-        Conditions { atoms: &self.view.atoms, holds: &self.holds }
+        Conditions { atoms: &self.view.atoms, holds: &self.holds, written: Some(&self.written) }
     }
 
     /// All variables a condition reads, through findings too; rising, each once.

@@ -1,6 +1,6 @@
 //! The tests and findings that conditions speak of, and what a condition comes to in one case.
 
-use super::{Atom, InstanceId, Node, VariableId};
+use super::{Atom, InstanceId, Node, VariableId, Written};
 
 /// What `Met`, `Opposite` and `Holds` in a condition refer to. The conditions of `holds` may speak of each other, but
 /// never in a circle.
@@ -10,6 +10,8 @@ pub struct Conditions<'a> {
     pub atoms: &'a [Atom],
     /// The condition under which each finding holds at its place, by number.
     pub holds: &'a [Node],
+    /// The same written out as boxes beforehand, where many questions speak of them.
+    pub written: Option<&'a Written>,
 }
 
 impl<'a> Conditions<'a> {

@@ -13,10 +13,8 @@
 use rustc_hash::FxHashMap;
 
 use super::forbidden::Forbidden;
+use super::written::MOST_BOXES;
 use super::{Answer, AtomId, CellSet, Conditions, InstanceId, MOST_CELLS, Node, Region, Space, VariableId, table};
-
-/// A condition that takes more boxes than this is taken apart.
-const MOST_BOXES: usize = 24;
 
 /// The cell of a gate whose part is not met, and of one whose part is.
 const NO: CellSet = 1;

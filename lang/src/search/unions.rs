@@ -38,6 +38,9 @@ impl Writing<'_> {
             (Node::Met(atom), _) => self.test(*atom, Answer::Met, truth),
             (Node::Opposite(atom), _) => self.test(*atom, Answer::Opposite, truth),
             (Node::Holds(instance), _) => {
+                if let Some(known) = self.conditions.written.and_then(|written| written.finding(*instance, truth)) {
+                    return known.filter(|regions| regions.len() <= self.most).map(<[Region]>::to_vec);
+                }
                 if self.depth > self.conditions.holds.len() {
                     return None;
                 }
@@ -50,6 +53,9 @@ impl Writing<'_> {
     }
 
     fn test(&self, atom: AtomId, wanted: Answer, truth: bool) -> Option<Vec<Region>> {
+        if let Some(regions) = self.conditions.written.and_then(|written| written.test(atom, wanted, truth)) {
+            return (regions.len() <= self.most).then(|| regions.to_vec());
+        }
         let regions = table::regions(self.space, &self.conditions.atoms[atom as usize], wanted, truth);
         (regions.len() <= self.most).then_some(regions)
     }

@@ -10,7 +10,7 @@ fn conditions_of_any_shape_are_answered_as_case_by_case() {
     for round in 0..6_000 {
         let space = dice.space();
         let (atoms, holds) = dice.book(&space);
-        let conditions = Conditions { atoms: &atoms, holds: &holds };
+        let conditions = Conditions { atoms: &atoms, holds: &holds, written: None };
         let within = dice.region(&space);
         let required: Vec<Node> = (0..dice.below(3)).map(|_| dice.node(atoms.len(), holds.len(), 3)).collect();
         let refused: Vec<Node> = (0..dice.below(3)).map(|_| dice.node(atoms.len(), holds.len(), 3)).collect();
@@ -56,7 +56,7 @@ fn a_union_of_boxes_holds_the_same_cases() {
     for round in 0..4_000 {
         let space = dice.space();
         let (atoms, holds) = dice.book(&space);
-        let conditions = Conditions { atoms: &atoms, holds: &holds };
+        let conditions = Conditions { atoms: &atoms, holds: &holds, written: None };
         let node = dice.node(atoms.len(), holds.len(), 3);
         let most = dice.from(1, 12);
         let Some(union) = conditions.boxes(&space, &node, most) else {
@@ -82,7 +82,7 @@ fn large_counts_are_taken_apart_and_not_written_out() {
         (0..30).map(|variable| Atom { variables: vec![(variable, 1)], answers: vec![Answer::Opposite, Answer::Met] }).collect();
     let all: Vec<Node> = (0..30).map(Node::Met).collect();
     let (fifteen, sixteen) = (Node::AtLeast(15, all.clone()), Node::AtLeast(16, all.clone()));
-    let conditions = Conditions { atoms: &atoms, holds: &[] };
+    let conditions = Conditions { atoms: &atoms, holds: &[], written: None };
     assert_eq!(conditions.boxes(&space, &fifteen, 1_000), None);
     let question = Question::new(&space).speaking_of(conditions).meeting(&fifteen).avoiding_conditions([&sixteen]);
     let Verdict::Found(case) = question.answer() else { panic!("there is such a case") };
@@ -98,6 +98,6 @@ fn a_count_beyond_all_cells_is_not_decided() {
     let atoms: Vec<Atom> =
         (0..300).map(|variable| Atom { variables: vec![(variable, 1)], answers: vec![Answer::Opposite, Answer::Met] }).collect();
     let half = Node::AtLeast(150, (0..300).map(Node::Met).collect());
-    let conditions = Conditions { atoms: &atoms, holds: &[] };
+    let conditions = Conditions { atoms: &atoms, holds: &[], written: None };
     assert_eq!(Question::new(&space).speaking_of(conditions).meeting(&half).answer(), Verdict::Undecided);
 }
