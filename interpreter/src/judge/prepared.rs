@@ -64,7 +64,8 @@ pub struct Prepared {
     pub sign_slots: Vec<Vec<SlotId>>,
     /// For each context variable of each room, the figures it can change there, a bit each.
     pub can_change: Vec<Vec<u8>>,
-    /// Context variables that prices of shared steps, counsels or funds read.
+    /// Context variables that are gone through cell by cell whatever the rooms hang on: those that prices of shared
+    /// things read, and those that decide both whom a fund is for and what it needs.
     pub beside: Vec<VariableId>,
     /// What the prices of shared things read; none where a record brings one of these prices along.
     pub price_reads: Option<Vec<VariableId>>,
@@ -133,6 +134,22 @@ fn can_change(layout: &Layout, room: &Room) -> Vec<u8> {
     }
     decides.extend(priced);
     room.context.iter().map(|variable| if decides.contains(variable) { u8::MAX } else { URGENT }).collect()
+}
+
+/// The variables that decide both whom a fund is for and the answers it needs.
+fn decides_twice(book: &Book, built: &Built) -> Vec<VariableId> {
+    let view = &built.layout.view;
+    let mut twice = Vec::new();
+    for (aid, who) in book.aids.iter().zip(&built.whole.aids) {
+        let (mut for_whom, mut needed) = (Vec::new(), Vec::new());
+        who.variables(&view.atoms, &mut for_whom);
+        for slot in view.slots.iter().filter(|slot| aid.needs.contains(&slot.look.look)) {
+            slot.applies.variables(&view.atoms, &mut needed);
+            needed.extend(slot.variable);
+        }
+        twice.extend(for_whom.into_iter().filter(|variable| needed.contains(variable)));
+    }
+    twice
 }
 
 /// What a variable is worked out from.
@@ -263,10 +280,7 @@ impl Prepared {
             read
         });
         let constraint_reads = constraint_reads.collect();
-        let mut beside: Vec<VariableId> = Vec::new();
-        for node in built.whole.counsels.iter().chain(&built.whole.aids) {
-            node.variables(&layout.view.atoms, &mut beside);
-        }
+        let mut beside = decides_twice(book, &built);
         let shared_steps = sharing.step_of.iter().map(|(_, id)| &layout.occurrences[*id as usize].price);
         let goals = sharing.instance_of.iter().flat_map(|(_, id)| {
             let instance = &layout.instances[*id as usize];
