@@ -18,6 +18,7 @@ mod impossible;
 mod intake;
 mod last;
 mod marks;
+mod memory;
 mod next;
 mod prepared;
 mod price;
@@ -43,17 +44,14 @@ use crate::plan::Plan;
 use crate::plan::build::{TooFine, build};
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
-use alone::AloneMemory;
-use contexts::{Usual, Working};
+use contexts::Working;
 use intake::{SayingMemory, Seen, found_places};
+use memory::Memory;
 use prepared::{Prepared, Shapes};
 use purfle_lang::finite::compile::Found;
-use purfle_lang::finite::node::CellSet;
-use room_result::RoomResult;
-use shared_prices::PriceMemory;
 use sharing::Bits;
 use solve::{Ground, Scratch};
-use table::{Bench, ByContext, Table};
+use table::Bench;
 
 /// Judges records by one plan, one after another. It remembers what it has worked out, so that records that look
 /// alike cost little; each thread has its own.
@@ -76,29 +74,6 @@ struct Layouts {
     known: FxHashMap<Vec<Found>, Arc<Prepared>>,
     bits: Bits,
     shapes: Shapes,
-}
-
-/// Rooms worked out before.
-#[derive(Default)]
-struct Memory {
-    rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
-    usual: FxHashMap<(usize, bool, Vec<CellSet>), Usual>,
-    by_context: Vec<ByContext>,
-    tables: Vec<Table>,
-    results: Vec<RoomResult>,
-    alone: AloneMemory,
-    prices: PriceMemory,
-    key: Vec<u64>,
-}
-
-/// The most rooms remembered before everything is forgotten and begun anew.
-const MOST_RESULTS: usize = 12_000;
-
-impl Memory {
-    fn is_full(&self) -> bool {
-        let known = [self.results.len(), self.tables.len(), self.by_context.len(), 4 * self.usual.len()];
-        known.into_iter().any(|count| count > MOST_RESULTS)
-    }
 }
 
 impl Judge {

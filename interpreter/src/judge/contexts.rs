@@ -3,10 +3,11 @@
 //! Each room tells which context looks it hangs on, and which of their cells make no difference to it. Only those
 //! looks are gone through, and only once for cells that make no difference to any room.
 
-use super::Memory;
 use super::alone::AloneMemory;
+use super::counsel::VerdictMemory;
 use super::intake::{Seen, Touch};
 use super::marks::required;
+use super::memory::Memory;
 use super::room_result::{Change, RoomResult};
 use super::solve::Scratch;
 use super::table::{Bench, Table};
@@ -127,7 +128,7 @@ impl Working<'_> {
                     })
                 })
                 .collect();
-            if results.iter().all(|id| self.memory.results[*id as usize].possible) {
+            if results.iter().all(|id| self.memory.results.of(*id).possible) {
                 for (live, id) in live.iter_mut().zip(&results) {
                     if !live.used.contains(id) {
                         live.used.push(*id);
@@ -150,7 +151,7 @@ impl Working<'_> {
         for (live, id) in live.iter_mut().zip(&results) {
             live.used.push(*id);
         }
-        let possible = self.context_allowed(seen) && results.iter().all(|id| self.memory.results[*id as usize].possible);
+        let possible = self.context_allowed(seen) && results.iter().all(|id| self.memory.results.of(*id).possible);
         let choices = vec![Context { sets: Vec::new(), results }];
         possible.then_some(Contexts { variables: Vec::new(), choices, live, whole: false })
     }
@@ -265,13 +266,13 @@ impl Working<'_> {
 
     /// The results of the live rooms for one choice of the context.
     pub(super) fn results(&self, context: &Context) -> Vec<&RoomResult> {
-        context.results.iter().map(|id| &self.memory.results[*id as usize]).collect()
+        context.results.iter().map(|id| self.memory.results.of(*id)).collect()
     }
 
-    /// The same, beside what is remembered of single findings.
-    pub(super) fn results_and_alone(&mut self, context: &Context) -> (Vec<&RoomResult>, &mut AloneMemory) {
-        let Memory { results, alone, .. } = &mut *self.memory;
-        (context.results.iter().map(|id| &results[*id as usize]).collect(), alone)
+    /// The same, beside what is remembered of single findings and of counsels and funds.
+    pub(super) fn results_and_memory(&mut self, context: &Context) -> (Vec<&RoomResult>, &mut AloneMemory, &mut VerdictMemory) {
+        let Memory { results, alone, verdicts, .. } = &mut *self.memory;
+        (context.results.iter().map(|id| results.of(*id)).collect(), alone, verdicts)
     }
 
     /// What the open context looks can change in a room. Where each choice of the context leaves one case, the cases
@@ -283,12 +284,12 @@ impl Working<'_> {
             return Vec::new();
         }
         let known = &self.memory.tables[live.table as usize];
-        let result = |id: &u32| &self.memory.results[*id as usize];
+        let result = |id: &u32| self.memory.results.of(*id);
         if known.results.iter().all(|id| result(id).single && result(id).possible) && !known.open {
             return self.differences(known, room);
         }
         let table = self.table(seen, live.room, true, &mut None);
-        let result = &self.memory.results[self.memory.tables[table as usize].results[0] as usize];
+        let result = self.memory.results.of(self.memory.tables[table as usize].results[0]);
         let changes = &result.changes[room.variables.len()..];
         room.context.iter().copied().zip(changes.iter().copied()).collect()
     }
@@ -300,7 +301,7 @@ impl Working<'_> {
             let count = depends.cells.len();
             let mut change = Change::default();
             for first in (0..table.results.len()).filter(|at| at / stride % count == 0) {
-                let result = |digit: usize| &self.memory.results[table.results[first + digit * stride] as usize];
+                let result = |digit: usize| self.memory.results.of(table.results[first + digit * stride]);
                 for digit in 1..count {
                     change.or(result(0).difference(result(digit)));
                 }

@@ -2,9 +2,12 @@
 
 use purfle_lang::evaluate::{Input, Inputs, LookSpot, Reach, compare, evaluate};
 use purfle_lang::number::{Number, round_scaled};
+use rustc_hash::FxHashMap;
 
 use super::from_record::FromRecord;
 use super::solve::Ground;
+use crate::plan::build::Built;
+use crate::plan::layout::Layout;
 use purfle_lang::finite::node::{Bounds, CellSet, InstanceId, Node, VariableId};
 use purfle_lang::finite::view::Stands;
 
@@ -20,91 +23,185 @@ pub struct Totals {
     pub cost: (Number, Number),
 }
 
-/// Whether each counsel is met, for one choice of the context. `sets` are the record's own; those of the totals are
-/// filled in. `holds` may be empty where no counsel reads a finding.
-pub fn counsels(ground: Ground<'_>, sets: &mut [CellSet], holds: &[Bounds], totals: Totals) -> Vec<Bounds> {
+/// The condition of a counsel, or whom a fund is for, with all that it hangs on.
+#[derive(Debug)]
+pub struct Asked {
+    number: usize,
+    node: Node,
+    /// The variables that it and the findings it reads hang on.
+    variables: Vec<VariableId>,
+    /// Those findings, each after those it reads.
+    findings: Vec<InstanceId>,
+}
+
+/// All that is asked last.
+#[derive(Debug, Default)]
+pub struct AskedLast {
+    /// When each counsel applies.
+    pub counsels: Vec<Asked>,
+    /// Whom each fund is for.
+    pub aids: Vec<Asked>,
+}
+
+impl AskedLast {
+    /// What a layout asks last.
+    pub fn of(built: &Built) -> Self {
+        let mut number = 0;
+        let mut asked = |node: &Node| {
+            let (mut variables, mut findings) = (Vec::new(), Vec::new());
+            read_by(&built.layout, node, &mut variables, &mut findings);
+            variables.sort_unstable();
+            variables.dedup();
+            number += 1;
+            Asked { number, node: node.clone(), variables, findings }
+        };
+        let counsels = built.whole.counsels.iter().map(&mut asked).collect();
+        Self { counsels, aids: built.whole.aids.iter().map(asked).collect() }
+    }
+
+    /// Whether any of it reads a finding.
+    pub fn reads_findings(&self) -> bool {
+        self.counsels.iter().chain(&self.aids).any(|asked| !asked.findings.is_empty())
+    }
+}
+
+/// What was found out before, by all that it hangs on.
+pub type VerdictMemory = FxHashMap<Box<[u64]>, Bounds>;
+
+/// The most that is remembered.
+const MOST_REMEMBERED: usize = 1 << 14;
+
+/// What is so for one choice of the context.
+pub struct Verdicts<'a> {
+    /// The record and the layout.
+    pub ground: Ground<'a>,
+    /// What each variable can be, those of the totals filled in.
+    pub sets: &'a mut [CellSet],
+    /// Whether each finding holds; may be empty where nothing asks for one.
+    pub holds: &'a mut Vec<Bounds>,
+    /// What was found out before.
+    pub memory: &'a mut VerdictMemory,
+}
+
+/// Whether each counsel is met, for one choice of the context.
+pub fn counsels(verdicts: &mut Verdicts<'_>, totals: Totals) -> Vec<Bounds> {
+    let ground = verdicts.ground;
     let prepared = ground.prepared;
-    let layout = &prepared.built.layout;
     let tier = |sum: Number| {
         let places = ground.book.money.minor_places();
         ground.book.tier_of(Number::new(round_scaled(sum, places), 10_i128.pow(places))).index()
     };
     for &id in &prepared.totals {
         let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
-        match &layout.view.variables[id as usize].stands {
-            Stands::TotalUrgency => sets[id as usize] = totals.steps,
-            Stands::TotalTier => sets[id as usize] = between(tier(totals.cost.0), tier(totals.cost.1)),
+        verdicts.sets[id as usize] = match &prepared.built.layout.view.variables[id as usize].stands {
+            Stands::TotalUrgency => totals.steps,
+            Stands::TotalTier => between(tier(totals.cost.0), tier(totals.cost.1)),
             Stands::Opaque(comparison, left, right, hand) => {
                 let inputs =
                     WithTotal { record: FromRecord { book: ground.book, prepared, seen: ground.seen }, total: totals.cost };
                 let verdict =
                     compare(*comparison, evaluate(ground.book, left, hand, &inputs), evaluate(ground.book, right, hand, &inputs));
-                sets[id as usize] =
-                    CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2;
+                CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2
             }
-            _ => {}
-        }
+            _ => continue,
+        };
     }
-    prepared.built.whole.counsels.iter().map(|node| over_looks(ground, node, sets, holds)).collect()
+    prepared.last.counsels.iter().map(|asked| verdicts.whether(asked)).collect()
 }
 
-/// Whether a node is met, by cases of the looks that it and the findings it reads hang on, where these are few; else
-/// test by test.
-pub fn over_looks(ground: Ground<'_>, node: &Node, sets: &mut [CellSet], holds: &[Bounds]) -> Bounds {
-    let layout = &ground.prepared.built.layout;
-    let quick = node.bounds(&layout.view.atoms, sets, holds);
-    if quick.surely == quick.possibly {
-        return quick;
-    }
-    let (mut variables, mut findings, mut leaves) = (Vec::new(), Vec::new(), Vec::new());
-    let node = &node.within(&layout.view.atoms, sets, holds);
-    node.visit(&mut |atom| leaves.push(Node::Met(atom)), &mut |_| {});
-    node.visit(&mut |_| {}, &mut |id| leaves.push(Node::Holds(id)));
-    for leaf in &leaves {
-        let mut own = Vec::new();
-        read_by(ground, leaf, &mut own, &mut findings);
-        own.retain(|v| sets[*v as usize].count_ones() > 1);
-        own.sort_unstable();
-        own.dedup();
-        variables.extend(own);
-    }
-    variables.sort_unstable();
-    if variables.windows(2).all(|two| two[0] != two[1]) {
-        // Every test and every finding has looks of its own, so one by one is as good.
-        return quick;
-    }
-    variables.dedup();
-    let cases = variables.iter().try_fold(1_u64, |n, v| n.checked_mul(u64::from(sets[*v as usize].count_ones())));
-    if cases.is_none_or(|cases| cases > MOST_CASES) {
-        return quick;
-    }
-    let open: Vec<CellSet> = variables.iter().map(|v| sets[*v as usize]).collect();
-    let mut holds = holds.to_vec();
-    let mut result = Bounds { surely: true, possibly: false };
-    each_case(&variables, &open, sets, 0, &mut |sets| {
-        for &id in &findings {
-            holds[id as usize] = layout.instances[id as usize].holds.bounds(&layout.view.atoms, sets, &holds);
+impl Verdicts<'_> {
+    /// Whether a condition is met.
+    pub fn whether(&mut self, asked: &Asked) -> Bounds {
+        if asked.findings.is_empty() && asked.variables.len() <= 2 {
+            return self.find_out(asked);
         }
-        let bounds = node.bounds(&layout.view.atoms, sets, &holds);
-        result.surely &= bounds.surely;
-        result.possibly |= bounds.possibly;
-    });
-    for (variable, set) in variables.iter().zip(open) {
-        sets[*variable as usize] = set;
+        let variables = &self.ground.layout().view.variables;
+        let mut key = Vec::with_capacity(asked.variables.len() + asked.findings.len() / 32 + 3);
+        key.extend([self.ground.prepared.number as u64, asked.number as u64]);
+        for &variable in &asked.variables {
+            let set = self.sets[variable as usize];
+            key.push(set as u64);
+            if variables[variable as usize].size > 64 {
+                key.push((set >> 64) as u64);
+            }
+        }
+        for findings in asked.findings.chunks(32) {
+            key.push(findings.iter().fold(0, |word, id| {
+                let holds = self.holds[*id as usize];
+                word << 2 | u64::from(holds.surely) << 1 | u64::from(holds.possibly)
+            }));
+        }
+        if let Some(known) = self.memory.get(key.as_slice()) {
+            return *known;
+        }
+        let found_out = self.find_out(asked);
+        if self.memory.len() >= MOST_REMEMBERED {
+            self.memory.clear();
+        }
+        self.memory.insert(key.into_boxed_slice(), found_out);
+        found_out
     }
-    // What the findings are known to be, all cases together, stays known.
-    Bounds { surely: result.surely || quick.surely, possibly: result.possibly && quick.possibly }
+
+    /// The same by cases of the looks that it and the findings it reads hang on, where these are few; else test by test.
+    fn find_out(&mut self, asked: &Asked) -> Bounds {
+        let layout = self.ground.layout();
+        let (sets, holds) = (&mut *self.sets, &mut *self.holds);
+        let quick = asked.node.bounds(&layout.view.atoms, sets, holds);
+        if quick.surely == quick.possibly {
+            return quick;
+        }
+        let (mut variables, mut findings, mut leaves) = (Vec::new(), Vec::new(), Vec::new());
+        let node = asked.node.within(&layout.view.atoms, sets, holds);
+        node.visit(&mut |atom| leaves.push(Node::Met(atom)), &mut |_| {});
+        node.visit(&mut |_| {}, &mut |id| leaves.push(Node::Holds(id)));
+        for leaf in &leaves {
+            let mut own = Vec::new();
+            read_by(layout, leaf, &mut own, &mut findings);
+            own.retain(|v| sets[*v as usize].count_ones() > 1);
+            own.sort_unstable();
+            own.dedup();
+            variables.extend(own);
+        }
+        variables.sort_unstable();
+        if variables.windows(2).all(|two| two[0] != two[1]) {
+            // Every test and every finding has looks of its own, so one by one is as good.
+            return quick;
+        }
+        variables.dedup();
+        let cases = variables.iter().try_fold(1_u64, |n, v| n.checked_mul(u64::from(sets[*v as usize].count_ones())));
+        if cases.is_none_or(|cases| cases > MOST_CASES) {
+            return quick;
+        }
+        let open: Vec<CellSet> = variables.iter().map(|v| sets[*v as usize]).collect();
+        let before: Vec<Bounds> = findings.iter().map(|id| holds[*id as usize]).collect();
+        let mut result = Bounds { surely: true, possibly: false };
+        each_case(&variables, &open, sets, 0, &mut |sets| {
+            for &id in &findings {
+                holds[id as usize] = layout.instances[id as usize].holds.bounds(&layout.view.atoms, sets, holds);
+            }
+            let bounds = node.bounds(&layout.view.atoms, sets, holds);
+            result.surely &= bounds.surely;
+            result.possibly |= bounds.possibly;
+        });
+        for (variable, set) in variables.iter().zip(open) {
+            sets[*variable as usize] = set;
+        }
+        for (id, known) in findings.iter().zip(before) {
+            holds[*id as usize] = known;
+        }
+        // What the findings are known to be, all cases together, stays known.
+        Bounds { surely: result.surely || quick.surely, possibly: result.possibly && quick.possibly }
+    }
 }
 
 /// The variables that a node hangs on, through findings too, and those findings, each after those it reads.
-fn read_by(ground: Ground<'_>, node: &Node, variables: &mut Vec<VariableId>, findings: &mut Vec<InstanceId>) {
-    let layout = &ground.prepared.built.layout;
+fn read_by(layout: &Layout, node: &Node, variables: &mut Vec<VariableId>, findings: &mut Vec<InstanceId>) {
     let mut read = Vec::new();
     node.variables(&layout.view.atoms, variables);
     node.findings(&mut read);
     for id in read {
         if !findings.contains(&id) {
-            read_by(ground, &layout.instances[id as usize].holds, variables, findings);
+            read_by(layout, &layout.instances[id as usize].holds, variables, findings);
             findings.push(id);
         }
     }

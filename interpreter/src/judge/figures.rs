@@ -1,5 +1,8 @@
 //! The figures of one choice of the context, and of several together.
 
+use std::cell::OnceCell;
+use std::sync::Arc;
+
 use purfle_lang::book::PartId;
 
 use super::fold::{Total, Which, total};
@@ -8,6 +11,37 @@ use super::shared_prices::SharedPrices;
 use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
 use purfle_lang::finite::node::{CellSet, InstanceId};
+
+/// The sums of one choice of the context. Choices in which every room adds the same share them.
+pub struct Sums {
+    /// What shared things cost.
+    pub prices: Arc<SharedPrices>,
+    /// What every room adds, by number.
+    pub moneys: Vec<u32>,
+    /// Cost now, from its least to its greatest.
+    pub now: (Total, Total),
+    /// Cost if left.
+    pub left: (Total, Total),
+    aids: Vec<OnceCell<(Total, Total)>>,
+}
+
+impl Sums {
+    /// The sums of rooms that share no case.
+    pub fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, moneys: Vec<u32>, results: &[&RoomResult]) -> Self {
+        let (now, left) = (both(ground, &prices, results, Which::Now), both(ground, &prices, results, Which::Left));
+        let aids = ground.book.aids.iter().map(|_| OnceCell::new()).collect();
+        Self { prices, moneys, now, left, aids }
+    }
+
+    /// What a fund covers.
+    pub fn aid(&self, ground: Ground<'_>, aid: usize, results: &[&RoomResult]) -> (Total, Total) {
+        *self.aids[aid].get_or_init(|| both(ground, &self.prices, results, Which::Aid(aid)))
+    }
+}
+
+fn both(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult], which: Which) -> (Total, Total) {
+    (total(ground, prices, results, which, End::Low), total(ground, prices, results, which, End::High))
+}
 
 /// Figures over the cases of one choice of the context, or of several.
 #[derive(Debug, Clone)]
@@ -34,16 +68,15 @@ pub struct Figures {
 
 impl Figures {
     /// The figures of rooms that share no case, for the context set in the ground.
-    pub fn of(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult]) -> Self {
-        let both = |which| (total(ground, prices, results, which, End::Low), total(ground, prices, results, which, End::High));
+    pub fn of(ground: Ground<'_>, sums: &Sums, results: &[&RoomResult]) -> Self {
         let mut figures = Self {
             urgency: (0, 0),
             steps: 1,
             hands: (0, 0),
             played: (false, true),
             apart: Vec::new(),
-            now: both(Which::Now),
-            left: both(Which::Left),
+            now: sums.now,
+            left: sums.left,
             on_sight: (false, false),
             exact: true,
         };
@@ -61,8 +94,7 @@ impl Figures {
             figures.on_sight = (figures.on_sight.0 || result.on_sight.0, figures.on_sight.1 || result.on_sight.1);
             figures.exact &= result.exact;
         }
-        figures.on_sight.1 |=
-            ground.prepared.sharing.instance_of.iter().any(|&(bit, id)| goal_on_sight(ground, results, bit, id));
+        figures.on_sight.1 |= ground.prepared.sharing.on_sight.iter().any(|&(bit, id)| goal_on_sight(ground, results, bit, id));
         figures
     }
 
@@ -83,11 +115,7 @@ impl Figures {
 
 /// Whether some case holds a shared goal that stands and whose cost is known only on sight.
 fn goal_on_sight(ground: Ground<'_>, results: &[&RoomResult], bit: u32, id: InstanceId) -> bool {
-    let instance = &ground.prepared.built.layout.instances[id as usize];
-    if !instance.on_sight {
-        return false;
-    }
-    let over: Shared = instance
+    let over: Shared = ground.prepared.built.layout.instances[id as usize]
         .yields_to
         .iter()
         .filter(|other| **other != id)

@@ -44,7 +44,7 @@ pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult],
     let sharing = &ground.prepared.sharing;
     let fickle = if which == Which::Left { sharing.fickle } else { sharing.fickle_steps };
     let mut base = Choice { own: 0, shared: 0 };
-    let mut many: Vec<Vec<Choice>> = Vec::new();
+    let mut many: Vec<&[Choice]> = Vec::new();
     let mut exact = !sharing.overflowed && ground.prepared.built.exact_prices;
     let mut loose = sharing.overflowed;
     for result in results {
@@ -56,25 +56,16 @@ pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult],
                 base.own += only.own;
                 base.shared |= only.shared;
             }
-            several => many.push(several.to_vec()),
+            several => many.push(several),
         }
         exact &= result.exact;
         loose |= result.enclosed;
     }
+    let several = still_several(&many, &mut base, end, fickle);
     let mut states = vec![base];
-    if !many.is_empty() {
-        for choices in &mut many {
-            // What the others share anyway makes no difference here.
-            for choice in choices.iter_mut() {
-                choice.shared |= base.shared;
-            }
-            prune(choices, end, fickle);
-        }
-        many.sort_by_key(Vec::len);
-        for at in 0..many.len() {
-            if !join(&mut states, &many[at], end, fickle) {
-                return enclosed(ground, prices, &states, &many[at..], which, end);
-            }
+    for at in 0..several.len() {
+        if !join(&mut states, &several[at], end, fickle) {
+            return enclosed(ground, prices, &states, &several[at..], which, end);
         }
     }
     let mut best: Option<Total> = None;
@@ -94,6 +85,26 @@ pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult],
         }
     }
     best.unwrap_or(Total { sum: 0, exact, covered: false })
+}
+
+/// The choices that are left where `base` is there anyway, fewest first. Where one alone is left it is added to the base,
+/// and may leave fewer of the others.
+fn still_several(many: &[&[Choice]], base: &mut Choice, end: End, fickle: Shared) -> Vec<Vec<Choice>> {
+    let mut several: Vec<Vec<Choice>> = many.iter().map(|choices| choices.to_vec()).collect();
+    let mut known = !base.shared;
+    while known != base.shared && !several.is_empty() {
+        known = base.shared;
+        several.retain_mut(|choices| {
+            choices.iter_mut().for_each(|choice| choice.shared |= base.shared);
+            prune(choices, end, fickle);
+            let [only] = choices[..] else { return true };
+            base.own += only.own;
+            base.shared |= only.shared;
+            false
+        });
+    }
+    several.sort_by_key(Vec::len);
+    several
 }
 
 /// One way of all. Where the bits are only enclosed (`loose`), nothing that may be there or not is counted as taking

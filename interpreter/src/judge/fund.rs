@@ -4,14 +4,12 @@ use purfle_lang::book::{AidId, AidWord, LookId, LookKind};
 use purfle_lang::evaluate::{LookSpot, Spot};
 use purfle_lang::number::Number;
 
-use super::counsel::over_looks;
+use super::counsel::Verdicts;
 use super::extent::whole_extent;
-use super::fold::{Which, total};
+use super::last::ComeTo;
 use super::marks::{DASH, STATED};
 use super::next::Gathered;
-use super::room_result::RoomResult;
-use super::shared_prices::SharedPrices;
-use super::sharing::End;
+use super::price::money;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure, Range, Unaided};
 use purfle_lang::finite::node::{Bounds, CellSet};
@@ -68,29 +66,20 @@ impl Fund {
     }
 }
 
-/// What a fund says for one choice of the context. `holds` may be empty where no fund reads a finding.
-pub fn fund(
-    ground: Ground<'_>,
-    sets: &mut [CellSet],
-    holds: &[Bounds],
-    id: AidId,
-    prices: &SharedPrices,
-    results: &[&RoomResult],
-    quoted: Option<Number>,
-) -> Fund {
+/// What a fund says for one choice of the context.
+pub fn fund(verdicts: &mut Verdicts<'_>, id: AidId, come_to: ComeTo<'_>) -> Fund {
+    let ground = verdicts.ground;
     let aid = &ground.book[id];
     let nothing = Number::from_integer(0);
-    let who = over_looks(ground, &ground.prepared.built.whole.aids[id.index()], sets, holds);
+    let who = verdicts.whether(&ground.prepared.last.aids[id.index()]);
     if !who.possibly {
         return Fund { yes: false, no: Some(Unaided::NotForThese), pays: (nothing, nothing), exact: true };
     }
-    let which = Which::Aid(id.index());
-    let (low, high) = (total(ground, prices, results, which, End::Low), total(ground, prices, results, which, End::High));
-    let money = |sum: i128| Number::new(sum, ground.scale);
-    let mut least = if low.covered { money(low.sum) } else { nothing };
-    let mut most = if high.covered { money(high.sum) } else { nothing };
+    let (low, high) = come_to.sums.aid(ground, id.index(), come_to.results);
+    let mut least = if low.covered { money(low.sum, ground.scale) } else { nothing };
+    let mut most = if high.covered { money(high.sum, ground.scale) } else { nothing };
     let (mut surely_covered, possibly_covered) = (low.covered, high.covered);
-    if let (Some(quoted), true) = (quoted, possibly_covered) {
+    if let (Some(quoted), true) = (come_to.quoted, possibly_covered) {
         // The shop has seen it: its price stands for the work, and settles a range that lies across the limit.
         surely_covered |= aid.covers_above.is_some_and(|above| quoted > above);
         (least, most) = (quoted, quoted);
@@ -98,7 +87,7 @@ pub fn fund(
     let limit = aid.not_beyond.map(|(share, look)| limit(ground, share, look));
     let surely_within = limit.is_none_or(|limit| limit.is_some_and(|(from, _)| most <= from));
     let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| least > to));
-    let denied = denied(ground, sets, &aid.needs);
+    let denied = denied(ground, verdicts.sets, &aid.needs);
     let why =
         [(denied.surely, Unaided::Denied), (!possibly_covered, Unaided::NothingCovered), (never_within, Unaided::BeyondWorth)];
     let pays = |sum: Number| {

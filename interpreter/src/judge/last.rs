@@ -4,15 +4,15 @@ use purfle_lang::book::{AidId, CounselId, StateWord};
 use purfle_lang::number::Number;
 
 use super::contexts::Live;
-use super::counsel::{Totals, counsels};
-use super::figures::Figures;
+use super::counsel::{Totals, VerdictMemory, Verdicts, counsels};
+use super::figures::Sums;
 use super::fund::{Fund, fund};
 use super::next::Gathered;
+use super::price::money;
 use super::room_result::RoomResult;
-use super::shared_prices::SharedPrices;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure};
-use purfle_lang::finite::node::Bounds;
+use purfle_lang::finite::node::{Bounds, CellSet};
 
 /// Counsels and funds over the choices of the context so far.
 #[derive(Debug, Default)]
@@ -20,43 +20,55 @@ pub struct Last {
     counsels: Vec<Bounds>,
     funds: Vec<Fund>,
     begun: bool,
+    sets: Vec<CellSet>,
+    holds: Vec<Bounds>,
+}
+
+/// What one choice of the context comes to.
+#[derive(Clone, Copy)]
+pub struct ComeTo<'a> {
+    /// The rooms that matter.
+    pub live: &'a [Live],
+    /// What each of them comes to.
+    pub results: &'a [&'a RoomResult],
+    /// The steps it can come to, a bit each.
+    pub steps: CellSet,
+    /// Its sums.
+    pub sums: &'a Sums,
+    /// The shop's own price.
+    pub quoted: Option<Number>,
 }
 
 impl Last {
     /// Judges them for the choice of the context that is set in the ground.
-    pub fn judge(
-        &mut self,
-        ground: Ground<'_>,
-        prices: &SharedPrices,
-        live: &[Live],
-        results: &[&RoomResult],
-        figures: &Figures,
-        quoted: Option<Number>,
-    ) {
+    pub fn judge(&mut self, ground: Ground<'_>, come_to: ComeTo<'_>, memory: &mut VerdictMemory) {
         let prepared = ground.prepared;
         if ground.book.counsels.is_empty() && ground.book.aids.is_empty() {
             return;
         }
         let layout = &prepared.built.layout;
-        let mut holds = Vec::new();
+        let Self { sets, holds, .. } = self;
+        holds.clear();
         if prepared.last_reads_findings {
             holds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
-            for (live, result) in live.iter().zip(results) {
+            for (live, result) in come_to.live.iter().zip(come_to.results) {
                 for (&id, known) in layout.rooms[live.room].instances.iter().zip(&result.instances) {
                     holds[id as usize] = Bounds { surely: known.surely, possibly: known.possibly };
                 }
             }
         }
-        let money = |ends: (super::fold::Total, super::fold::Total)| {
-            (Number::new(ends.0.sum, ground.scale), Number::new(ends.1.sum, ground.scale))
+        let now = || {
+            let (least, most) = come_to.sums.now;
+            (money(least.sum, ground.scale), money(most.sum, ground.scale))
         };
-        let mut sets = ground.seen.sets.clone();
-        let totals = Totals { steps: figures.steps, cost: quoted.map_or(money(figures.now), |quoted| (quoted, quoted)) };
-        let met = counsels(ground, &mut sets, &holds, totals);
-        let funds =
-            (0..ground.book.aids.len()).map(|at| fund(ground, &mut sets, &holds, AidId::from_index(at), prices, results, quoted));
+        sets.clone_from(&ground.seen.sets);
+        let totals = Totals { steps: come_to.steps, cost: come_to.quoted.map_or_else(now, |quoted| (quoted, quoted)) };
+        let mut verdicts = Verdicts { ground, sets, holds, memory };
+        let met = counsels(&mut verdicts, totals);
+        let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to));
+        let funds: Vec<Fund> = funds.collect();
         if !self.begun {
-            (self.counsels, self.funds, self.begun) = (met, funds.collect(), true);
+            (self.counsels, self.funds, self.begun) = (met, funds, true);
             return;
         }
         for (known, new) in self.counsels.iter_mut().zip(met) {

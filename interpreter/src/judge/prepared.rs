@@ -5,6 +5,7 @@ use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
 use super::alone::left_reads;
+use super::counsel::AskedLast;
 use super::good::{GoodIs, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
 use super::next::URGENT;
@@ -73,7 +74,9 @@ pub struct Prepared {
     pub constraint_reads: Vec<Vec<VariableId>>,
     /// Variables that stand for the totals, or compare with them.
     pub totals: Vec<VariableId>,
-    /// Whether a counsel or a fund reads a finding.
+    /// What counsels and funds ask.
+    pub last: AskedLast,
+    /// Whether one of them reads a finding.
     pub last_reads_findings: bool,
     /// Which layout of its judge this is.
     pub number: usize,
@@ -267,10 +270,7 @@ impl Prepared {
         };
         let totals = (0..layout.view.variables.len()).filter(|at| is_total(&layout.view.variables[*at].stands));
         let totals = totals.map(|at| at as VariableId).collect();
-        let mut last_reads_findings = false;
-        for node in built.whole.counsels.iter().chain(&built.whole.aids) {
-            node.visit(&mut |_| {}, &mut |_| last_reads_findings = true);
-        }
+        let last = AskedLast::of(&built);
         let constraint_reads = layout.context_constraints.iter().map(|slot| {
             let slot = &layout.view.slots[*slot as usize];
             let mut read = Vec::new();
@@ -328,7 +328,8 @@ impl Prepared {
             price_reads,
             constraint_reads,
             totals,
-            last_reads_findings,
+            last_reads_findings: last.reads_findings(),
+            last,
             number: 0,
         }
     }

@@ -1,11 +1,24 @@
 //! What prices come to: in one case, over what is still open, and with the least charge.
 
+use num_integer::Integer;
 use purfle_lang::number::Number;
 
 use super::sharing::{End, Shared};
 use super::solve::{Ground, Scratch};
 use crate::plan::price::{Price, Scaled};
 use purfle_lang::finite::node::{CellSet, InstanceId, VariableId};
+
+/// A sum in shares of the major unit as money.
+pub fn money(sum: Scaled, scale: Scaled) -> Number {
+    match (u64::try_from(sum), u64::try_from(scale)) {
+        // Nearly all sums are small, and small numbers are quickly made small.
+        (Ok(small), Ok(share)) if share > 0 => {
+            let common = small.gcd(&share);
+            Number::new_raw((small / common).into(), (share / common).into())
+        }
+        _ => Number::new(sum, scale),
+    }
+}
 
 /// The bit that says that a fund covers something at all.
 pub const COVERED: Shared = 1 << 127;

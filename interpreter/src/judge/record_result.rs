@@ -1,14 +1,16 @@
 //! From a record's cells to its outcome: every choice of the context, every room in it, and their sums.
 
+use std::sync::Arc;
+
 use purfle_lang::book::{FindingId, StateWord};
 use rustc_hash::FxHashMap;
 
 use super::alone::{AloneLeft, other_ways};
 use super::at_of;
 use super::contexts::{Context, Contexts, Live, Working};
-use super::figures::Figures;
+use super::figures::{Figures, Sums};
 use super::intake::Seen;
-use super::last::Last;
+use super::last::{ComeTo, Last};
 use super::next::{Floor, Gathered, floors};
 use super::room_result::{Change, InstanceResult, RoomResult};
 use super::suspect::pointed_to;
@@ -62,15 +64,25 @@ impl Working<'_> {
     pub(super) fn outcome(&mut self, seen: &mut Seen, record: &Record) -> Option<Outcome> {
         let contexts = self.contexts(seen)?;
         let mut whole: Option<Figures> = None;
-        let mut by_context: Vec<Figures> = Vec::with_capacity(contexts.choices.len());
+        let mut sums: Vec<Sums> = Vec::new();
+        // For each choice of the context, the steps it can come to and which sums are its own.
+        let mut by_context: Vec<(CellSet, usize)> = Vec::with_capacity(contexts.choices.len());
         self.each_context(seen, &contexts, |this, seen, context| {
-            let prices = this.memory.prices.prices(this.bench.ground(seen));
-            let figures = Figures::of(this.bench.ground(seen), &prices, &this.results(context));
+            let ground = this.bench.ground(seen);
+            let prices = this.memory.prices.prices(ground);
+            let results = this.results(context);
+            let moneys: Vec<u32> = context.results.iter().map(|id| this.memory.results.money(*id)).collect();
+            let known = sums.iter().position(|known| Arc::ptr_eq(&known.prices, &prices) && known.moneys == moneys);
+            let at = known.unwrap_or(sums.len());
+            if at == sums.len() {
+                sums.push(Sums::of(ground, prices, moneys, &results));
+            }
+            let figures = Figures::of(ground, &sums[at], &results);
+            by_context.push((figures.steps, at));
             match &mut whole {
                 Some(whole) => whole.or(&figures),
-                None => whole = Some(figures.clone()),
+                None => whole = Some(figures),
             }
-            by_context.push(figures);
         });
         self.narrow(seen, &contexts);
         let mut known = self.known(seen, &contexts);
@@ -80,9 +92,10 @@ impl Working<'_> {
         let mut at = 0;
         self.each_context(seen, &contexts, |this, seen, context| {
             let ground = this.bench.ground(seen);
-            let prices = this.memory.prices.prices(ground);
-            let (results, alone) = this.results_and_alone(context);
-            last.judge(ground, &prices, &contexts.live, &results, &by_context[at], record.quoted);
+            let (results, alone, verdicts) = this.results_and_memory(context);
+            let (steps, own) = by_context[at];
+            let come_to = ComeTo { live: &contexts.live, results: &results, steps, sums: &sums[own], quoted: record.quoted };
+            last.judge(ground, come_to, verdicts);
             floors(&results, &mut lowest);
             for (id, known) in known.iter_mut().filter(|(_, known)| known.word != StateWord::Open) {
                 let (room, place) = known.place;
@@ -131,7 +144,7 @@ impl Working<'_> {
             let [first, rest @ ..] = live.used.as_slice() else {
                 continue;
             };
-            let result = |id: &u32| &self.memory.results[*id as usize];
+            let result = |id: &u32| self.memory.results.of(*id);
             for (place, set) in &result(first).narrowed {
                 let Some(&variable) = room.variables.get(*place) else {
                     continue;
@@ -151,7 +164,7 @@ impl Working<'_> {
         let mut possible: Vec<(InstanceId, InstanceResult, (usize, usize))> = Vec::new();
         for (at, live) in contexts.live.iter().enumerate() {
             for (place, &id) in layout.rooms[live.room].instances.iter().enumerate() {
-                let of = |id: &u32| self.memory.results[*id as usize].instances[place];
+                let of = |id: &u32| self.memory.results.of(*id).instances[place];
                 let over = live.used.iter().map(of).reduce(InstanceResult::or);
                 if let Some(over) = over.filter(|over| over.possibly) {
                     possible.push((id, over, (at, place)));
@@ -198,14 +211,14 @@ impl Working<'_> {
                 }
                 let mut change = Change::default();
                 for id in &live.used {
-                    change.or(self.memory.results[*id as usize].changes[place]);
+                    change.or(self.memory.results.of(*id).changes[place]);
                 }
                 looks.change(self.bench.ground(seen), variable, change, *floor);
             }
             self.context_looks(seen, live, *floor, &mut asked, looks);
         }
         for &variable in &contexts.variables {
-            let results = contexts.live.iter().flat_map(|live| &live.used).map(|id| &self.memory.results[*id as usize]);
+            let results = contexts.live.iter().flat_map(|live| &live.used).map(|id| self.memory.results.of(*id));
             looks.dearer(self.bench.ground(seen), results, variable);
         }
     }
@@ -220,7 +233,7 @@ impl Working<'_> {
         looks: &mut Gathered,
     ) {
         let prepared = self.bench.prepared;
-        let results = live.used.iter().map(|id| &self.memory.results[*id as usize]);
+        let results = live.used.iter().map(|id| self.memory.results.of(*id));
         let (figures, reach) = floor.still(RoomResult::at_most(results));
         let context = prepared.built.layout.rooms[live.room].context.iter().zip(&prepared.can_change[live.room]);
         let mut wanted = context.filter(|(variable, can)| {

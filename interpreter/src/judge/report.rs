@@ -9,7 +9,7 @@ use super::contexts::Working;
 use super::fold::Total;
 use super::intake::Seen;
 use super::marks::{DASH, GOOD, STATED, UNSURE};
-use super::price::charged;
+use super::price::{charged, money};
 use super::record_result::{Gathering, Known};
 use super::solve::Ground;
 use super::{at_of, is_found};
@@ -123,7 +123,7 @@ impl Working<'_> {
     }
 
     fn money(&self, scaled: Scaled) -> Number {
-        Number::new(scaled, self.bench.scale)
+        money(scaled, self.bench.scale)
     }
 
     fn judged(&self, ground: Ground<'_>, id: InstanceId, of_it: &Known, known: &[(InstanceId, Known)], exact: bool) -> Judged {

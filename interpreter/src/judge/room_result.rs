@@ -8,7 +8,7 @@ use crate::plan::price::Scaled;
 use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// What is known of one finding in a room.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct InstanceResult {
     /// It holds in every case.
     pub surely: bool,
@@ -36,7 +36,7 @@ impl InstanceResult {
 }
 
 /// What a look of the room can still change.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Change {
     /// Whether the instrument may be played.
     pub played: bool,
@@ -76,7 +76,7 @@ impl Change {
 }
 
 /// One money figure of a room: all ways it can come out that matter for each end.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
 pub struct Figure {
     /// For the least.
     pub low: Vec<Choice>,
@@ -85,7 +85,7 @@ pub struct Figure {
 }
 
 /// A room worked out.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct RoomResult {
     /// Whether it has a case at all.
     pub possible: bool,
@@ -122,6 +122,11 @@ pub struct RoomResult {
 }
 
 impl RoomResult {
+    /// Its money figures: now, if left, and what each fund covers.
+    pub fn figures(&self) -> impl Iterator<Item = &Figure> {
+        [&self.now, &self.left].into_iter().chain(&self.aids)
+    }
+
     /// The most that any look can change where a room comes out in one of these ways.
     pub fn at_most<'a>(results: impl Iterator<Item = &'a RoomResult> + Clone) -> Change {
         let (mut urgency, mut hands) = ((u8::MAX, 0), (u8::MAX, 0));

@@ -4,6 +4,8 @@
 //! the price of the union of the bits. Bits keep their meaning across layouts, so that rooms of one shape can share
 //! what is remembered of them.
 
+use std::cmp::Reverse;
+
 use purfle_lang::book::{FindingId, PartId, WorkId};
 use purfle_lang::evaluate::Spot;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -59,6 +61,8 @@ pub struct Sharing {
     pub step_of: Vec<(u32, u32)>,
     /// Findings by bit.
     pub instance_of: Vec<(u32, InstanceId)>,
+    /// Those of them whose cost is known only on sight.
+    pub on_sight: Vec<(u32, InstanceId)>,
     /// The bits whose presence can lower the cost if left, so that fewer is not always cheaper.
     pub fickle: Shared,
     /// The steps whose presence can lower any total: one done once that includes what is else done at several places.
@@ -94,6 +98,8 @@ impl Sharing {
                 None => sharing.overflowed = true,
             }
         }
+        sharing.on_sight = sharing.instance_of.clone();
+        sharing.on_sight.retain(|(_, goal)| layout.instances[*goal as usize].on_sight);
         for &goal in &goals {
             let yields = &layout.instances[goal as usize].yields_to;
             for &other in yields.iter().filter(|other| goals.contains(other)) {
@@ -201,32 +207,31 @@ pub enum End {
 /// Leaves out every choice that another one beats whatever is shared besides: for the least, one with no more bits
 /// and no more cost of its own; for the greatest, one with no fewer and no less. Fickle bits must be the same.
 pub fn prune(choices: &mut Vec<Choice>, end: End, fickle: Shared) {
-    choices.sort_unstable_by_key(|choice| (choice.own, choice.shared));
-    choices.dedup();
-    if end == End::High {
-        choices.reverse();
+    let kept = pruned(choices, end, fickle);
+    choices.truncate(kept);
+}
+
+/// The same in place: moves what stays to the front and returns how many that are.
+pub fn pruned(choices: &mut [Choice], end: End, fickle: Shared) -> usize {
+    // The best sum first; of equal sums first what has the fewest bits (or the most), as its bits read as a number are
+    // the lowest (or the highest). So whatever beats a choice stands before it.
+    match end {
+        End::Low => choices.sort_unstable_by_key(|choice| (choice.own, choice.shared)),
+        End::High => choices.sort_unstable_by_key(|choice| Reverse((choice.own, choice.shared))),
     }
-    let mut kept: Vec<Choice> = Vec::with_capacity(choices.len().min(8));
-    for choice in choices.iter() {
-        let beaten = kept.iter().any(|better| {
-            (better.shared ^ choice.shared) & fickle == 0
-                && match end {
-                    End::Low => better.own <= choice.own && better.shared & !choice.shared == 0,
-                    End::High => better.own >= choice.own && choice.shared & !better.shared == 0,
-                }
+    let mut kept = 0;
+    for at in 0..choices.len() {
+        let choice = choices[at];
+        let beaten = choices[..kept].iter().any(|better| {
+            let (fewer, more) = if end == End::Low { (better, &choice) } else { (&choice, better) };
+            (better.shared ^ choice.shared) & fickle == 0 && fewer.shared & !more.shared == 0
         });
         if !beaten {
-            kept.retain(|worse| {
-                (worse.shared ^ choice.shared) & fickle != 0
-                    || match end {
-                        End::Low => !(choice.own <= worse.own && choice.shared & !worse.shared == 0),
-                        End::High => !(choice.own >= worse.own && worse.shared & !choice.shared == 0),
-                    }
-            });
-            kept.push(*choice);
+            choices[kept] = choice;
+            kept += 1;
         }
     }
-    *choices = kept;
+    kept
 }
 
 /// The most states a fold keeps before it gives up and encloses.

@@ -2,11 +2,11 @@
 
 use rustc_hash::FxHashMap;
 
-use super::Memory;
 use super::alike::partition;
 use super::groups::groups;
 use super::intake::Seen;
 use super::marks::{DASH, NO_PART, NO_PLACE, STATED};
+use super::memory::Memory;
 use super::prepared::{Prepared, every_cell};
 use super::price::cells;
 use super::room_result::RoomResult;
@@ -182,14 +182,12 @@ impl<'a> Bench<'a> {
             let open = choices.iter().any(|cells| cells.len() > 1);
             let result = solve(self.ground(seen), room, scratch);
             let quiet = is_quiet(&result);
-            memory.results.push(result);
-            return Table { depends: Vec::new(), results: vec![memory.results.len() as u32 - 1], quiet, open };
+            return Table { depends: Vec::new(), results: vec![memory.results.keep(result)], quiet, open };
         };
         if count == 1 {
             let result = solve(self.ground(seen), room, scratch);
             let quiet = is_quiet(&result);
-            memory.results.push(result);
-            return Table { depends: Vec::new(), results: vec![memory.results.len() as u32 - 1], quiet, open: false };
+            return Table { depends: Vec::new(), results: vec![memory.results.keep(result)], quiet, open: false };
         }
         // Each choice by itself is a table of its own, which other records come back to.
         let mut ids: Vec<u32> = Vec::with_capacity(count);
@@ -200,15 +198,12 @@ impl<'a> Bench<'a> {
                 rest /= cells.len();
             }
             let table = self.table(seen, at, false, &mut None, memory, scratch);
-            let id = memory.tables[table as usize].results[0];
-            let result = |id: u32| &memory.results[id as usize];
-            let known = ids.iter().copied().find(|known| *known == id || result(*known) == result(id));
-            ids.push(known.unwrap_or(id));
+            ids.push(memory.tables[table as usize].results[0]);
         }
         for (variable, set) in room.context.iter().zip(&before) {
             seen.sets[*variable as usize] = *set;
         }
-        let quiet = ids.iter().all(|id| is_quiet(&memory.results[*id as usize]));
+        let quiet = ids.iter().all(|id| is_quiet(memory.results.of(*id)));
         let (depends, results) = compressed(&choices, &ids);
         Table { depends, results, quiet, open: false }
     }

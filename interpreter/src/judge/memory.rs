@@ -1,0 +1,96 @@
+//! What a judge remembers: rooms worked out before, each different outcome of one kept once.
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
+
+use super::alone::AloneMemory;
+use super::contexts::Usual;
+use super::counsel::VerdictMemory;
+use super::room_result::{Figure, RoomResult};
+use super::shared_prices::PriceMemory;
+use super::table::{ByContext, Table};
+use purfle_lang::finite::node::CellSet;
+
+/// Rooms worked out before, and what was worked out beside them.
+#[derive(Default)]
+pub struct Memory {
+    /// By the memory of a room's shape: what is remembered for each choice of what its context can be.
+    pub rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
+    /// By layout and what the context can be: the tables that many records come back to.
+    pub usual: FxHashMap<(usize, bool, Vec<CellSet>), Usual>,
+    /// What is remembered of rooms, each for one choice of what its context can be.
+    pub by_context: Vec<ByContext>,
+    /// Rooms over their contexts.
+    pub tables: Vec<Table>,
+    /// Rooms worked out.
+    pub results: Results,
+    /// Findings by themselves.
+    pub alone: AloneMemory,
+    /// What shared things cost.
+    pub prices: PriceMemory,
+    /// Whether counsels and funds apply.
+    pub verdicts: VerdictMemory,
+    /// A key in the making.
+    pub key: Vec<u64>,
+}
+
+/// The most tables remembered before everything is forgotten and begun anew.
+const MOST_TABLES: usize = 60_000;
+/// The same for different outcomes of rooms.
+const MOST_RESULTS: usize = 12_000;
+/// The same for different contexts of layouts.
+const MOST_USUAL: usize = 3_000;
+
+impl Memory {
+    /// Whether it is time to forget.
+    pub fn is_full(&self) -> bool {
+        self.tables.len() > MOST_TABLES
+            || self.by_context.len() > MOST_RESULTS
+            || self.results.len() > MOST_RESULTS
+            || self.usual.len() > MOST_USUAL
+    }
+}
+
+/// The different outcomes of rooms.
+#[derive(Default)]
+pub struct Results {
+    all: Vec<Kept>,
+    known: FxHashMap<Arc<RoomResult>, u32>,
+    moneys: FxHashMap<(Box<[Figure]>, bool, bool), u32>,
+}
+
+struct Kept {
+    result: Arc<RoomResult>,
+    money: u32,
+}
+
+impl Results {
+    /// Keeps an outcome; its number is that of an equal one, if there was one before.
+    pub fn keep(&mut self, result: RoomResult) -> u32 {
+        if let Some(&known) = self.known.get(&result) {
+            return known;
+        }
+        let result = Arc::new(result);
+        let id = self.all.len() as u32;
+        let next = self.moneys.len() as u32;
+        let money = *self.moneys.entry((result.figures().cloned().collect(), result.exact, result.enclosed)).or_insert(next);
+        self.all.push(Kept { result: Arc::clone(&result), money });
+        self.known.insert(result, id);
+        id
+    }
+
+    /// An outcome by its number.
+    pub fn of(&self, id: u32) -> &RoomResult {
+        &self.all[id as usize].result
+    }
+
+    /// Outcomes with the same number here add the same to every sum.
+    pub fn money(&self, id: u32) -> u32 {
+        self.all[id as usize].money
+    }
+
+    fn len(&self) -> usize {
+        self.all.len()
+    }
+}
