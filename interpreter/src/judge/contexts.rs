@@ -106,6 +106,22 @@ impl Working<'_> {
         let layout = &self.bench.prepared.built.layout;
         let before: Vec<CellSet> = variables.iter().map(|v| seen.sets[*v as usize]).collect();
         let mut choices = Vec::with_capacity(count);
+        let tables = &self.memory.tables;
+        let always: Vec<u32> = live.iter().map(|live| tables[live.table as usize].results[0]).collect();
+        if always
+            .iter()
+            .zip(&live)
+            .any(|(id, live)| tables[live.table as usize].depends.is_empty() && !self.memory.results.of(*id).possible)
+        {
+            return None;
+        }
+        // Only these hang on the context at all.
+        let hanging: Vec<usize> = (0..live.len()).filter(|at| !tables[live[*at].table as usize].depends.is_empty()).collect();
+        for (live, id) in live.iter_mut().zip(&always) {
+            if tables[live.table as usize].depends.is_empty() {
+                live.used.push(*id);
+            }
+        }
         for number in 0..count {
             let mut rest = number;
             let mut sets = Vec::with_capacity(variables.len());
@@ -118,20 +134,18 @@ impl Working<'_> {
             if !self.context_allowed(seen) {
                 continue;
             }
-            let results: Vec<u32> = live
-                .iter()
-                .map(|live| {
-                    let context = &layout.rooms[live.room].context;
-                    self.memory.tables[live.table as usize].at(|depends| {
-                        let cell = seen.sets[context[depends.place] as usize].trailing_zeros() as usize;
-                        usize::from(depends.classes[cell])
-                    })
-                })
-                .collect();
-            if results.iter().all(|id| self.memory.results.of(*id).possible) {
-                for (live, id) in live.iter_mut().zip(&results) {
-                    if !live.used.contains(id) {
-                        live.used.push(*id);
+            let mut results = always.clone();
+            for &at in &hanging {
+                let context = &layout.rooms[live[at].room].context;
+                results[at] = tables[live[at].table as usize].at(|depends| {
+                    let cell = seen.sets[context[depends.place] as usize].trailing_zeros() as usize;
+                    usize::from(depends.classes[cell])
+                });
+            }
+            if hanging.iter().all(|at| self.memory.results.of(results[*at]).possible) {
+                for &at in &hanging {
+                    if !live[at].used.contains(&results[at]) {
+                        live[at].used.push(results[at]);
                     }
                 }
                 choices.push(Context { sets, results });

@@ -5,6 +5,8 @@ use purfle_lang::number::{Number, round_scaled};
 use rustc_hash::FxHashMap;
 
 use super::from_record::FromRecord;
+use super::last::ComeTo;
+use super::price::money;
 use super::solve::Ground;
 use crate::plan::build::Built;
 use crate::plan::layout::Layout;
@@ -13,15 +15,6 @@ use purfle_lang::finite::view::Stands;
 
 /// The most cases of the looks it hangs on that a counsel is gone through by.
 const MOST_CASES: u64 = 512;
-
-/// What a counsel sees of the outcome.
-#[derive(Debug, Clone, Copy)]
-pub struct Totals {
-    /// The steps it can come to, a bit each.
-    pub steps: CellSet,
-    /// The least and the greatest cost, or the shop's own price at both ends.
-    pub cost: (Number, Number),
-}
 
 /// The condition of a counsel, or whom a fund is for, with all that it hangs on.
 #[derive(Debug)]
@@ -59,9 +52,9 @@ impl AskedLast {
         Self { counsels, aids: built.whole.aids.iter().map(asked).collect() }
     }
 
-    /// Whether any of it reads a finding.
-    pub fn reads_findings(&self) -> bool {
-        self.counsels.iter().chain(&self.aids).any(|asked| !asked.findings.is_empty())
+    /// Whether any of it reads this finding.
+    pub fn reads(&self, id: InstanceId) -> bool {
+        self.counsels.iter().chain(&self.aids).any(|asked| asked.findings.contains(&id))
     }
 }
 
@@ -77,36 +70,46 @@ pub struct Verdicts<'a> {
     pub ground: Ground<'a>,
     /// What each variable can be, those of the totals filled in.
     pub sets: &'a mut [CellSet],
-    /// Whether each finding holds; may be empty where nothing asks for one.
+    /// Whether each finding that anything asks for holds.
     pub holds: &'a mut Vec<Bounds>,
     /// What was found out before.
     pub memory: &'a mut VerdictMemory,
 }
 
 /// Whether each counsel is met, for one choice of the context.
-pub fn counsels(verdicts: &mut Verdicts<'_>, totals: Totals) -> Vec<Bounds> {
+pub fn counsels(verdicts: &mut Verdicts<'_>, come_to: ComeTo<'_>) -> Vec<Bounds> {
     let ground = verdicts.ground;
+    let anew = ground.prepared.totals_by_table.then(|| totals(ground, come_to));
+    let sets = anew.as_ref().unwrap_or_else(|| come_to.sums.totals.get_or_init(|| totals(ground, come_to)));
+    for (&id, set) in ground.prepared.totals.iter().zip(sets) {
+        let by_steps = ground.layout().view.variables[id as usize].stands == Stands::TotalUrgency;
+        verdicts.sets[id as usize] = if by_steps { come_to.steps } else { *set };
+    }
+    ground.prepared.last.counsels.iter().map(|asked| verdicts.whether(asked)).collect()
+}
+
+/// What the variables of the totals can be, those that the cost decides.
+fn totals(ground: Ground<'_>, come_to: ComeTo<'_>) -> Vec<CellSet> {
     let prepared = ground.prepared;
+    let (least, most) = come_to.sums.now;
+    let now = || (money(least.sum, ground.scale), money(most.sum, ground.scale));
+    let cost = come_to.quoted.map_or_else(now, |quoted| (quoted, quoted));
     let tier = |sum: Number| {
         let places = ground.book.money.minor_places();
         ground.book.tier_of(Number::new(round_scaled(sum, places), 10_i128.pow(places))).index()
     };
-    for &id in &prepared.totals {
-        let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
-        verdicts.sets[id as usize] = match &prepared.built.layout.view.variables[id as usize].stands {
-            Stands::TotalUrgency => totals.steps,
-            Stands::TotalTier => between(tier(totals.cost.0), tier(totals.cost.1)),
-            Stands::Opaque(comparison, left, right, hand) => {
-                let inputs =
-                    WithTotal { record: FromRecord { book: ground.book, prepared, seen: ground.seen }, total: totals.cost };
-                let verdict =
-                    compare(*comparison, evaluate(ground.book, left, hand, &inputs), evaluate(ground.book, right, hand, &inputs));
-                CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2
-            }
-            _ => continue,
-        };
-    }
-    prepared.last.counsels.iter().map(|asked| verdicts.whether(asked)).collect()
+    let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
+    let set = |id: &VariableId| match &prepared.built.layout.view.variables[*id as usize].stands {
+        Stands::TotalTier => between(tier(cost.0), tier(cost.1)),
+        Stands::Opaque(comparison, left, right, hand) => {
+            let inputs = WithTotal { record: FromRecord { book: ground.book, prepared, seen: ground.seen }, total: cost };
+            let verdict =
+                compare(*comparison, evaluate(ground.book, left, hand, &inputs), evaluate(ground.book, right, hand, &inputs));
+            CellSet::from(verdict.met) | CellSet::from(verdict.unmet) << 1 | CellSet::from(verdict.neither) << 2
+        }
+        _ => 0,
+    };
+    prepared.totals.iter().map(set).collect()
 }
 
 impl Verdicts<'_> {

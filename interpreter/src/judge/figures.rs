@@ -6,7 +6,7 @@ use std::sync::Arc;
 use purfle_lang::book::PartId;
 
 use super::fold::{Total, Which, total};
-use super::room_result::{RoomResult, or_apart};
+use super::room_result::{Figure, RoomResult, or_apart};
 use super::shared_prices::SharedPrices;
 use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
@@ -22,6 +22,10 @@ pub struct Sums {
     pub now: (Total, Total),
     /// Cost if left.
     pub left: (Total, Total),
+    /// What is shared in every case, now and if left.
+    pub always: (Shared, Shared),
+    /// What counsels make of the cost.
+    pub totals: OnceCell<Vec<CellSet>>,
     aids: Vec<OnceCell<(Total, Total)>>,
 }
 
@@ -30,7 +34,9 @@ impl Sums {
     pub fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, moneys: Vec<u32>, results: &[&RoomResult]) -> Self {
         let (now, left) = (both(ground, &prices, results, Which::Now), both(ground, &prices, results, Which::Left));
         let aids = ground.book.aids.iter().map(|_| OnceCell::new()).collect();
-        Self { prices, moneys, now, left, aids }
+        let shared = |figure: &Figure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
+        let always = results.iter().fold((0, 0), |all, result| (all.0 | shared(&result.now), all.1 | shared(&result.left)));
+        Self { prices, moneys, now, left, always, totals: OnceCell::new(), aids }
     }
 
     /// What a fund covers.

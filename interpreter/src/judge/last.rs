@@ -4,11 +4,10 @@ use purfle_lang::book::{AidId, CounselId, StateWord};
 use purfle_lang::number::Number;
 
 use super::contexts::Live;
-use super::counsel::{Totals, VerdictMemory, Verdicts, counsels};
+use super::counsel::{VerdictMemory, Verdicts, counsels};
 use super::figures::Sums;
 use super::fund::{Fund, fund};
 use super::next::Gathered;
-use super::price::money;
 use super::room_result::RoomResult;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure};
@@ -46,25 +45,18 @@ impl Last {
         if ground.book.counsels.is_empty() && ground.book.aids.is_empty() {
             return;
         }
-        let layout = &prepared.built.layout;
         let Self { sets, holds, .. } = self;
         holds.clear();
-        if prepared.last_reads_findings {
-            holds.resize(layout.instances.len(), Bounds { surely: false, possibly: false });
-            for (live, result) in come_to.live.iter().zip(come_to.results) {
-                for (&id, known) in layout.rooms[live.room].instances.iter().zip(&result.instances) {
-                    holds[id as usize] = Bounds { surely: known.surely, possibly: known.possibly };
-                }
+        holds.resize(prepared.built.layout.instances.len(), Bounds { surely: false, possibly: false });
+        for (live, result) in come_to.live.iter().zip(come_to.results) {
+            for &(place, id) in &prepared.last_reads[live.room] {
+                let known = &result.instances[place];
+                holds[id as usize] = Bounds { surely: known.surely, possibly: known.possibly };
             }
         }
-        let now = || {
-            let (least, most) = come_to.sums.now;
-            (money(least.sum, ground.scale), money(most.sum, ground.scale))
-        };
         sets.clone_from(&ground.seen.sets);
-        let totals = Totals { steps: come_to.steps, cost: come_to.quoted.map_or_else(now, |quoted| (quoted, quoted)) };
         let mut verdicts = Verdicts { ground, sets, holds, memory };
-        let met = counsels(&mut verdicts, totals);
+        let met = counsels(&mut verdicts, come_to);
         let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to));
         let funds: Vec<Fund> = funds.collect();
         if !self.begun {

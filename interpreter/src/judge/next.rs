@@ -10,7 +10,6 @@ use super::room_result::{Change, Figure as RoomFigure, RoomResult};
 use super::sharing::Shared;
 use super::solve::Ground;
 use crate::outcome::{At, Figure, NextLook};
-use crate::plan::price::Price;
 use purfle_lang::finite::node::{Node, VariableId};
 use purfle_lang::finite::view::{SlotId, Stands};
 
@@ -44,9 +43,9 @@ pub struct Floor {
     pub left_shared: u128,
 }
 
-/// What the other rooms have settled for each room, by the results of one choice of the context. Where there is a floor
-/// already, the lower of the two stays: asking too much is the safe side.
-pub fn floors(results: &[&RoomResult], lowest: &mut Vec<Floor>) {
+/// What the other rooms have settled for each room, by the results of one choice of the context and by what is always
+/// shared there. Where there is a floor already, the lower of the two stays: asking too much is the safe side.
+pub fn floors(results: &[&RoomResult], (shared, left_shared): (Shared, Shared), lowest: &mut Vec<Floor>) {
     let two_highest = |of: &dyn Fn(&RoomResult) -> u8| {
         results.iter().fold((0, 0), |(first, second): (u8, u8), result| {
             let value = of(result);
@@ -56,9 +55,6 @@ pub fn floors(results: &[&RoomResult], lowest: &mut Vec<Floor>) {
     let urgency = two_highest(&|r| r.urgency.0);
     let hands = two_highest(&|r| r.hands.0);
     let forbidding = results.iter().filter(|r| !r.played.1).count();
-    let always = |figure: &RoomFigure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
-    let shared = results.iter().fold(0, |shared, result| shared | always(&result.now));
-    let left_shared = results.iter().fold(0, |shared, result| shared | always(&result.left));
     let begun = !lowest.is_empty();
     lowest.resize(results.len(), Floor::default());
     for (result, floor) in results.iter().zip(lowest) {
@@ -126,26 +122,9 @@ impl Gathered {
         results: impl Iterator<Item = &'a RoomResult> + Clone,
         variable: VariableId,
     ) {
-        let layout = &ground.prepared.built.layout;
-        let sharing = &ground.prepared.sharing;
-        let reads = |price: &Price| {
-            let mut reads = false;
-            price.variables(&layout.view.atoms, &mut |v| reads |= v == variable);
-            reads
+        let Some(&(_, hangs, hangs_left)) = ground.prepared.dearer_by.iter().find(|(known, ..)| *known == variable) else {
+            return;
         };
-        let (mut hangs, mut hangs_left): (Shared, Shared) = (0, 0);
-        for &(bit, id) in &sharing.step_of {
-            if reads(&layout.occurrences[id as usize].price) {
-                hangs |= 1 << bit;
-            }
-        }
-        for &(bit, id) in &sharing.instance_of {
-            let instance = &layout.instances[id as usize];
-            let mut steps = instance.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
-            if instance.goods.iter().any(reads) || steps.any(reads) {
-                hangs_left |= 1 << bit;
-            }
-        }
         let touches =
             |figure: &RoomFigure, bits: Shared| figure.low.iter().chain(&figure.high).any(|choice| choice.shared & bits != 0);
         let mut figures = 0;

@@ -9,8 +9,8 @@ use super::counsel::AskedLast;
 use super::good::{GoodIs, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
 use super::next::URGENT;
-use super::shared_prices::price_reads;
-use super::sharing::{Bits, Sharing};
+use super::shared_prices::{dearer_by, price_reads};
+use super::sharing::{Bits, Shared, Sharing};
 use super::suspect::sign_slots;
 use crate::plan::build::Built;
 use crate::plan::layout::{Layout, Room};
@@ -18,7 +18,7 @@ use crate::plan::price::Scaled;
 use crate::record::Record;
 use purfle_lang::finite::compile::Found;
 use purfle_lang::finite::node::Node;
-use purfle_lang::finite::node::{CellSet, VariableId};
+use purfle_lang::finite::node::{CellSet, InstanceId, VariableId};
 use purfle_lang::finite::view::{Dynamic, SlotId, Stands};
 
 /// All cells of a variable.
@@ -70,14 +70,18 @@ pub struct Prepared {
     pub beside: Vec<VariableId>,
     /// What the prices of shared things read; none where a record brings one of these prices along.
     pub price_reads: Option<Vec<VariableId>>,
+    /// The variables that these prices hang on, with the bits of what hangs on each: steps, and findings if left.
+    pub dearer_by: Vec<(VariableId, Shared, Shared)>,
     /// What each constraint on the context alone reads.
     pub constraint_reads: Vec<Vec<VariableId>>,
     /// Variables that stand for the totals, or compare with them.
     pub totals: Vec<VariableId>,
+    /// Whether what they compare with is read from a table, so that it hangs on other looks as well.
+    pub totals_by_table: bool,
     /// What counsels and funds ask.
     pub last: AskedLast,
-    /// Whether one of them reads a finding.
-    pub last_reads_findings: bool,
+    /// The findings of each room that one of them reads, with their places in it.
+    pub last_reads: Vec<Vec<(usize, InstanceId)>>,
     /// Which layout of its judge this is.
     pub number: usize,
 }
@@ -258,19 +262,26 @@ impl Prepared {
                 layout.view.slots.iter().filter(|s| s.look.look == look).for_each(|s| need(&Input::Look(s.look)));
             }
         }
-        let is_total = |stands: &Stands| match stands {
+        let mut totals_by_table = false;
+        let mut is_total = |stands: &Stands| match stands {
             Stands::TotalUrgency | Stands::TotalTier => true,
             Stands::Opaque(_, left, right, hand) => {
                 let (mut numbers, mut keys) = (Vec::new(), Vec::new());
                 inputs_of(book, left, hand, &mut numbers, &mut keys);
                 inputs_of(book, right, hand, &mut numbers, &mut keys);
+                totals_by_table |= numbers.contains(&Input::TotalCost) && !keys.is_empty();
                 numbers.contains(&Input::TotalCost)
             }
             _ => false,
         };
         let totals = (0..layout.view.variables.len()).filter(|at| is_total(&layout.view.variables[*at].stands));
-        let totals = totals.map(|at| at as VariableId).collect();
+        let totals: Vec<VariableId> = totals.map(|at| at as VariableId).collect();
         let last = AskedLast::of(&built);
+        let last_reads = layout.rooms.iter().map(|room| {
+            let placed = room.instances.iter().copied().enumerate();
+            placed.filter(|(_, id)| last.reads(*id)).collect()
+        });
+        let last_reads = last_reads.collect();
         let constraint_reads = layout.context_constraints.iter().map(|slot| {
             let slot = &layout.view.slots[*slot as usize];
             let mut read = Vec::new();
@@ -291,6 +302,7 @@ impl Prepared {
         for price in shared_prices.clone() {
             price.variables(&layout.view.atoms, &mut |v| beside.push(v));
         }
+        let dearer_by = dearer_by(layout, &sharing);
         let price_reads = price_reads(shared_prices, &layout.view.atoms);
         beside.sort_unstable();
         beside.dedup();
@@ -326,9 +338,11 @@ impl Prepared {
             sign_slots,
             beside,
             price_reads,
+            dearer_by,
             constraint_reads,
             totals,
-            last_reads_findings: last.reads_findings(),
+            totals_by_table,
+            last_reads,
             last,
             number: 0,
         }

@@ -89,6 +89,7 @@ impl Working<'_> {
         let (mut last, mut looks) = (Last::default(), Gathered::default());
         let mut lowest: Vec<Floor> = Vec::new();
         let layout = &self.bench.prepared.built.layout;
+        let told: Vec<usize> = (0..known.len()).filter(|at| known[*at].1.word != StateWord::Open).collect();
         let mut at = 0;
         self.each_context(seen, &contexts, |this, seen, context| {
             let ground = this.bench.ground(seen);
@@ -96,8 +97,9 @@ impl Working<'_> {
             let (steps, own) = by_context[at];
             let come_to = ComeTo { live: &contexts.live, results: &results, steps, sums: &sums[own], quoted: record.quoted };
             last.judge(ground, come_to, verdicts);
-            floors(&results, &mut lowest);
-            for (id, known) in known.iter_mut().filter(|(_, known)| known.word != StateWord::Open) {
+            floors(&results, sums[own].always, &mut lowest);
+            for at in &told {
+                let (id, known) = &mut known[*at];
                 let (room, place) = known.place;
                 if !results[room].instances[place].possibly {
                     continue;

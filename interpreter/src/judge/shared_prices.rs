@@ -6,8 +6,9 @@ use rustc_hash::FxHashMap;
 
 use super::fold::hangs_on_nothing_open;
 use super::price::price_bounds;
-use super::sharing::{End, Shared};
+use super::sharing::{End, Shared, Sharing};
 use super::solve::Ground;
+use crate::plan::layout::Layout;
 use crate::plan::price::{Price, Scaled};
 use purfle_lang::finite::node::{CellSet, VariableId};
 
@@ -148,6 +149,26 @@ impl PriceMemory {
         self.known.insert(key, Arc::clone(&prices));
         prices
     }
+}
+
+/// For each variable that prices of shared things read: the shared steps whose price hangs on it, and the findings.
+pub fn dearer_by(layout: &Layout, sharing: &Sharing) -> Vec<(VariableId, Shared, Shared)> {
+    let mut by: Vec<(VariableId, Shared, Shared)> = Vec::new();
+    let mut note = |price: &Price, step: Shared, finding: Shared| {
+        price.variables(&layout.view.atoms, &mut |variable| match by.iter_mut().find(|(known, ..)| *known == variable) {
+            Some(known) => (known.1, known.2) = (known.1 | step, known.2 | finding),
+            None => by.push((variable, step, finding)),
+        });
+    };
+    for &(bit, id) in &sharing.step_of {
+        note(&layout.occurrences[id as usize].price, 1 << bit, 0);
+    }
+    for &(bit, id) in &sharing.instance_of {
+        let instance = &layout.instances[id as usize];
+        let steps = instance.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+        instance.goods.iter().chain(steps).for_each(|price| note(price, 0, 1 << bit));
+    }
+    by
 }
 
 /// The variables that prices of shared things read; none where a record brings one of these prices along.
