@@ -6,7 +6,7 @@ use purfle_lang::evaluate::{InHand, Inputs, evaluate, inputs_of};
 use super::extent::{Extent, cells_within, spread, whole_extent};
 use super::from_record::FromRecord;
 use super::intake::Seen;
-use super::prepared::Prepared;
+use super::prepared::{Prepared, Reads};
 use purfle_lang::finite::classify::Fixed;
 use purfle_lang::finite::node::CellSet;
 use purfle_lang::finite::view::SlotId;
@@ -26,17 +26,17 @@ pub struct GoodOf {
 pub fn good_of(book: &Book, prepared: &Prepared, slot: SlotId, seen: &Seen) -> Option<GoodOf> {
     match &prepared.good[slot as usize] {
         GoodIs::Always(good) => *good,
-        GoodIs::ByRecord => work_good_out(book, prepared, slot, &FromRecord { book, prepared, seen }),
+        GoodIs::ByRecord(_) => work_good_out(book, prepared, slot, &FromRecord { book, prepared, seen }),
     }
 }
 
 /// Whether what is good of a look hangs on the record.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug)]
 pub enum GoodIs {
     /// The same for every record; none where the look has no `good`.
     Always(Option<GoodOf>),
-    /// Read from a table by what the record says elsewhere, or reckoned.
-    ByRecord,
+    /// Read from a table by what the record says elsewhere, or reckoned, from all this.
+    ByRecord(Reads),
 }
 
 /// What is known beforehand of what is good.
@@ -46,7 +46,7 @@ pub fn good_is(book: &Book, prepared: &Prepared, slot: SlotId) -> GoodIs {
         let (mut numbers, mut keys) = (Vec::new(), Vec::new());
         inputs_of(book, value, &InHand::nothing().with(book[look.look].part, look.spot), &mut numbers, &mut keys);
         if !numbers.is_empty() || !keys.is_empty() {
-            return GoodIs::ByRecord;
+            return GoodIs::ByRecord(Reads { numbers, keys });
         }
     }
     GoodIs::Always(work_good_out(book, prepared, slot, &Fixed { numbers: &[], keys: &[] }))

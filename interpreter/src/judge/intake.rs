@@ -10,9 +10,9 @@ use rustc_hash::FxHashMap;
 
 use super::extent::{Extent, cells_of, extent_of, whole_extent};
 use super::from_record::{FromRecord, dynamic_cells};
-use super::good::{GoodIs, good_of};
+use super::good::{GoodIs, GoodOf, good_of};
 use super::marks::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
-use super::prepared::Prepared;
+use super::prepared::{Prepared, Reads};
 
 use crate::plan::price::{Scaled, to_scaled};
 use crate::record::{Entry, Record};
@@ -65,6 +65,7 @@ pub struct SayingMemory {
     sets: FxHashMap<(usize, SlotId, usize), Said>,
     dynamic: FxHashMap<DynamicKey, CellSet>,
     worked: FxHashMap<(usize, VariableId, Vec<Given>), CellSet>,
+    good: FxHashMap<(usize, SlotId, Vec<Given>), Option<GoodOf>>,
 }
 
 /// What a record gives of something that an expression comes from.
@@ -121,7 +122,7 @@ impl Seen {
         let mut rest = false;
         for entry in &record.entries {
             match entry {
-                Entry::Good(part, path) => self.good(book, prepared, *part, *path),
+                Entry::Good(part, path) => self.good(book, prepared, *part, *path, memory),
                 Entry::Absent(part, path) => {
                     self.parts[part.index()] = true;
                     for &slot in &prepared.slots_of[part.index()] {
@@ -137,7 +138,7 @@ impl Seen {
         }
         if rest {
             for at in 0..book.parts.len() {
-                self.good(book, prepared, PartId::from_index(at), None);
+                self.good(book, prepared, PartId::from_index(at), None, memory);
             }
         }
         for (&part, found) in &prepared.counts {
@@ -249,7 +250,7 @@ impl Seen {
     }
 
     /// Fills the looks of a good part, or of one place of it, that have a `good` and were not written down.
-    fn good(&mut self, book: &Book, prepared: &Prepared, part: PartId, path: Option<RecordPath>) {
+    fn good(&mut self, book: &Book, prepared: &Prepared, part: PartId, path: Option<RecordPath>, memory: &mut SayingMemory) {
         self.parts[part.index()] = true;
         let layout = &prepared.built.layout;
         for &slot in &prepared.slots_of[part.index()] {
@@ -259,7 +260,7 @@ impl Seen {
             {
                 continue;
             }
-            let Some(good) = good_of(book, prepared, slot, self) else {
+            let Some(good) = self.good_of(book, prepared, slot, memory) else {
                 continue;
             };
             self.marks[slot as usize] |= GOOD;
@@ -269,7 +270,7 @@ impl Seen {
                 }
                 match prepared.good[slot as usize] {
                     GoodIs::Always(_) => self.narrow_to_good(prepared, variable, good.set),
-                    GoodIs::ByRecord => self.narrow(prepared, variable, good.set),
+                    GoodIs::ByRecord(_) => self.narrow(prepared, variable, good.set),
                 }
             }
             if prepared.needs_number[slot as usize]
@@ -283,6 +284,22 @@ impl Seen {
                 }
             }
         }
+    }
+
+    /// What is good of a look, remembered for all that it comes from.
+    fn good_of(&self, book: &Book, prepared: &Prepared, slot: SlotId, memory: &mut SayingMemory) -> Option<GoodOf> {
+        let GoodIs::ByRecord(reads) = &prepared.good[slot as usize] else {
+            return good_of(book, prepared, slot, self);
+        };
+        let key = (prepared.number, slot, self.given(prepared, reads));
+        if let Some(&known) = memory.good.get(&key) {
+            return known;
+        }
+        let good = good_of(book, prepared, slot, self);
+        if memory.good.len() < MOST_REMEMBERED {
+            memory.good.insert(key, good);
+        }
+        good
     }
 
     /// Cuts the looks that are compared with something the record brings along.
@@ -339,9 +356,8 @@ impl Seen {
         }
     }
 
-    /// All that a worked-out variable comes from, as the record has it.
-    fn given(&self, prepared: &Prepared, variable: VariableId) -> Vec<Given> {
-        let reads = &prepared.worked_from[variable as usize];
+    /// All that something worked out comes from, as the record has it.
+    fn given(&self, prepared: &Prepared, reads: &Reads) -> Vec<Given> {
         let numbers = reads.numbers.iter().map(|input| match input {
             Input::Look(look) => match prepared.slot(*look).and_then(|slot| self.numbers.iter().find(|(s, _)| *s == slot)) {
                 Some((_, extent)) => Given::Number(*extent),
@@ -369,7 +385,7 @@ impl Seen {
         let layout = &prepared.built.layout;
         for &variable in &prepared.worked {
             let known = &layout.view.variables[variable as usize];
-            let key = (prepared.number, variable, self.given(prepared, variable));
+            let key = (prepared.number, variable, self.given(prepared, &prepared.worked_from[variable as usize]));
             if let Some(&set) = memory.worked.get(&key) {
                 self.blur(known, variable, set);
                 self.assign(prepared, variable, set);
