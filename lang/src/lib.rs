@@ -23,4 +23,5 @@ pub mod search;
 pub mod source;
 pub mod span;
 pub mod syntax;
+pub mod tidy;
 pub mod unit;

@@ -9,9 +9,9 @@ mod grammar;
 mod lower;
 mod meant;
 mod record;
-mod scan;
-mod shape;
-mod split;
+pub(crate) mod scan;
+pub(crate) mod shape;
+pub(crate) mod split;
 #[cfg(test)]
 mod tests;
 pub mod tree;

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 /// One line of a text.
 #[derive(Debug, Clone)]
-pub(super) struct Line {
+pub(crate) struct Line {
     /// What is written on it, without indentation, comment, trailing spaces and line break. Empty for a blank line.
     pub written: Range<usize>,
     /// Whether it is indented.
@@ -34,7 +34,7 @@ impl Line {
 }
 
 /// Spaces within a line.
-pub(super) fn is_blank(char: char) -> bool {
+pub(crate) fn is_blank(char: char) -> bool {
     matches!(char, ' ' | '\t' | '\u{a0}')
 }
 
@@ -44,12 +44,12 @@ pub(super) fn is_space(char: char) -> bool {
 }
 
 /// What words are made of.
-pub(super) fn is_word(char: char) -> bool {
+pub(crate) fn is_word(char: char) -> bool {
     char.is_alphanumeric() || char == '-'
 }
 
 /// The lines of a text from byte `from` on.
-pub(super) fn lines(text: &str, from: usize) -> impl Iterator<Item = Line> + '_ {
+pub(crate) fn lines(text: &str, from: usize) -> impl Iterator<Item = Line> + '_ {
     let mut at = from;
     std::iter::from_fn(move || {
         if at >= text.len() {

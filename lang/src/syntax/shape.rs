@@ -4,7 +4,7 @@ use super::grammar::Rule;
 use super::tree::Kind;
 
 /// A clause of some kind of entry.
-pub(super) struct ClauseShape {
+pub(crate) struct ClauseShape {
     /// The first word of its line.
     pub first: &'static str,
     /// The word or words it goes by in the tree and in messages.
@@ -187,7 +187,7 @@ const EXAMPLE: &[ClauseShape] = &[
 ];
 
 /// The clauses of a kind of entry.
-pub(super) fn clauses(kind: Kind) -> &'static [ClauseShape] {
+pub(crate) fn clauses(kind: Kind) -> &'static [ClauseShape] {
     match kind {
         Kind::Rulebook => RULEBOOK,
         Kind::Urgency => URGENCY,
@@ -209,12 +209,12 @@ pub(super) fn clauses(kind: Kind) -> &'static [ClauseShape] {
 }
 
 /// The clause of a kind of entry that begins with `first`.
-pub(super) fn clause(kind: Kind, first: &str) -> Option<&'static ClauseShape> {
+pub(crate) fn clause(kind: Kind, first: &str) -> Option<&'static ClauseShape> {
     clauses(kind).iter().find(|shape| shape.first == first)
 }
 
 /// The kinds that start an item, in the order the reference gives them.
-pub(super) const ITEMS: [Kind; 14] = [
+pub(crate) const ITEMS: [Kind; 14] = [
     Kind::Rulebook,
     Kind::Urgency,
     Kind::Hands,

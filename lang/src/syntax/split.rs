@@ -12,7 +12,7 @@ use crate::span::{FileId, Span};
 
 /// What an item's first word says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Doing {
+pub(crate) enum Doing {
     /// An item.
     Writes,
     /// `alter`
@@ -23,7 +23,7 @@ pub(super) enum Doing {
 
 /// An item as lines.
 #[derive(Debug)]
-pub(super) struct RawItem {
+pub(crate) struct RawItem {
     pub doing: Doing,
     /// What it is, or is most likely meant to be. None where no guess could be made, which has been reported.
     pub kind: Option<Kind>,
@@ -35,7 +35,7 @@ pub(super) struct RawItem {
 
 /// A clause as lines.
 #[derive(Debug)]
-pub(super) struct RawClause {
+pub(crate) struct RawClause {
     /// Its own line and what goes on with it.
     pub line: Slice,
     /// Its bullets.
@@ -46,7 +46,7 @@ pub(super) struct RawClause {
 
 /// A stretch of text that is read at once.
 #[derive(Debug, Clone)]
-pub(super) struct Slice {
+pub(crate) struct Slice {
     /// The bytes, from the first word to the last thing written.
     pub range: Range<usize>,
     /// Where the first of its lines ends.
@@ -60,14 +60,14 @@ pub(super) struct Slice {
 }
 
 /// All that the lines of a text say.
-pub(super) struct Split {
+pub(crate) struct Split {
     pub items: Vec<RawItem>,
     pub comments: Vec<Comment>,
     pub diagnostics: Vec<Diagnostic>,
 }
 
 /// Splits a text into items, clauses and bullets.
-pub(super) fn split(file: FileId, text: &str) -> Split {
+pub(crate) fn split(file: FileId, text: &str) -> Split {
     let mut splitter = Splitter {
         file,
         text,

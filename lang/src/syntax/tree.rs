@@ -9,6 +9,7 @@ mod bare;
 mod clause;
 mod condition;
 mod expression;
+mod placeless;
 mod take_out;
 
 pub use bare::Bare;
