@@ -6,6 +6,7 @@ mod output;
 mod progress;
 mod proof;
 mod rehearse;
+mod tidy;
 mod triage;
 
 use std::io::{self, IsTerminal, Write};
@@ -37,6 +38,8 @@ enum Command {
     Proof(proof::Arguments),
     /// Run a rulebook's worked examples
     Rehearse(rehearse::Arguments),
+    /// Lay rulebooks out in the one canonical way
+    Tidy(tidy::Arguments),
 }
 
 /// How a command ended.
@@ -66,6 +69,7 @@ pub fn run() -> ExitCode {
         Command::Triage(arguments) => triage::run(&arguments),
         Command::Proof(arguments) => proof::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
+        Command::Tidy(arguments) => tidy::run(&arguments),
     };
     match ended {
         Ok(ending) => ending.into(),

@@ -17,7 +17,7 @@ use purfle_lang::syntax::tree::{BuildsOn, Tree};
 use crate::judge::Judge;
 use crate::plan::Plan;
 use crate::plan::build::TooFine;
-use crate::records::Unusable;
+use crate::records::{STANDARD_INPUT, Unusable};
 use purfle_lang::finite::node::MOST_CELLS;
 
 /// The largest rulebook that is read, in bytes.
@@ -177,6 +177,12 @@ fn same_file(one: &Path, other: &Path) -> bool {
     }
 }
 
+/// The text of the rulebook in a file, or of the one on the standard input.
+pub fn text(name: &str) -> Result<String, Unusable> {
+    let text = if name == STANDARD_INPUT { text_from(std::io::stdin()) } else { read_text(Path::new(name)) };
+    text.map_err(|why| Unusable::new(name, why))
+}
+
 /// The text of a rulebook, or why it cannot be used, as the end of a sentence.
 fn read_text(path: &Path) -> Result<String, String> {
     let failed = |error: std::io::Error| match error.kind() {
@@ -188,8 +194,13 @@ fn read_text(path: &Path) -> Result<String, String> {
     if about.is_dir() {
         return Err("it is a folder; name the rulebook in it".to_owned());
     }
+    text_from(File::open(path).map_err(failed)?)
+}
+
+/// The text of a rulebook that is read from `source`, or why it cannot be used, as the end of a sentence.
+fn text_from(source: impl Read) -> Result<String, String> {
     let mut bytes = Vec::new();
-    File::open(path).map_err(failed)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
+    source.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|error| format!("it cannot be read: {error}"))?;
     if bytes.len() as u64 > LARGEST {
         return Err(format!("it is larger than {} MiB, and no rulebook is", LARGEST >> 20));
     }

@@ -9,5 +9,6 @@ mod bad_rulebook;
 mod bench;
 mod commands;
 mod contract;
+mod layout;
 mod readme;
 mod rehearse;

@@ -32,11 +32,7 @@ impl Output {
         if !force && path.exists() {
             return Err(format!("{}: there is such a file already; name another, or add --force to replace it", path.display()));
         }
-        let folder = match path.parent() {
-            Some(folder) if !folder.as_os_str().is_empty() => folder,
-            _ => Path::new("."),
-        };
-        let file = NamedTempFile::new_in(folder).map_err(|error| format!("{}: it cannot be written: {error}", path.display()))?;
+        let file = beside(path).map_err(|error| format!("{}: it cannot be written: {error}", path.display()))?;
         Ok(Self::File { written: BufWriter::with_capacity(1 << 16, file), path: path.to_owned(), force })
     }
 
@@ -60,6 +56,37 @@ impl Output {
             }
         }
     }
+}
+
+/// A new file beside another one.
+fn beside(path: &Path) -> io::Result<NamedTempFile> {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    NamedTempFile::new_in(folder)
+}
+
+/// Writes a file that is there anew, whole or not at all. It stays where its name leads, and whoever might read and
+/// write it still may.
+pub fn rewrite(path: &Path, text: &str) -> Result<(), String> {
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::PermissionDenied => "its folder may not be written to; ask whoever owns it".to_owned(),
+        _ => format!("it cannot be written: {error}"),
+    };
+    let path = path.canonicalize().map_err(failed)?;
+    let about = path.metadata().map_err(failed)?;
+    if !about.is_file() {
+        return Err("it is no ordinary file, and cannot be replaced".to_owned());
+    }
+    if about.permissions().readonly() {
+        return Err("it may only be read; allow writing to it first".to_owned());
+    }
+    let mut file = beside(&path).map_err(failed)?;
+    file.write_all(text.as_bytes()).map_err(failed)?;
+    file.as_file().set_permissions(about.permissions()).map_err(failed)?;
+    file.as_file().sync_all().map_err(failed)?;
+    file.persist(&path).map(drop).map_err(|error| failed(error.error))
 }
 
 impl Write for Output {
