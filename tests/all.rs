@@ -2,6 +2,7 @@
 
 mod by_cases;
 mod corpus;
+mod layout;
 mod many_faults;
 mod outside;
 mod pages;

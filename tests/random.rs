@@ -4,5 +4,5 @@ mod conditions;
 mod dice;
 mod judged;
 mod records;
-mod rulebook;
+pub mod rulebook;
 mod sketch;

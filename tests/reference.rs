@@ -1,7 +1,7 @@
 //! The language reference is true: every block of it reads, resolves and rehearses as it says, and no word of the language is
 //! missing from it.
 
-mod blocks;
+pub mod blocks;
 mod shop;
 
 use std::collections::BTreeSet;
