@@ -7,6 +7,9 @@ use unicode_width::UnicodeWidthStr;
 use super::row::{APART, Row, Says, padded, set_apart};
 use super::shape::WIDTH;
 
+/// How wide a line is with nothing lined up, how far it is indented, and its parts.
+type Lined<'r> = (usize, usize, &'r [String]);
+
 /// How wide each part of a group of lines is, and which lines take part.
 struct Columns {
     widths: Vec<usize>,
@@ -20,7 +23,7 @@ pub(super) struct LinedUp(BTreeMap<usize, Columns>);
 impl LinedUp {
     /// Lines up groups of lines, each as far as that makes none of them too long: the longest ones are left out.
     pub fn new<'r, 't: 'r>(rows: impl Iterator<Item = &'r Row<'t>>) -> Self {
-        let mut groups: BTreeMap<usize, Vec<(usize, usize, &[String])>> = BTreeMap::new();
+        let mut groups: BTreeMap<usize, Vec<Lined<'_>>> = BTreeMap::new();
         for row in rows {
             if let Says::Begins { parts, lined_up: Some(group), .. } = &row.says {
                 groups.entry(*group).or_default().push((set_apart(parts).width(), row.indent, parts));
@@ -42,7 +45,7 @@ impl LinedUp {
     }
 }
 
-fn columns(mut lines: Vec<(usize, usize, &[String])>) -> Columns {
+fn columns(mut lines: Vec<Lined<'_>>) -> Columns {
     lines.sort_by_key(|(alone, ..)| *alone);
     // The more lines take part, the wider the columns: what fits is found by halving.
     let fits = |many: usize| {
@@ -62,7 +65,7 @@ fn columns(mut lines: Vec<(usize, usize, &[String])>) -> Columns {
 }
 
 /// The width of each part that another one follows.
-fn widths(lines: &[(usize, usize, &[String])]) -> Vec<usize> {
+fn widths(lines: &[Lined<'_>]) -> Vec<usize> {
     let mut widths = Vec::new();
     for (.., parts) in lines {
         for (at, part) in parts.iter().take(parts.len().saturating_sub(1)).enumerate() {
