@@ -59,7 +59,7 @@ fn conditions_are_met_together_where_the_diagrams_meet() {
         for condition in &holds {
             drawn.push(diagrams.condition(condition, &atoms, &drawn));
         }
-        let conditions = Conditions { atoms: &atoms, holds: &holds };
+        let conditions = Conditions { atoms: &atoms, holds: &holds, written: None };
         for _ in 0..20 {
             let required: Vec<Node> = (0..dice.from(1, 3)).map(|_| Node::Holds(dice.below(10) as u32)).collect();
             let refused: Vec<Node> = (0..dice.from(0, 3)).map(|_| Node::Holds(dice.below(10) as u32)).collect();
