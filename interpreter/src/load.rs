@@ -9,6 +9,7 @@ use std::sync::Arc;
 use purfle_lang::book::Book;
 use purfle_lang::check::check;
 use purfle_lang::diagnostic::Diagnostic;
+use purfle_lang::quiet::{Quieted, Sifted, quiet};
 use purfle_lang::resolve::resolve;
 use purfle_lang::span::FileId;
 use purfle_lang::syntax::parse;
@@ -40,13 +41,24 @@ pub struct SourceText {
 pub struct Loaded {
     /// The texts: the rulebook itself, its parent, and so on. A span's file is an index into this list.
     pub sources: Vec<SourceText>,
+    /// What each of them says.
+    pub trees: Vec<Tree>,
     /// The book; none where anything in the chain is in error.
     pub book: Option<Book>,
     /// Everything there is to tell, errors and warnings, in the order of the texts.
     pub diagnostics: Vec<Diagnostic>,
+    /// Warnings that a comment quiets, with its reason.
+    pub quieted: Vec<Quieted>,
 }
 
 impl Loaded {
+    /// Puts together what there is to tell, the quietings heard.
+    fn new(sources: Vec<SourceText>, trees: Vec<Tree>, book: Option<Book>, diagnostics: Vec<Diagnostic>) -> Self {
+        let texts: Vec<&str> = sources.iter().map(|source| source.text.as_str()).collect();
+        let Sifted { told, quieted } = quiet(&trees, &texts, diagnostics);
+        Self { sources, trees, book, diagnostics: told, quieted }
+    }
+
     /// How many errors there are.
     pub fn errors(&self) -> usize {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count()
@@ -83,21 +95,25 @@ impl Loaded {
 /// Reads the rulebook in a file, and its parents beside it. What is wrong with the file itself is an error of its own;
 /// everything else, a parent that cannot be read included, is a diagnostic.
 pub fn load(name: &str) -> Result<Loaded, Unusable> {
-    let path = PathBuf::from(name);
-    let text = read_text(&path).map_err(|why| Unusable::new(name, why))?;
+    let text = read_text(Path::new(name)).map_err(|why| Unusable::new(name, why))?;
+    Ok(load_text(name, text))
+}
+
+/// Reads a text as the rulebook in a file, and its parents beside that file.
+pub fn load_text(name: &str, text: String) -> Loaded {
     let mut chain = Chain { sources: Vec::new(), paths: Vec::new(), trees: Vec::new(), diagnostics: Vec::new() };
-    chain.add(path, text);
+    chain.add(PathBuf::from(name), text);
     let whole = chain.add_parents();
     let Chain { sources, trees, mut diagnostics, .. } = chain;
     if !whole {
         // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
-        return Ok(Loaded { sources, book: None, diagnostics });
+        return Loaded::new(sources, trees, None, diagnostics);
     }
     let resolved = resolve(&trees);
     diagnostics.extend(resolved.diagnostics);
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     let sound = !diagnostics.iter().any(Diagnostic::is_error);
-    Ok(Loaded { sources, book: resolved.book.filter(|_| sound), diagnostics })
+    Loaded::new(sources, trees, resolved.book.filter(|_| sound), diagnostics)
 }
 
 struct Chain {
