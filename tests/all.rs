@@ -11,4 +11,5 @@ mod reference;
 mod sayings;
 mod supplied;
 mod tidy;
+mod wording;
 mod written;

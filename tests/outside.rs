@@ -5,6 +5,7 @@ mod biodivine_lib_bdd;
 mod general_decimal_arithmetic;
 mod iso_4217;
 mod rfc_3339;
+mod sarif;
 mod shop_cases;
 mod sqlite;
 mod unified_code_for_units;

@@ -1,7 +1,7 @@
 //! The command line: one file a command. Only here and in the reports is anything printed.
 
 mod about;
-mod diagnostics;
+pub mod diagnostics;
 mod output;
 mod progress;
 mod proof;

@@ -14,3 +14,4 @@ pub mod record;
 pub mod records;
 pub mod rehearse;
 pub mod report;
+pub mod witness;

@@ -1,12 +1,16 @@
-//! `purfle proof RULEBOOK…`: everything that is wrong with a rulebook, all at once.
+//! `purfle proof RULEBOOK…`: everything that is wrong with a rulebook, all at once; and, asked to, what mends itself.
 
-use std::io::{self, BufWriter, Write};
+mod mending;
+mod telling;
+
+use std::io;
 
 use clap::{Args, ValueEnum};
 
-use super::diagnostics::{Style, human, json, line, summary};
-use super::{Ending, about, complain, paint_out};
+use super::diagnostics::Severities;
+use super::{Ending, about};
 use crate::load::load;
+use telling::Telling;
 
 /// What `purfle proof` is told.
 #[derive(Debug, Args)]
@@ -20,6 +24,12 @@ pub struct Arguments {
     /// The form of what is told
     #[arg(long = "as", value_enum, default_value_t = Form::Human, value_name = "FORM")]
     form: Form,
+    /// Take warnings as errors
+    #[arg(long)]
+    strict: bool,
+    /// Make the fixes that surely keep what was meant, and write the rulebooks anew
+    #[arg(long)]
+    mend: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -32,6 +42,8 @@ enum Form {
     Line,
     /// For programs
     Json,
+    /// SARIF 2.1.0, for code review and editors
+    Sarif,
 }
 
 /// Runs the command.
@@ -39,41 +51,23 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     if let Some(slug) = &arguments.about {
         return about::run(slug);
     }
-    let mut out = BufWriter::new(io::stdout());
+    let severities = if arguments.strict { Severities::Strict } else { Severities::AsTheyAre };
+    let mut telling = Telling::new(arguments.form, severities);
     let mut ending = Ending::Well;
-    let mut report = json::Report::new();
     for name in &arguments.rulebooks {
-        let loaded = match load(name) {
-            Ok(mut loaded) => {
-                loaded.ready();
-                loaded.prove();
-                loaded
+        let proofed = load(name).and_then(|mut loaded| {
+            loaded.proof();
+            if arguments.mend {
+                mending::mend(name, loaded).map(|(loaded, mending)| (loaded, Some(mending)))
+            } else {
+                Ok((loaded, None))
             }
-            Err(unusable) => {
-                ending = ending.max(Ending::Unusable);
-                if arguments.form == Form::Json {
-                    report.unusable(&unusable);
-                }
-                complain(&unusable.to_string());
-                continue;
-            }
-        };
-        if loaded.errors() > 0 {
-            ending = ending.max(Ending::Wrong);
-        }
-        match arguments.form {
-            Form::Human => human(&mut out, &loaded, Style::drawn(paint_out()))?,
-            Form::Plain => human(&mut out, &loaded, Style::Spoken)?,
-            Form::Line => line(&mut out, &loaded)?,
-            Form::Json => report.add(&loaded),
-        }
-        if matches!(arguments.form, Form::Human | Form::Plain) {
-            writeln!(out, "{}", summary(name, &loaded))?;
-        }
+        });
+        ending = ending.max(match proofed {
+            Ok((loaded, mending)) => telling.rulebook(name, &loaded, mending.as_ref())?,
+            Err(unusable) => telling.unusable(&unusable),
+        });
     }
-    if arguments.form == Form::Json {
-        report.write(&mut out)?;
-    }
-    out.flush()?;
+    telling.end()?;
     Ok(ending)
 }

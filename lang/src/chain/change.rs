@@ -52,23 +52,23 @@ fn keeps_look(merged: &mut Merged, before: &Entry, written: &Entry) -> bool {
     let (Head::Look { kind: Some(old) }, Head::Look { kind: Some(new) }) = (&before.head, &written.head) else { return true };
     let why = match (old, new) {
         (LookKind::Measured { unit: old, .. }, LookKind::Measured { unit: new, .. }) => (old.value != new.value).then(|| {
-            (format!("It is measured in {}, and an `alter` keeps the unit.", old.value), format!("Measure it in {}.", old.value))
+            (format!("it is measured in {}, and an `alter` keeps the unit.", old.value), format!("Measure it in {}.", old.value))
         }),
         (LookKind::OneOf(old), LookKind::OneOf(new)) | (LookKind::SomeOf(old), LookKind::SomeOf(new)) => {
             let gone = old.iter().find(|old| new.iter().all(|new| new.choice.value != old.choice.value));
             gone.map(|gone| {
-                let says = format!("The choice `{}` is gone, and records may hold it.", gone.choice.value);
+                let says = format!("the choice `{}` is gone, and records may hold it.", gone.choice.value);
                 (says, "Keep all choices there are; more may be added.".to_owned())
             })
         }
         _ if std::mem::discriminant(old) == std::mem::discriminant(new) => None,
         _ => Some((
-            "It changes the kind of answer, and an `alter` keeps it.".to_owned(),
+            "it changes the kind of answer, and an `alter` keeps it.".to_owned(),
             "Give a new look a name of its own.".to_owned(),
         )),
     };
     let Some((why, help)) = why else { return true };
-    let says = format!("The look `{}` would make old records mean something else. {why}", written.name_text());
+    let says = format!("The look `{}` would make old records mean something else: {why}", written.name_text());
     merged.diagnostics.push(
         Diagnostic::error("look-changes-kind", written.name_span(), says).help(help).place(before.line, "as it was written"),
     );

@@ -100,7 +100,7 @@ pub(super) fn unknown(merged: &Merged, wanted: &Entry, tree: &Tree, verb: &str) 
     let diagnostic = Diagnostic::error("unknown-name", span, says);
     if let Some(dropped) = dropped {
         return diagnostic
-            .help(format!("{} dropped it, {}. Write it anew as an item of its own.", dropped.rulebook, reason(&dropped.because)))
+            .help(format!("Write it anew as an item of its own: {} dropped it, {}.", dropped.rulebook, reason(&dropped.because)))
             .place(dropped.span, "dropped here");
     }
     let own = tree.items.iter().find(|item| {
@@ -111,7 +111,7 @@ pub(super) fn unknown(merged: &Merged, wanted: &Entry, tree: &Tree, verb: &str) 
     });
     if let Some(own) = own {
         return diagnostic
-            .help(format!("This rulebook writes it itself: change it there, and take the `{verb}` out."))
+            .help(format!("Change it where this rulebook writes it itself, and take the `{verb}` out."))
             .place(own.entry.name_span(), "written here");
     }
     let owner = wanted.owner.as_ref().filter(|owner| {
@@ -160,12 +160,11 @@ fn near<'n>(diagnostic: Diagnostic, written: &str, names: impl IntoIterator<Item
     let span = diagnostic.span;
     let names: Vec<&str> = names.into_iter().collect();
     match nearest(written, names.iter().copied()) {
-        Some(near) => diagnostic.help(format!("Did you mean `{near}`?")).fix(format!("Write `{near}`"), false, span, near),
+        Some(near) => diagnostic.help(format!("Write `{near}`.")).fix(format!("Write `{near}`"), false, span, near),
         None if names.is_empty() || names.len() > MOST_NAMED => {
             diagnostic.help("Name something that the rulebook it builds on has.")
         }
-        None if names.len() == 1 => diagnostic.help(format!("There is only {}.", list(&names))),
-        None => diagnostic.help(format!("There are {}.", list(&names))),
+        None => diagnostic.help(format!("Name one that is there: {}.", list(&names))),
     }
 }
 

@@ -139,7 +139,7 @@ pub fn duration(number: Number, unit: Unit, span: Span) -> Result<Duration, Diag
             return Err(Diagnostic::error(
                 "unit-missing",
                 span,
-                format!("{} what? A duration stands here.", format_decimal(number)),
+                format!("{} has no unit, and a duration stands here.", format_decimal(number)),
             )
             .label("no unit")
             .help("Write it in days, weeks, months or years, such as `30 days`.")

@@ -216,7 +216,7 @@ fn comparable(scope: &Scope, left: &Typed, right: &Typed) -> bool {
     false
 }
 
-/// `40 what?`: a bare number held against a quantity.
+/// A bare number held against a quantity.
 fn what(scope: &Scope, bare: &Typed, other: &Typed) -> Diagnostic {
     let subject = match &other.value {
         Value::Look(at) => look_of(scope, *at).map(|look| format!("`{}`", look.name)),
@@ -230,7 +230,8 @@ fn what(scope: &Scope, bare: &Typed, other: &Typed) -> Diagnostic {
 /// A bare number where a quantity of `dimension` belongs, with the unit to add where one is known.
 pub fn unit_missing(bare: &Typed, subject: &str, dimension: Dimension, unit: Option<Unit>) -> Diagnostic {
     let number = bare.bare().unwrap_or_default();
-    let says = format!("{number} what? {subject} is {dimension}.");
+    let (first, rest) = subject.split_at_checked(1).unwrap_or((subject, ""));
+    let says = format!("{number} has no unit, and {}{rest} is {dimension}.", first.to_ascii_lowercase());
     let diagnostic = Diagnostic::error("unit-missing", bare.span, says).label("no unit");
     let Some(unit) = unit else { return diagnostic.help(like_help(dimension, bare.dimension)) };
     let text = format!("{number} {unit}");

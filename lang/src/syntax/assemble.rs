@@ -242,9 +242,9 @@ fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, word: &std::ops::Range<usiz
     let says = format!("`{}` begins no clause of `{}`, and cannot go on with the line above.", clip(written), kind.word());
     let mut diagnostic = Diagnostic::error("unknown-clause", span, says);
     diagnostic = match near {
-        Some(near) => diagnostic.help(format!("Did you mean `{near}`?")).fix(format!("Write `{near}`"), false, span, near),
-        None if words.is_empty() => diagnostic.help(format!("`{}` has no clauses.", kind.word())),
-        None => diagnostic.help(format!("The clauses of `{}` begin with {}.", kind.word(), list(&words))),
+        Some(near) => diagnostic.help(format!("Write `{near}`.")).fix(format!("Write `{near}`"), false, span, near),
+        None if words.is_empty() => diagnostic.help(format!("Write nothing below a `{}`: it has no clauses.", kind.word())),
+        None => diagnostic.help(format!("Begin a clause of `{}` with {}.", kind.word(), list(&words))),
     };
     lower.diagnostics.push(diagnostic);
     if near.is_none() {

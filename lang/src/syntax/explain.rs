@@ -49,7 +49,7 @@ pub(super) fn explain(place: &Place<'_>, rule: Rule, failure: &Failure, shape: &
         // Text may always go on with more text; saying so each time would mislead.
         wanted.leave_out(TEXT);
     }
-    let commas = if shape.contains(", …") { " Commas stand between the members of a list." } else { "" };
+    let commas = if shape.contains(", …") { " Put a comma between the members of a list." } else { "" };
     let shown = format!("Write it as: {shape}; for example: `{example}`.{commas}");
     if let Some(diagnostic) = brackets(place, at, token) {
         return diagnostic;

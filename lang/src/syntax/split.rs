@@ -164,7 +164,7 @@ impl Splitter<'_> {
         let diagnostic =
             Diagnostic::error("text-not-closed", at, "This text is not closed; a text ends on the line it begins on.");
         self.diagnostics.push(if self.text[..quote].ends_with(|char: char| char.is_ascii_digit()) {
-            diagnostic.label("opens a text").help("Inches are written with their word: `0.5 inch`.").fix(
+            diagnostic.label("opens a text").help("Write inches with their word: `0.5 inch`.").fix(
                 "Write `inch`",
                 false,
                 at,
@@ -266,7 +266,7 @@ impl Splitter<'_> {
         let meant = meant::item(word).filter(|meant| words.contains(meant));
         let near = meant.or_else(|| nearest(word, words.iter().copied()));
         let mut diagnostic = Diagnostic::error("unknown-item", at, says).help(match near {
-            Some(near) => format!("Did you mean `{verb} {near}`?"),
+            Some(near) => format!("Write `{verb} {near}`."),
             None => format!("Write one of {} after it, then the name.", list(&words)),
         });
         if let Some(near) = near {
@@ -292,7 +292,7 @@ impl Splitter<'_> {
             let comment = ["//", "/*", "--", ";", "%"].into_iter().find(|signs| written.starts_with(signs));
             if let Some(signs) = comment {
                 let at = Span::new(self.file, line.written.start, line.written.start + signs.len());
-                self.diagnostics.push(diagnostic.help("A comment begins with `#`.").fix(
+                self.diagnostics.push(diagnostic.help("Begin the comment with `#`.").fix(
                     "Begin the comment with `#`",
                     false,
                     at,
@@ -327,10 +327,9 @@ impl Splitter<'_> {
             return (Doing::Writes, None);
         }
         if let Some(near) = near {
-            diagnostic =
-                diagnostic.help(format!("Did you mean `{near}`?")).fix(format!("Write `{near}`"), meant.is_none(), at, near);
+            diagnostic = diagnostic.help(format!("Write `{near}`.")).fix(format!("Write `{near}`"), meant.is_none(), at, near);
         } else {
-            diagnostic = diagnostic.help(format!("An item begins with one of {}.", list(&words().collect::<Vec<_>>())));
+            diagnostic = diagnostic.help(format!("Begin the item with one of {}.", list(&words().collect::<Vec<_>>())));
         }
         self.diagnostics.push(diagnostic);
         match near {

@@ -3,14 +3,15 @@
 use std::io::{self, Write};
 
 use purfle_lang::diagnostic::{Diagnostic, Edit, Fix};
-use purfle_lang::span::Span;
 use serde::Serialize;
 
-use super::position::{Lines, Position};
-use super::severity;
+use super::place::{Place, Places};
+use super::position::Position;
+use super::{Severities, witnesses};
 use crate::load::Loaded;
 use crate::records::Unusable;
 use crate::report::write_json;
+use crate::witness::{Fields, Shown};
 
 /// The version of the shape.
 const VERSION: u32 = 1;
@@ -20,6 +21,9 @@ const VERSION: u32 = 1;
 pub struct Report {
     purfle: u32,
     diagnostics: Vec<DiagnosticView>,
+    quieted: Vec<QuietedView>,
+    mended: Vec<MendView>,
+    unmended: Vec<UnmendedView>,
     unusable: Vec<UnusableView>,
 }
 
@@ -30,19 +34,53 @@ struct UnusableView {
 }
 
 #[derive(Serialize)]
+struct MendView {
+    file: String,
+    slug: &'static str,
+    title: String,
+    /// Where, in the mended file.
+    at: Position,
+}
+
+#[derive(Serialize)]
+struct UnmendedView {
+    file: String,
+    why: String,
+}
+
+#[derive(Serialize)]
 struct DiagnosticView {
     slug: &'static str,
     severity: &'static str,
-    file: String,
-    from: Position,
-    to: Position,
+    /// Whether it is a warning of itself, and an error because all warnings are taken as errors.
+    strict: bool,
+    #[serde(flatten)]
+    place: PlaceView,
     says: String,
     help: String,
     label: String,
-    places: Vec<PlaceView>,
-    /// A record that shows the matter; none for what is seen in the text alone.
-    witness: Option<()>,
+    places: Vec<LabelView>,
+    /// A record that shows the matter, as a record file says it; none for what is seen in the text alone.
+    witness: Option<Fields>,
+    /// The record before that one, where it matters.
+    #[serde(rename = "witness-before")]
+    witness_before: Option<Fields>,
+    /// The same record as an example says it.
+    #[serde(rename = "witness-words")]
+    witness_words: Option<String>,
+    /// What comes of it.
+    #[serde(rename = "witness-outcome")]
+    witness_outcome: Option<String>,
     fixes: Vec<FixView>,
+}
+
+#[derive(Serialize)]
+struct QuietedView {
+    slug: &'static str,
+    #[serde(flatten)]
+    place: PlaceView,
+    says: String,
+    because: String,
 }
 
 #[derive(Serialize)]
@@ -50,6 +88,18 @@ struct PlaceView {
     file: String,
     from: Position,
     to: Position,
+}
+
+impl From<Place<'_>> for PlaceView {
+    fn from(place: Place<'_>) -> Self {
+        Self { file: place.file.to_owned(), from: place.from, to: place.to }
+    }
+}
+
+#[derive(Serialize)]
+struct LabelView {
+    #[serde(flatten)]
+    place: PlaceView,
     says: String,
 }
 
@@ -62,16 +112,22 @@ struct FixView {
 
 #[derive(Serialize)]
 struct EditView {
-    file: String,
-    from: Position,
-    to: Position,
+    #[serde(flatten)]
+    place: PlaceView,
     text: String,
 }
 
 impl Report {
     /// Nothing told yet.
     pub fn new() -> Self {
-        Self { purfle: VERSION, diagnostics: Vec::new(), unusable: Vec::new() }
+        Self {
+            purfle: VERSION,
+            diagnostics: Vec::new(),
+            quieted: Vec::new(),
+            mended: Vec::new(),
+            unmended: Vec::new(),
+            unusable: Vec::new(),
+        }
     }
 
     /// Adds a file that could not be used.
@@ -79,10 +135,27 @@ impl Report {
         self.unusable.push(UnusableView { file: unusable.file.clone(), why: unusable.why.clone() });
     }
 
+    /// Adds a fix that was made: in which file, of what, its title, and where in the mended file.
+    pub fn mended(&mut self, file: &str, slug: &'static str, title: &str, at: Position) {
+        self.mended.push(MendView { file: file.to_owned(), slug, title: title.to_owned(), at });
+    }
+
+    /// Adds a file that was not mended, and why.
+    pub fn unmended(&mut self, file: &str, why: &str) {
+        self.unmended.push(UnmendedView { file: file.to_owned(), why: why.to_owned() });
+    }
+
     /// Adds all diagnostics of one rulebook.
-    pub fn add(&mut self, loaded: &Loaded) {
-        let view = View { loaded, lines: loaded.sources.iter().map(|source| Lines::new(&source.text)).collect() };
-        self.diagnostics.extend(loaded.diagnostics.iter().filter_map(|diagnostic| view.diagnostic(diagnostic)));
+    pub fn add(&mut self, loaded: &Loaded, severities: Severities) {
+        let view = View { places: Places::new(loaded), severities };
+        let shown = witnesses(loaded);
+        let diagnostics = loaded.diagnostics.iter().zip(shown);
+        self.diagnostics.extend(diagnostics.filter_map(|(diagnostic, shown)| view.diagnostic(diagnostic, shown)));
+        self.quieted.extend(loaded.quieted.iter().filter_map(|quieted| {
+            let place = view.places.of(quieted.diagnostic.span)?.into();
+            let (slug, says) = (quieted.diagnostic.slug, quieted.diagnostic.says.clone());
+            Some(QuietedView { slug, place, says, because: quieted.reason.clone() })
+        }));
     }
 
     /// Writes everything.
@@ -95,43 +168,37 @@ impl Report {
 }
 
 struct View<'a> {
-    loaded: &'a Loaded,
-    lines: Vec<Lines<'a>>,
+    places: Places<'a>,
+    severities: Severities,
 }
 
 impl View<'_> {
-    fn place(&self, span: Span) -> Option<(String, Position, Position)> {
-        let file = span.file.0 as usize;
-        let (source, lines) = (self.loaded.sources.get(file)?, self.lines.get(file)?);
-        Some((source.name.clone(), lines.position(span.start as usize), lines.position(span.end as usize)))
-    }
-
-    fn diagnostic(&self, diagnostic: &Diagnostic) -> Option<DiagnosticView> {
-        let (file, from, to) = self.place(diagnostic.span)?;
-        let places = diagnostic.places.iter().filter_map(|place| {
-            let (file, from, to) = self.place(place.span)?;
-            Some(PlaceView { file, from, to, says: place.says.clone() })
+    fn diagnostic(&self, diagnostic: &Diagnostic, shown: Option<Shown>) -> Option<DiagnosticView> {
+        let place = self.places.of(diagnostic.span)?.into();
+        let places = diagnostic.places.iter().filter_map(|label| {
+            let place = self.places.of(label.span)?.into();
+            Some(LabelView { place, says: label.says.clone() })
         });
+        let (witness, witness_before) = shown.map(|shown| (shown.record, shown.before)).unzip();
         Some(DiagnosticView {
             slug: diagnostic.slug,
-            severity: severity(diagnostic.severity),
-            file,
-            from,
-            to,
+            severity: self.severities.word(diagnostic),
+            strict: self.severities.raises(diagnostic),
+            place,
             says: diagnostic.says.clone(),
             help: diagnostic.help.clone(),
             label: diagnostic.label.clone(),
             places: places.collect(),
-            witness: None,
+            witness,
+            witness_before: witness_before.flatten(),
+            witness_words: diagnostic.witness.as_ref().map(|witness| witness.record.clone()),
+            witness_outcome: diagnostic.witness.as_ref().map(|witness| witness.outcome.clone()),
             fixes: diagnostic.fixes.iter().map(|fix| self.fix(fix)).collect(),
         })
     }
 
     fn fix(&self, fix: &Fix) -> FixView {
-        let edit = |edit: &Edit| {
-            let (file, from, to) = self.place(edit.span)?;
-            Some(EditView { file, from, to, text: edit.text.clone() })
-        };
+        let edit = |edit: &Edit| Some(EditView { place: self.places.of(edit.span)?.into(), text: edit.text.clone() });
         FixView { title: fix.title.clone(), safe: fix.safe, edits: fix.edits.iter().filter_map(edit).collect() }
     }
 }

@@ -8,7 +8,7 @@ use purfle_lang::diagnostic::{Diagnostic, Severity};
 use purfle_lang::source::LineIndex;
 use purfle_lang::span::{FileId, Span};
 
-use super::{Style, draw};
+use super::{RAISED, Severities, Style, draw};
 use crate::load::SourceText;
 use crate::report::{paragraph, shown};
 
@@ -107,6 +107,7 @@ fn harmless(text: &str) -> String {
 #[derive(Debug)]
 pub struct Told<'a> {
     diagnostic: &'a Diagnostic,
+    severities: Severities,
     says: String,
     help: Option<String>,
     labels: Vec<LabeledSpan>,
@@ -117,7 +118,7 @@ pub struct Told<'a> {
 
 impl<'a> Told<'a> {
     /// Dresses one diagnostic.
-    pub fn new(diagnostic: &'a Diagnostic, texts: &'a Texts) -> Self {
+    pub fn new(diagnostic: &'a Diagnostic, texts: &'a Texts, severities: Severities) -> Self {
         let own = diagnostic.span.file;
         let source = texts.get(own);
         let mut labels = Vec::new();
@@ -145,7 +146,7 @@ impl<'a> Told<'a> {
             help.push_str(&format!("Fix: {}", shown(&fix.title)));
         }
         let says = shown(&diagnostic.says).into_owned();
-        Self { diagnostic, says, help: (!help.is_empty()).then_some(help), labels, source, elsewhere }
+        Self { diagnostic, severities, says, help: (!help.is_empty()).then_some(help), labels, source, elsewhere }
     }
 
     /// The diagnostic, and below it the places in other files that matter to it.
@@ -202,11 +203,12 @@ impl std::error::Error for Told<'_> {}
 
 impl miette::Diagnostic for Told<'_> {
     fn code<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
-        Some(Box::new(self.diagnostic.slug))
+        let slug = self.diagnostic.slug;
+        Some(if self.severities.raises(self.diagnostic) { Box::new(format!("{slug} ({RAISED})")) } else { Box::new(slug) })
     }
 
     fn severity(&self) -> Option<miette::Severity> {
-        Some(match self.diagnostic.severity {
+        Some(match self.severities.of(self.diagnostic) {
             Severity::Error => miette::Severity::Error,
             Severity::Warning => miette::Severity::Warning,
         })
@@ -260,7 +262,7 @@ mod tests {
     use purfle_lang::diagnostic::Diagnostic;
     use purfle_lang::span::{FileId, Span};
 
-    use super::{Style, Texts, Told};
+    use super::{Severities, Style, Texts, Told};
     use crate::load::SourceText;
 
     fn drawn(diagnostic: &Diagnostic) -> String {
@@ -269,7 +271,7 @@ mod tests {
             text("house.purfle", "rulebook house \"Höhe\"\n  edition 1\n\u{1b}[31m\n\n"),
             text("first-look.purfle", "rulebook first-look \"First\"\n"),
         ]);
-        let out = Told::new(diagnostic, &texts).drawn(Style::Ascii).expect("memory to write to");
+        let out = Told::new(diagnostic, &texts, Severities::AsTheyAre).drawn(Style::Ascii).expect("memory to write to");
         assert!(!out.contains('\u{1b}') && !out.contains("Failed to read"), "{out}");
         out
     }
@@ -298,7 +300,7 @@ mod tests {
         let short = text.find("short").expect("it is there");
         for (start, end) in [(at, at + 5), (short, short + 5), (0, 2), (at, text.len())] {
             let diagnostic = Diagnostic::error("some-slug", span(0, start, end), "It is wrong.").label("just here");
-            let out = Told::new(&diagnostic, &texts).drawn(Style::Ascii).expect("memory to write to");
+            let out = Told::new(&diagnostic, &texts, Severities::AsTheyAre).drawn(Style::Ascii).expect("memory to write to");
             assert!(out.contains("just here") && out.len() < 6_000, "{start}..{end}: {} bytes\n{out}", out.len());
             assert_eq!(out.contains("fault"), start == at, "{out}");
         }

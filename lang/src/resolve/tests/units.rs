@@ -35,7 +35,7 @@ fn two_kinds_of_quantity_do_not_compare() {
 #[test]
 fn a_bare_number_gets_the_unit_of_the_look() {
     says(&signs("gap is above 3"), &[("unit-missing", "3")]);
-    assert_eq!(only(&signs("gap is above 3")).says, "3 what? `gap` is a length.");
+    assert_eq!(only(&signs("gap is above 3")).says, "3 has no unit, and `gap` is a length.");
     fix_settles(&signs("gap is above 3"));
     fix_settles(&signs("instrument.worth is below 300"));
 }

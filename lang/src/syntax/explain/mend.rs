@@ -145,7 +145,7 @@ impl<'a> Here<'a> {
         let changes = vec![(range, new.to_owned())];
         self.goes_on(&changes).then(|| {
             let new = new.trim();
-            Mend { help: format!("Did you mean `{new}` for `{old}`?"), fix: self.fix(&format!("Write `{new}`"), changes) }
+            Mend { help: format!("Write `{new}` for `{old}`."), fix: self.fix(&format!("Write `{new}`"), changes) }
         })
     }
 
@@ -174,24 +174,24 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let after_comma = here.place.plain[here.place.start..here.at].trim_end().ends_with(',');
     let help = match here.rule {
         Rule::cost_clause if number => {
-            "What a finding costs is its `work` and its `goods`: `goods \"words\" 40 USD`, or `work` and the name of a bench step."
+            "Write what it costs as its `work` and its `goods`: `goods \"words\" 40 USD`, or `work` and the name of a bench step."
         }
         Rule::work_clause if number || here.token.starts_with('"') => {
             "Name a bench step; how long it takes stands with the step itself: `work NAME \"words\" 0.5 h once`, at the start of a line."
         }
         Rule::goods_clause if number && wanted.text => "Say what it is, and then what it costs.",
-        _ if here.token == "," && wanted.nothing_more() => "Only one stands here.",
+        _ if here.token == "," && wanted.nothing_more() => "Write only one here.",
         Rule::finds_clause | Rule::clear_clause | Rule::open_clause | Rule::suspects_clause if after_comma => {
             "Write a line of its own for each finding."
         }
         Rule::builds_clause if wanted.keywords == ["edition"] => {
             "Say against which edition of it this rulebook is written, such as `edition 2026.1`."
         }
-        Rule::places_clause => "Places with names have a line each: `place E`, and below it `place A`.",
+        Rule::places_clause => "Give each place that has a name a line: `place E`, and below it `place A`.",
         Rule::good_clause if ["above", "below", "over", "under", "at", "least", "most"].contains(&before) => {
             "Write what a good one shows as a range: `good 0 to 1 mm`."
         }
-        _ if number && wanted.name && here.token.contains(char::is_alphabetic) => "A name begins with a letter.",
+        _ if number && wanted.name && here.token.contains(char::is_alphabetic) => "Begin the name with a letter.",
         _ => return None,
     };
     Some(Mend { help: help.to_owned(), fix: None })
@@ -222,7 +222,7 @@ fn comment(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
         return None;
     }
     let fix = here.fix("Begin the comment with `#`", vec![(start..start + signs.len(), "#".to_owned())]);
-    Some(Mend { help: "A comment begins with `#`.".to_owned(), fix })
+    Some(Mend { help: "Begin the comment with `#`.".to_owned(), fix })
 }
 
 /// `over`, `more than`, `less than` and their kin.
@@ -257,10 +257,10 @@ fn between(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
     let and = between.end + rest.find(" and ")? + 1;
     let is = if here.place.plain[..between.start].trim_end().ends_with(" is") { "" } else { "is " };
     let changes = vec![(between, format!("{is}from")), (and..and + 3, "to".to_owned())];
-    here.goes_on(&changes).then(|| Mend {
-        help: format!("Did you mean `{is}from … to …`?"),
-        fix: here.fix(&format!("Write `{is}from … to …`"), changes),
-    })
+    here.goes_on(&changes)
+        .then(|| Mend {
+            help: format!("Write `{is}from … to …`."), fix: here.fix(&format!("Write `{is}from … to …`"), changes)
+        })
 }
 
 /// Signs and words of other languages, and of plain speech.
@@ -355,7 +355,7 @@ fn named(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
         let name = here.place.plain[start..end].replace('_', "-");
         let changes = vec![(start..end, name.clone())];
         return here.goes_on(&changes).then(|| Mend {
-            help: format!("Names have hyphens: `{name}`."),
+            help: format!("Write the name with hyphens: `{name}`."),
             fix: here.fix(&format!("Write `{name}`"), changes),
         });
     }
@@ -384,11 +384,15 @@ fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
             let joined = here.text(&(before.start..last.end)).split_whitespace().collect::<Vec<_>>().join("-");
             let changes = vec![(before.start..last.end, joined.clone())];
             if here.goes_on(&changes) {
-                offers.push((format!("A name of several words has hyphens: `{joined}`."), format!("Write `{joined}`"), changes));
+                offers.push((
+                    format!("Write a name of several words with hyphens: `{joined}`."),
+                    format!("Write `{joined}`"),
+                    changes,
+                ));
                 break;
             }
         }
-        let help = "The members of a list have commas between.".to_owned();
+        let help = "Put a comma between the members of a list.".to_owned();
         offers.push((help, "Put the comma in".to_owned(), vec![(before.end..before.end, ",".to_owned())]));
     }
     offers.retain(|(_, _, changes)| here.goes_on(changes));

@@ -131,11 +131,11 @@ fn items_and_their_lines() {
 #[test]
 fn where_there_is_no_one_fix_the_help_says_what_to_do() {
     for (written, help) in [
-        ("signs sits is pulling out", "A name of several words has hyphens: `pulling-out`."),
+        ("signs sits is pulling out", "Write a name of several words with hyphens: `pulling-out`."),
         ("signs gap is 3 mm", "Compare a number with `is above`"),
         ("signs inspected-on is above 20.11.2026", "Write it like `2026-11-20`."),
         ("signs gap is above $3", "Write a sum as a number and the code of its money"),
-        ("cost 40 USD", "What a finding costs is its `work` and its `goods`"),
+        ("cost 40 USD", "Write what it costs as its `work` and its `goods`"),
         ("work 0.5 h", "how long it takes stands with the step itself"),
         ("goods 5 USD", "Say what it is, and then what it costs."),
         ("hands player, luthier", "Only one stands here."),
