@@ -125,3 +125,147 @@ fn as_records(book: &Book, example: &Example, mark: &str) -> Option<Shown> {
     }
     Some(Shown { record: Fields(record), before: looks_back.then_some(Fields(before)) })
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use purfle_lang::diagnostic::Witness;
+
+    use super::{Fields, Shown, shown};
+    use crate::load::{Loaded, load_text};
+    use crate::record::Record;
+    use crate::records::{Earlier, Input, Run};
+    use crate::rehearse::record_of;
+
+    const BOOK: &str = "rulebook small \"Small\"
+  edition 1
+  money USD
+
+urgency
+  step fine \"Nothing to do\"
+  step book \"Book a luthier\" within 30 days
+
+hands
+  hand player  \"The player\"
+  hand luthier \"A luthier\" 85 USD per h
+
+tiers
+  tier job \"Any job\" beyond
+
+part button \"Button\"
+  look gap   \"Gap?\"   measured in mm from 0 to 8, give or take 0.2
+  look sits  \"Sits?\"  one of straight, crooked, \"3/4\"
+    good straight
+  look loose \"Loose?\" yes or no
+  look marks \"Marks?\" some of rosin, print, wax
+  look note  \"Note?\"  written
+  look since \"Since?\" dated
+  look worth \"Worth?\" priced from 0 to 500 USD
+  look turns \"Turns?\" counted from 0 to 9
+
+part peg \"Peg\"
+  place E \"The E peg\"
+  place A \"The A peg\"
+  look turns \"Turns?\" one of smooth, stuck
+    good smooth
+
+part crack \"Crack\"
+  places as found
+  look length \"Length?\" measured in mm from 1 to 90
+
+finding grows \"It grows\"
+  on      button
+  signs   gap is above last gap + 1 mm
+  urgency book
+  hands   luthier
+  cost    nothing
+  basis   \"common practice\"
+";
+
+    /// The witness as records, and the record of an example with the same words.
+    fn both(entries: &str) -> (Loaded, Option<Shown>, Record) {
+        let bare = load_text("small.purfle", BOOK.to_owned());
+        assert!(bare.book.is_some(), "{:?}", bare.diagnostics);
+        let witness = Witness { record: entries.to_owned(), outcome: "comes out".to_owned() };
+        let shown = shown(&bare.trees, &[("gap-1".to_owned(), &witness)]).pop().flatten();
+        let with = load_text("small.purfle", format!("{BOOK}\nexample \"it\"\n  record {entries}\n  refused\n"));
+        let book = with.book.as_ref().unwrap_or_else(|| panic!("{entries}: {:?}", with.diagnostics));
+        let record = record_of(&book.examples[0]);
+        (bare, shown, record)
+    }
+
+    /// What the record file reads as.
+    fn read(loaded: &Loaded, all: &[&Fields]) -> Record {
+        let book = Arc::new(loaded.book.clone().expect("a book"));
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("witness.json");
+        std::fs::write(&path, serde_json::to_string(all).expect("JSON")).expect("a file");
+        let name = path.to_string_lossy();
+        let inputs = || [Input::new(&name, true).expect("a file")];
+        let (earlier, _) = Earlier::read(&book, &[], &inputs(), 1).unwrap_or_else(|_| panic!("it is read"));
+        let mut first = None;
+        Run { book: &book, inputs: &inputs(), threads: 1 }
+            .each(
+                || |record: &mut Record| Ok(std::mem::take(record)),
+                |answer| {
+                    let record = answer.unwrap_or_else(|refused| panic!("{refused:?}"));
+                    first.get_or_insert(record);
+                    Ok(())
+                },
+            )
+            .unwrap_or_else(|_| panic!("it is read"));
+        let mut record = first.expect("a record");
+        earlier.expect("the rulebook looks back").fill(&mut record);
+        record
+    }
+
+    #[test]
+    fn a_witness_reads_as_the_example_with_the_same_words() {
+        for entries in [
+            "button.gap is 0.5 mm",
+            "button.gap is at least 0.5 mm, button.sits is crooked or straight",
+            "button.gap is 0.01 to 0.3 inch, button.sits is \"3/4\"",
+            "button.loose, button.marks is rosin and wax, button.turns is 3, button.worth is 12.50 USD",
+            "button.loose is no, button.marks is none, button.since is 2025-02-03",
+            "button.since is none, button.note is \"It hums, a little\"",
+            "button.gap not told, button.sits does not apply, quoted is 40.5 USD, inspected-on is 2026-03-02",
+            "button is good, peg.E.turns is stuck, peg.A is good",
+            "peg does not apply, no crack, the rest is good",
+            "peg.E does not apply, crack.1.length is 3 mm, crack.2 is good, crack may be more",
+            "button.gap is 3 mm, last button.gap is 1 mm, inspected-on is 2026-03-02",
+            "button.gap is 3 mm, last button.gap is 1 mm",
+        ] {
+            let (loaded, shown, example) = both(entries);
+            let shown = shown.unwrap_or_else(|| panic!("{entries}"));
+            let all: Vec<&Fields> = std::iter::once(&shown.record).chain(&shown.before).collect();
+            let record = read(&loaded, &all);
+            assert_eq!(record.id, "gap-1", "{entries}");
+            assert_eq!((&record.entries, &record.last), (&example.entries, &example.last), "{entries}");
+            assert_eq!(record.quoted, example.quoted, "{entries}");
+            if example.last.is_empty() {
+                assert_eq!((record.inspected_on, shown.before), (example.inspected_on, None), "{entries}");
+            } else {
+                assert!(example.inspected_on.is_none_or(|day| record.inspected_on == Some(day)), "{entries}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_no_record_file_can_say_is_left_out_and_the_others_stay() {
+        let loaded = load_text("small.purfle", BOOK.to_owned());
+        let witness = |record: &str| Witness { record: record.to_owned(), outcome: "comes out".to_owned() };
+        let all = [
+            "button.gap is 1 mm",
+            "button.gpa is 1 mm",
+            "button.gap is",
+            "crack is good, crack may be more",
+            "peg.E.turns is stuck",
+        ]
+        .map(witness);
+        let marked: Vec<(String, &Witness)> =
+            all.iter().zip(1..).map(|(witness, number)| (format!("w-{number}"), witness)).collect();
+        let shown: Vec<bool> = shown(&loaded.trees, &marked).iter().map(Option::is_some).collect();
+        assert_eq!(shown, [true, false, false, false, true]);
+    }
+}

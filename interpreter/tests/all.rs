@@ -10,5 +10,6 @@ mod bench;
 mod commands;
 mod contract;
 mod layout;
+mod proof;
 mod readme;
 mod rehearse;

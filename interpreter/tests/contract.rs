@@ -207,10 +207,14 @@ fn proof_as_json() {
         &json!({
             "purfle": "count",
             "diagnostics": [{
-                "slug": "text", "severity": "error|warning", "file": "text", "from": place, "to": place, "says": "text",
+                "slug": "text", "severity": "error|warning", "strict": "flag", "file": "text", "from": place, "to": place, "says": "text",
                 "help": "text", "label": "text", "places": [{"file": "text", "from": place, "to": place, "says": "text"}],
-                "witness": "?", "fixes": [{"title": "text", "safe": "flag", "edits": [edit]}]
+                "witness": "?", "witness-before": "?", "witness-words": "text?", "witness-outcome": "text?",
+                "fixes": [{"title": "text", "safe": "flag", "edits": [edit]}]
             }],
+            "quieted": [{"slug": "text", "file": "text", "from": place, "to": place, "says": "text", "because": "text"}],
+            "mended": [{"file": "text", "slug": "text", "title": "text", "at": place}],
+            "unmended": [{"file": "text", "why": "text"}],
             "unusable": [{"file": "text", "why": ["text"]}]
         }),
     );

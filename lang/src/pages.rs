@@ -99,6 +99,9 @@ const PAGES: &[(&str, &str)] = pages![
     "parent-not-found"
     "part-unused"
     "places-twice"
+    "quiet-error"
+    "quiet-nothing"
+    "quiet-reason"
     "range-backward"
     "range-not-constant"
     "range-on-the-left"
@@ -148,6 +151,15 @@ pub fn page(slug: &str) -> Option<&'static str> {
     PAGES.get(at).map(|(_, page)| *page)
 }
 
+/// How the page of a warning ends.
+const WARNING: &str = "It is a warning; the rulebook runs without it.";
+
+/// Whether a slug is that of a warning; none for a slug that no diagnostic carries.
+pub fn is_warning(slug: &str) -> Option<bool> {
+    let last = page(slug)?.rsplit("\n\n").next().unwrap_or_default();
+    Some(last.split_whitespace().collect::<Vec<_>>().join(" ").ends_with(WARNING))
+}
+
 /// All slugs, in the order of the alphabet.
 pub fn slugs() -> impl Iterator<Item = &'static str> {
     PAGES.iter().map(|(slug, _)| *slug)
@@ -155,12 +167,18 @@ pub fn slugs() -> impl Iterator<Item = &'static str> {
 
 #[cfg(test)]
 mod tests {
-    use super::{page, slugs};
+    use super::{is_warning, page, slugs};
 
     #[test]
     fn every_slug_is_found() {
         assert!(slugs().is_sorted(), "the pages are looked up by halves, so they stand in order");
         assert!(slugs().all(|slug| page(slug).is_some()));
         assert_eq!(page("unknown-nam"), None);
+    }
+
+    #[test]
+    fn warnings_are_told_from_errors() {
+        let known = ["no-basis", "quiet-nothing", "unknown-name", "unknown-nam"].map(is_warning);
+        assert_eq!(known, [Some(true), Some(true), Some(false), None]);
     }
 }

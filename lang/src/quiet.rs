@@ -12,6 +12,7 @@ mod tests;
 
 use crate::diagnostic::{Diagnostic, Edit, Fix};
 use crate::nearest::nearest;
+use crate::pages::{is_warning, slugs};
 use crate::source::LineIndex;
 use crate::syntax::tree::Tree;
 use comment::{Asked, Reason};
@@ -75,7 +76,7 @@ pub fn quiet(chain: &[Tree], texts: &[&str], diagnostics: Vec<Diagnostic>) -> Si
     sifted
 }
 
-/// All quietings. A comment that only begins as one does is one where there is something for it to quiet.
+/// All quietings. A comment that only begins as one does is one where its next word is known as a slug.
 fn quietings(chain: &[Tree], texts: &[&str], diagnostics: &[Diagnostic]) -> Vec<Quieting> {
     let mut quietings = Vec::new();
     for (at, (tree, text)) in chain.iter().zip(texts).enumerate() {
@@ -85,7 +86,7 @@ fn quietings(chain: &[Tree], texts: &[&str], diagnostics: &[Diagnostic]) -> Vec<
             let index = index.get_or_insert_with(|| LineIndex::new(text));
             let target = Target::of(chain.get(at..).unwrap_or_default(), text, index, comment);
             let meant = |diagnostic: &Diagnostic| diagnostic.slug == asked.slug && target.reaches(diagnostic.span);
-            if asked.sure || diagnostics.iter().any(meant) {
+            if asked.sure || is_warning(&asked.slug).is_some() || diagnostics.iter().any(meant) {
                 quietings.push(Quieting { asked, target, heard: false });
             }
         }
@@ -99,12 +100,16 @@ fn fault(quieting: &Quieting, sifted: &Sifted, text: &str) -> Option<Diagnostic>
     if *heard {
         return no_reason(asked);
     }
-    let here = |diagnostic: &&Diagnostic| target.reaches(diagnostic.span);
     let slug = &asked.slug;
-    if let Some(error) = sifted.told.iter().filter(here).find(|error| error.is_error() && error.slug == slug) {
-        let says = format!("`{slug}` is an error here, and an error cannot be quieted.");
-        let diagnostic = Diagnostic::warning("quiet-error", asked.span, says).place(error.span, "the error");
-        return Some(diagnostic.help("Mend the error, and take this comment out."));
+    let mut here = sifted.told.iter().filter(|told| told.is_error() && told.slug == slug && target.reaches(told.span));
+    let error = here.next();
+    if error.is_some() || is_warning(slug) == Some(false) {
+        let says = format!("`{slug}` is an error, and an error cannot be quieted.");
+        let mut diagnostic = Diagnostic::warning("quiet-error", asked.span, says)
+            .help("Take the comment out; where there is such an error, mend it.");
+        diagnostic = error.into_iter().fold(diagnostic, |diagnostic, error| diagnostic.place(error.span, "the error"));
+        diagnostic.fixes.push(removal(asked, text));
+        return Some(diagnostic);
     }
     if sifted.told.iter().any(Diagnostic::is_error) {
         return None;
@@ -134,15 +139,15 @@ fn quiets_nothing(quieting: &Quieting, sifted: &Sifted, text: &str) -> Diagnosti
     let Quieting { asked, target, .. } = quieting;
     let slug = &asked.slug;
     let told = |says: String| Diagnostic::warning("quiet-nothing", asked.span, says);
-    let remove = Fix { title: "Take the comment out".to_owned(), safe: false, edits: vec![without(asked, text)] };
     if target.is_nothing() {
-        let mut diagnostic =
-            told(format!("This comment quiets `{slug}` of nothing, for no item or clause stands directly below it."))
-                .help("Put it directly above an item or clause, or at the end of its line.");
-        diagnostic.fixes.push(remove);
+        let mut diagnostic = told(format!("No item or clause stands directly below this comment, so it quiets no `{slug}`."))
+            .help("Put it directly above an item or clause, or at the end of its line.");
+        diagnostic.fixes.push(removal(asked, text));
         return diagnostic;
     }
-    let near = nearest(slug, sifted.told.iter().filter(|diagnostic| target.reaches(diagnostic.span)).map(|near| near.slug));
+    let here = || sifted.told.iter().filter(|told| target.reaches(told.span)).map(|told| told.slug);
+    let warnings = || slugs().filter(|slug| is_warning(slug) == Some(true));
+    let near = nearest(slug, here()).or_else(|| if is_warning(slug).is_none() { nearest(slug, warnings()) } else { None });
     if let Some(near) = near {
         return told(format!("Nothing warns of `{slug}` here.")).help(format!("Write `{near}`, if that is meant.")).fix(
             format!("Write `{near}`"),
@@ -151,14 +156,19 @@ fn quiets_nothing(quieting: &Quieting, sifted: &Sifted, text: &str) -> Diagnosti
             near,
         );
     }
-    let mut diagnostic =
-        told(format!("Nothing warns of `{slug}` here, so there is nothing to quiet.")).help("Take the comment out.");
-    if let Some(elsewhere) = sifted.told.iter().find(|other| other.slug == slug) {
-        diagnostic.fixes.push(remove);
-        return diagnostic.help("Put the comment where it belongs, or take it out.").place(elsewhere.span, "this is told of it");
-    }
-    diagnostic.fixes.push(Fix { safe: true, ..remove });
+    let diagnostic = told(format!("Nothing warns of `{slug}` here, so there is nothing to quiet."));
+    let elsewhere = sifted.told.iter().find(|other| other.slug == slug);
+    let mut diagnostic = match elsewhere {
+        Some(other) => diagnostic.help("Put the comment where it belongs, or take it out.").place(other.span, "told here"),
+        None => diagnostic.help("Take the comment out."),
+    };
+    diagnostic.fixes.push(Fix { safe: elsewhere.is_none(), ..removal(asked, text) });
     diagnostic
+}
+
+/// The fix that takes a comment out, to be decided on by the author.
+fn removal(asked: &Asked, text: &str) -> Fix {
+    Fix { title: "Take the comment out".to_owned(), safe: false, edits: vec![without(asked, text)] }
 }
 
 /// The edit that takes a comment out: its whole line where it stands alone, else what stands behind the line.

@@ -133,16 +133,17 @@ fn a_quieting_gives_its_reason() {
 #[test]
 fn a_quieting_of_nothing_is_told_and_can_be_taken_out() {
     for text in [
-        SHOP.replace("finding loose", "# quiet gap because \"x\"\nfinding loose"),
-        SHOP.replace("finding loose \"Loose\"", "finding loose \"Loose\"  # quiet gap because \"x\""),
-        SHOP.replace("  urgency soon", "  # quiet gap because \"x\"\n  urgency soon"),
+        SHOP.replace("finding loose", "# quiet no-basis because \"x\"\nfinding loose"),
+        SHOP.replace("finding loose \"Loose\"", "finding loose \"Loose\"  # quiet no-basis because \"x\""),
+        SHOP.replace("  urgency soon", "  # quiet no-basis because \"x\"\n  urgency soon"),
+        SHOP.replace("  urgency soon", "  # quiet no-basis\n  urgency soon"),
     ] {
         let sifted = sift(&text, Vec::new());
         assert_eq!(slugs(&sifted), ["quiet-nothing"]);
         assert!(sifted.told[0].fixes[0].safe);
         assert_eq!(mended(&text, &sifted), SHOP, "the comment is gone, and nothing else");
     }
-    let crlf = SHOP.replace("finding loose", "# quiet gap because \"x\"\nfinding loose").replace('\n', "\r\n");
+    let crlf = SHOP.replace("finding loose", "# quiet no-basis because \"x\"\nfinding loose").replace('\n', "\r\n");
     assert_eq!(mended(&crlf, &sift(&crlf, Vec::new())), SHOP.replace('\n', "\r\n"));
 }
 
@@ -153,6 +154,9 @@ fn the_nearest_warning_is_offered() {
     assert_eq!(slugs(&sifted), ["quiet-nothing", "no-basis"]);
     let fix = &sifted.told[0].fixes[0];
     assert_eq!((fix.title.as_str(), fix.safe), ("Write `no-basis`", false));
+    let unknown = sift(&text, Vec::new());
+    assert_eq!(slugs(&unknown), ["quiet-nothing"], "nothing is warned of, and there is no such slug");
+    assert_eq!(unknown.told[0].fixes[0].title, "Write `no-basis`");
     let mut text = text;
     text.replace_range(fix.edits[0].span.range(), &fix.edits[0].text);
     assert_eq!(slugs(&sift(&text, warned(&text, &[("no-basis", "loose \"")]))), Vec::<&str>::new());
@@ -181,7 +185,10 @@ fn errors_are_not_quieted_and_keep_the_rest_from_being_judged() {
     assert_eq!((slugs(&sifted), sifted.quieted.len()), (vec!["quiet-error", "unknown-name"], 0));
     assert!(sifted.told[0].says.contains("cannot be quieted"));
     let other = sift(&text, vec![error("no-cost")]);
-    assert_eq!(slugs(&other), ["no-cost"], "with errors about, what would have been warned of is not known");
+    assert_eq!(slugs(&other), ["quiet-error", "no-cost"], "it would never be heard");
+    let text = SHOP.replace("  urgency soon", "  # quiet no-basis because \"x\"\n  urgency soon");
+    let error = Diagnostic::error("no-cost", span(0, &text, "luthier"), "It costs nothing.");
+    assert_eq!(slugs(&sift(&text, vec![error])), ["no-cost"], "with errors about, what would have been warned of is not known");
 }
 
 #[test]
@@ -208,5 +215,7 @@ fn an_alter_quiets_what_it_alters() {
     assert_eq!(reasons(&sifted), [("gap", "the house"), ("overlap", "a look"), ("no-basis", "the parent")]);
     assert_eq!(slugs(&sifted), ["overlap"], "the other look is not altered");
     let silent = quiet(&chain, &[house, &parent], Vec::new());
+    let untold = |slug: &str| silent.told.iter().any(|told| told.says.contains(slug));
+    assert!(!untold("no-basis"));
     assert_eq!(slugs(&silent), ["quiet-nothing", "quiet-nothing"], "what the parent quiets is its author's to look after");
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use purfle_lang::diagnostic::{Diagnostic, Fix, Severity};
+use purfle_lang::pages::page;
 use purfle_lang::span::Span;
 use serde::Serialize;
 
@@ -50,7 +51,18 @@ struct Driver {
 #[serde(rename_all = "camelCase")]
 struct Rule {
     id: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    short_description: Option<Message>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    help: Option<Page>,
     default_configuration: Configuration,
+}
+
+/// A page about a rule; it reads well as it is.
+#[derive(Serialize)]
+struct Page {
+    text: &'static str,
+    markdown: &'static str,
 }
 
 #[derive(Serialize)]
@@ -265,7 +277,14 @@ impl Log {
     fn rule(&mut self, slug: &'static str, of_itself: Severity) -> usize {
         let [Run { tool: Tool { driver }, .. }] = &mut self.runs;
         driver.rules.iter().position(|rule| rule.id == slug).unwrap_or_else(|| {
-            driver.rules.push(Rule { id: slug, default_configuration: Configuration { level: severity(of_itself) } });
+            let page = page(slug);
+            let says = page.and_then(|page| page.split("\n\n").next());
+            driver.rules.push(Rule {
+                id: slug,
+                short_description: says.map(|says| Message::new(says.replace('\n', " "))),
+                help: page.map(|page| Page { text: page, markdown: page }),
+                default_configuration: Configuration { level: severity(of_itself) },
+            });
             driver.rules.len() - 1
         })
     }

@@ -138,7 +138,7 @@ fn where_there_is_no_one_fix_the_help_says_what_to_do() {
         ("cost 40 USD", "Write what it costs as its `work` and its `goods`"),
         ("work 0.5 h", "how long it takes stands with the step itself"),
         ("goods 5 USD", "Say what it is, and then what it costs."),
-        ("hands player, luthier", "Only one stands here."),
+        ("hands player, luthier", "Write only one here."),
         ("goods each", "Write its words in double quotes before `each`."),
         ("signs\n    - a\n    - b", "Write `all of`, `any of` or `at least 2 of` before the bullets."),
     ] {
