@@ -8,9 +8,11 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use purfle::judge::Judge;
+use purfle::load::load_text;
 use purfle::plan::Plan;
 use purfle::rehearse::rehearse;
 use purfle_lang::book::Book;
+use purfle_lang::diagnostic::Diagnostic;
 use purfle_lang::finite::node::MOST_CELLS;
 use purfle_lang::formula;
 use purfle_lang::number::MOST_DIGITS;
@@ -83,6 +85,24 @@ fn every_block_does_what_it_shows() {
         .flat_map(|block| faults(block, &shop).into_iter().map(|fault| format!("lang/reference.md:{}: {fault}", block.line)))
         .collect();
     assert!(told.is_empty(), "{}", told.join("\n"));
+}
+
+#[test]
+fn the_quieting_that_is_shown_quiets_its_warning() {
+    let all = blocks(REFERENCE);
+    let quieting = all.iter().find(|block| block.text.starts_with("# quiet ")).expect("a quieting is shown");
+    let whole = shop(&all).with(&quieting.text);
+    let told = |text: String| {
+        let mut loaded = load_text("shop.purfle", text);
+        loaded.hear();
+        let slugs = |all: Vec<&Diagnostic>| all.into_iter().map(|told| told.slug).collect::<Vec<_>>();
+        (slugs(loaded.diagnostics.iter().collect()), slugs(loaded.quieted.iter().map(|quieted| &quieted.diagnostic).collect()))
+    };
+    let without = whole.lines().filter(|line| !line.starts_with("# quiet ")).collect::<Vec<_>>().join("\n");
+    assert!(told(without).0.contains(&"no-basis"), "it would be warned of");
+    let (left, quieted) = told(whole);
+    assert_eq!(quieted, ["no-basis"]);
+    assert!(!left.iter().any(|slug| *slug == "no-basis" || slug.starts_with("quiet-")), "{left:?}");
 }
 
 /// Words between blanks, each blank one space.

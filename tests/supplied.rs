@@ -100,8 +100,14 @@ fn blocks(paragraph: &str) -> Vec<&str> {
     if paragraph.lines().all(|line| item(line).is_some()) { paragraph.lines().collect() } else { vec![paragraph] }
 }
 
-/// The text read as `house.purfle`, with the shop and the floors beside it.
+/// The text read as `house.purfle`, with the shop and the floors beside it, and its quietings heard.
 pub fn read(text: &str) -> Loaded {
+    let mut loaded = unheard(text);
+    loaded.hear();
+    loaded
+}
+
+fn unheard(text: &str) -> Loaded {
     let folder = tempfile::tempdir().expect("a folder");
     let write = |name: &str, text: &str| {
         std::fs::write(folder.path().join(format!("{name}.purfle")), text).expect("room for a file");
@@ -130,9 +136,10 @@ pub fn read(text: &str) -> Loaded {
 
 /// The same with all that can be proved of the text's own lines.
 pub fn proved(text: &str) -> Loaded {
-    let mut loaded = read(&whole(text));
+    let mut loaded = unheard(&whole(text));
     let read = loaded.diagnostics.clone();
     loaded.prove();
+    loaded.hear();
     let own = |diagnostic: &Diagnostic| diagnostic.span.file == FileId(0) && (diagnostic.span.start as usize) < text.len();
     loaded.diagnostics.retain(|diagnostic| read.contains(diagnostic) || own(diagnostic));
     loaded

@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 use purfle::load::load;
 use purfle_lang::diagnostic::Diagnostic;
 
+use crate::supplied;
+
 /// The verbs that a help or the title of a fix may begin with.
 const VERBS: [&str; 36] = [
     "Add", "Ask", "Begin", "Build", "Change", "Close", "Compare", "Double", "End", "Give", "Go", "Indent", "Keep", "Leave",
@@ -35,7 +37,17 @@ fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
 fn told() -> Vec<Diagnostic> {
     let texts = files(&root().join("tests/corpus"), ".purfle");
     assert!(!texts.is_empty(), "the texts are found");
-    texts.iter().flat_map(|path| load(&path.to_string_lossy()).map_or_else(|_| Vec::new(), |loaded| loaded.diagnostics)).collect()
+    let read = |path: &PathBuf| {
+        let text = std::fs::read_to_string(path).expect("UTF-8");
+        let whole = path.components().any(|folder| folder.as_os_str() == "whole");
+        supplied::read(&if whole { text } else { supplied::whole(&text) }).diagnostics
+    };
+    let proved = || {
+        let mut small = load(&root().join("interpreter/tests/small.purfle").to_string_lossy()).expect("a rulebook");
+        small.proof();
+        small.diagnostics
+    };
+    texts.iter().flat_map(read).chain(proved()).collect()
 }
 
 /// A text with `X` for everything in backticks or quotes, which are the author's own words.

@@ -52,11 +52,19 @@ pub struct Loaded {
 }
 
 impl Loaded {
-    /// Puts together what there is to tell, the quietings heard.
-    fn new(sources: Vec<SourceText>, trees: Vec<Tree>, book: Option<Book>, diagnostics: Vec<Diagnostic>) -> Self {
-        let texts: Vec<&str> = sources.iter().map(|source| source.text.as_str()).collect();
-        let Sifted { told, quieted } = quiet(&trees, &texts, diagnostics);
-        Self { sources, trees, book, diagnostics: told, quieted }
+    /// Whatever there is to tell of a rulebook: what reading it told, what making it ready tells, what can be proved, and
+    /// last, over all of it, the quietings heard.
+    pub fn proof(&mut self) {
+        self.ready();
+        self.prove();
+        self.hear();
+    }
+
+    /// Hears the comments that quiet warnings; once, when everything else is told.
+    pub fn hear(&mut self) {
+        let texts: Vec<&str> = self.sources.iter().map(|source| source.text.as_str()).collect();
+        let Sifted { told, quieted } = quiet(&self.trees, &texts, std::mem::take(&mut self.diagnostics));
+        (self.diagnostics, self.quieted) = (told, quieted);
     }
 
     /// How many errors there are.
@@ -107,13 +115,13 @@ pub fn load_text(name: &str, text: String) -> Loaded {
     let Chain { sources, trees, mut diagnostics, .. } = chain;
     if !whole {
         // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
-        return Loaded::new(sources, trees, None, diagnostics);
+        return Loaded { sources, trees, book: None, diagnostics, quieted: Vec::new() };
     }
     let resolved = resolve(&trees);
     diagnostics.extend(resolved.diagnostics);
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     let sound = !diagnostics.iter().any(Diagnostic::is_error);
-    Loaded::new(sources, trees, resolved.book.filter(|_| sound), diagnostics)
+    Loaded { sources, trees, book: resolved.book.filter(|_| sound), diagnostics, quieted: Vec::new() }
 }
 
 struct Chain {

@@ -140,7 +140,7 @@ fn quiets_nothing(quieting: &Quieting, sifted: &Sifted, text: &str) -> Diagnosti
     let slug = &asked.slug;
     let told = |says: String| Diagnostic::warning("quiet-nothing", asked.span, says);
     if target.is_nothing() {
-        let mut diagnostic = told(format!("No item or clause stands directly below this comment, so it quiets no `{slug}`."))
+        let mut diagnostic = told("No item or clause stands directly below this comment, so it quiets nothing.".to_owned())
             .help("Put it directly above an item or clause, or at the end of its line.");
         diagnostic.fixes.push(removal(asked, text));
         return diagnostic;

@@ -7,9 +7,11 @@ use std::path::Path;
 use jsonschema::Validator;
 use purfle::cli::diagnostics::Severities;
 use purfle::cli::diagnostics::sarif::Log;
-use purfle::load::{load, load_text};
+use purfle::load::load_text;
 use purfle_lang::diagnostic::Diagnostic;
 use serde_json::Value;
+
+use crate::supplied;
 
 const SCHEMA: &str = include_str!("sarif/sarif-schema-2.1.0.json");
 
@@ -36,10 +38,13 @@ fn hold(schema: &Validator, value: &Value) {
 fn corpus() -> Log {
     let mut log = Log::new();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("corpus");
-    let texts =
-        [folder.clone(), folder.join("whole")].into_iter().flat_map(|folder| std::fs::read_dir(folder).expect("the corpus"));
-    for path in texts.map(|entry| entry.expect("an entry").path()).filter(|path| path.is_file()) {
-        log.add(&load(&path.to_string_lossy()).expect("a text"), Severities::AsTheyAre);
+    for folder in std::fs::read_dir(folder).expect("the corpus").map(|entry| entry.expect("an entry").path()) {
+        for path in std::fs::read_dir(folder).into_iter().flatten().map(|entry| entry.expect("an entry").path()) {
+            if path.extension().is_some_and(|extension| extension == "purfle") {
+                let text = std::fs::read_to_string(&path).expect("UTF-8");
+                log.add(&supplied::read(&supplied::whole(&text)), Severities::AsTheyAre);
+            }
+        }
     }
     log.unusable("a folder/är:50%.purfle", "there is no such file");
     log
@@ -72,6 +77,7 @@ fn witnesses_quieted_warnings_and_strictness_hold_to_it() {
     let quieted =
         text.replace("finding button-unseated", "# quiet no-basis because \"asked by telephone\"\nfinding button-unseated");
     let mut loaded = load_text("small.purfle", quieted);
+    loaded.hear();
     let told = bare.diagnostics.into_iter().find(|told| told.slug == "no-basis").expect("a warning");
     let shown = Diagnostic::warning("overlap", told.span, "The two disagree.").help("Let one yield.");
     loaded.diagnostics.push(shown.witness("instrument.kind is viola, button.gap is 0.5 mm", "finds button-unseated at book"));

@@ -41,7 +41,7 @@ pub fn mend(name: &str, loaded: Loaded) -> Result<(Loaded, Mending), Unusable> {
     let Some(own) = loaded.sources.first() else { return Ok((loaded, Mending::nothing())) };
     let read = |text: &str| {
         let mut loaded = load_text(name, text.to_owned());
-        loaded.ready();
+        loaded.proof();
         loaded
     };
     let mut last = None;
