@@ -9,10 +9,9 @@ use crate::supplied;
 
 /// The verbs that a help or the title of a fix may begin with.
 const VERBS: [&str; 39] = [
-    "Drop", "Narrow", "Widen",
-    "Add", "Ask", "Begin", "Build", "Change", "Close", "Compare", "Double", "End", "Give", "Go", "Indent", "Keep", "Leave",
-    "Let", "Measure", "Mend", "Move", "Name", "Number", "Pay", "Put", "Raise", "Round", "Say", "Split", "Swap", "Take", "Tell",
-    "Test", "Turn", "Use", "Work", "Write", "Lower", "Make",
+    "Drop", "Narrow", "Widen", "Add", "Ask", "Begin", "Build", "Change", "Close", "Compare", "Double", "End", "Give", "Go",
+    "Indent", "Keep", "Leave", "Let", "Measure", "Mend", "Move", "Name", "Number", "Pay", "Put", "Raise", "Round", "Say",
+    "Split", "Swap", "Take", "Tell", "Test", "Turn", "Use", "Work", "Write", "Lower", "Make",
 ];
 
 fn root() -> PathBuf {

@@ -50,7 +50,10 @@ fn strict_takes_warnings_as_errors_and_says_so() {
     assert_eq!((code(&plainly), err(&plainly).as_str()), (0, ""), "{}", out(&plainly));
     assert!(out(&plainly).contains("warned.purfle: 0 errors, 1 warning, 1 quieted\n"), "{}", out(&plainly));
     for (form, words) in [
-        ("human", &["no-basis (a warning, taken as an error by --strict)", "0 errors, 1 warning taken as an error, 1 quieted"][..]),
+        (
+            "human",
+            &["no-basis (a warning, taken as an error by --strict)", "0 errors, 1 warning taken as an error, 1 quieted"][..],
+        ),
         ("plain", &["Diagnostic severity: error", "no-basis (a warning, taken as an error by --strict)"]),
         ("line", &["error[no-basis]", "(a warning, taken as an error by --strict.)"]),
         ("json", &["\"severity\":\"error\",\"strict\":true"]),
@@ -74,7 +77,10 @@ fn a_quieted_warning_is_counted_and_not_told() {
     let output = bench.purfle(&["proof", "quieted.purfle", "--strict"]);
     assert_eq!((code(&output), out(&output).as_str()), (0, "quieted.purfle: 0 errors, 0 warnings, 2 quieted\n"));
     let value = json(&bench.purfle(&["proof", "quieted.purfle", "--as", "json"]));
-    assert_eq!((slugs(&value, "diagnostics"), slugs(&value, "quieted")), (vec![], vec!["look-unread".to_owned(), "no-basis".to_owned()]));
+    assert_eq!(
+        (slugs(&value, "diagnostics"), slugs(&value, "quieted")),
+        (vec![], vec!["look-unread".to_owned(), "no-basis".to_owned()])
+    );
     assert_eq!(value["quieted"][1]["because"], "asked by telephone");
     bench.write("idle.purfle", sound().replace("part post", "# quiet no-basis because \"of old\"\npart post").as_bytes());
     let idle = bench.purfle(&["proof", "idle.purfle"]);

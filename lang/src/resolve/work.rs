@@ -107,7 +107,7 @@ fn amount_of(draft: &Draft, name: &Name, once: bool, amount: &Expr) -> Option<(V
 /// A bare number for an amount: it may be meant for a time or for a price.
 fn no_unit(bare: &Typed, money: Option<Unit>) -> Diagnostic {
     let number = bare.bare().unwrap_or_default();
-    let says = format!("{number} what? An amount of work is a time or a price.");
+    let says = format!("{number} has no unit, and an amount of work is a time or a price.");
     let units = [Some(Unit::Min), Some(Unit::H), money].into_iter().flatten();
     let texts: Vec<String> = units.map(|unit| format!("{number} {unit}")).collect();
     let help = texts.iter().map(|text| format!("`{text}`")).collect::<Vec<_>>().join(" or ");

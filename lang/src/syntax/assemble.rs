@@ -36,11 +36,8 @@ pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
     let mut line = line;
     let nameless = raw.doing != split::Doing::Writes && !broken && line.owner.is_none();
     if let Some(because) = line.name.take_if(|name| nameless && name.value == "because" && line.because.is_none()) {
-        let says = format!(
-            "The name is missing: `{}` of which {}?",
-            if raw.doing == split::Doing::Drops { "without" } else { "alter" },
-            kind.word()
-        );
+        let verb = if raw.doing == split::Doing::Drops { "without" } else { "alter" };
+        let says = format!("After `{verb} {}` the name is missing.", kind.word());
         let help = format!("Write the name after `{}`; for example: `{example}`.", kind.word());
         lower.diagnostics.push(Diagnostic::error("not-understood", because.span, says).label("the name is missing").help(help));
         line.because = line.words.take();
