@@ -41,10 +41,13 @@ pub struct Shown {
     pub before: Option<Fields>,
 }
 
+/// A witness by its number, as an example in a file of its own.
+type Asked = (usize, FileId, Item);
+
 /// The witnesses as records by a rulebook, each with a mark to be its `record`. None for one that the rulebook cannot
 /// take as an example.
 pub fn shown(trees: &[Tree], witnesses: &[(String, &Witness)]) -> Vec<Option<Shown>> {
-    let mut items: Vec<(usize, FileId, Item)> = Vec::new();
+    let mut items: Vec<Asked> = Vec::new();
     for ((at, (_, witness)), number) in witnesses.iter().enumerate().zip((0..u16::MAX).rev()) {
         let file = FileId(number);
         let entries = witness.record.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -65,7 +68,7 @@ pub fn shown(trees: &[Tree], witnesses: &[(String, &Witness)]) -> Vec<Option<Sho
 }
 
 /// The book with these examples in it, and those of them that it can take.
-fn resolved(trees: &[Tree], mut items: Vec<(usize, FileId, Item)>) -> Option<(Book, Vec<(usize, FileId, Item)>)> {
+fn resolved(trees: &[Tree], mut items: Vec<Asked>) -> Option<(Book, Vec<Asked>)> {
     let (own, parents) = trees.split_first()?;
     for _ in 0..2 {
         let mut own = own.clone();

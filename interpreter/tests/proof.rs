@@ -194,3 +194,29 @@ fn what_cannot_be_used_is_in_every_form() {
     assert_eq!(log["runs"][0]["invocations"][0]["executionSuccessful"], false);
     assert_eq!(log["runs"][0]["results"], shape!([]));
 }
+
+/// A finding that stands beside `button-unseated` and asks for other hands.
+const LOOSE: &str = "\nfinding loose \"The button is loose\"\n  on       button\n  signs    gap is above 3 mm\n  urgency  halt\n\
+    \x20 hands    player\n  goods    \"Button\"  5 USD\n  care     \"Slowly.\"\n  basis    \"common practice\"\n";
+
+#[test]
+fn a_witness_is_shown_to_people_and_its_record_can_be_judged() {
+    let bench = Bench::new();
+    bench.write("two.purfle", format!("{}{LOOSE}", sound()).as_bytes());
+    for form in ["human", "plain"] {
+        let told = out(&bench.purfle(&["proof", "two.purfle", "--as", form]));
+        assert!(told.contains("  for instance: button.gap is "), "{form}: {told}");
+    }
+    let value = json(&bench.purfle(&["proof", "two.purfle", "--as", "json"]));
+    assert_eq!(slugs(&value, "diagnostics"), ["overlap"]);
+    let told = &value["diagnostics"][0];
+    assert_eq!(told["witness-outcome"], "finds button-unseated, finds loose");
+    assert!(told["witness-words"].as_str().is_some_and(|words| words.starts_with("button.gap is ")), "{told}");
+    bench.write("witness.json", told["witness"].to_string().as_bytes());
+    let judged = json(&bench.purfle(&["triage", "two.purfle", "witness.json", "--as", "json"]));
+    assert_eq!((&judged["done"], &judged["refused"]), (&1.into(), &shape!([])));
+    let findings = judged["outcomes"][0]["findings"].as_array().expect("a list");
+    for name in ["button-unseated", "loose"] {
+        assert!(findings.iter().any(|one| one["finding"] == name && one["state"] == "found"), "{name}: {judged}");
+    }
+}

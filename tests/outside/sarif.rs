@@ -36,7 +36,7 @@ fn hold(schema: &Validator, value: &Value) {
 
 /// Every text of the corpus, and a file that cannot be used.
 fn corpus() -> Log {
-    let mut log = Log::new();
+    let mut log = Log::default();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("corpus");
     for folder in std::fs::read_dir(folder).expect("the corpus").map(|entry| entry.expect("an entry").path()) {
         for path in std::fs::read_dir(folder).into_iter().flatten().map(|entry| entry.expect("an entry").path()) {
@@ -81,7 +81,7 @@ fn witnesses_quieted_warnings_and_strictness_hold_to_it() {
     let told = bare.diagnostics.into_iter().find(|told| told.slug == "no-basis").expect("a warning");
     let shown = Diagnostic::warning("overlap", told.span, "The two disagree.").help("Let one yield.");
     loaded.diagnostics.push(shown.witness("instrument.kind is viola, button.gap is 0.5 mm", "finds button-unseated at book"));
-    let mut log = Log::new();
+    let mut log = Log::default();
     log.add(&loaded, Severities::Strict);
     let value = written(&log);
     hold(&schema(), &value);

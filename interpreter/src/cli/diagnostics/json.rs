@@ -117,9 +117,9 @@ struct EditView {
     text: String,
 }
 
-impl Report {
+impl Default for Report {
     /// Nothing told yet.
-    pub fn new() -> Self {
+    fn default() -> Self {
         Self {
             purfle: VERSION,
             diagnostics: Vec::new(),
@@ -129,7 +129,9 @@ impl Report {
             unusable: Vec::new(),
         }
     }
+}
 
+impl Report {
     /// Adds a file that could not be used.
     pub fn unusable(&mut self, unusable: &Unusable) {
         self.unusable.push(UnusableView { file: unusable.file.clone(), why: unusable.why.clone() });

@@ -211,15 +211,17 @@ struct Suppression {
     justification: String,
 }
 
-impl Log {
+impl Default for Log {
     /// Nothing told yet.
-    pub fn new() -> Self {
+    fn default() -> Self {
         let driver = Driver { name: "purfle", version: env!("CARGO_PKG_VERSION"), rules: Vec::new() };
         let invocation = Invocation { execution_successful: true, tool_execution_notifications: Vec::new() };
         let run = Run { tool: Tool { driver }, invocations: [invocation], column_kind: "unicodeCodePoints", results: Vec::new() };
         Self { schema: SCHEMA, version: "2.1.0", runs: [run] }
     }
+}
 
+impl Log {
     /// Adds a file that could not be used or mended.
     pub fn unusable(&mut self, file: &str, why: impl Into<String>) {
         let [Run { invocations: [invocation], .. }] = &mut self.runs;

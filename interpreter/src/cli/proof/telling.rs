@@ -24,7 +24,7 @@ pub struct Telling {
 impl Telling {
     /// Nothing told yet.
     pub fn new(form: Form, severities: Severities) -> Self {
-        let (json, sarif) = (json::Report::new(), sarif::Log::new());
+        let (json, sarif) = (json::Report::default(), sarif::Log::default());
         Self { out: BufWriter::new(io::stdout()), form, severities, json, sarif }
     }
 
