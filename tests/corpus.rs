@@ -97,7 +97,7 @@ fn texts() -> Vec<Text> {
     below(&corpus(), &mut texts);
     texts.sort_by_key(Text::shown);
     let whole = texts.iter().filter(|text| text.is_whole()).count();
-    assert!(whole >= 5 && texts.len() - whole >= 150, "{whole} whole texts and {} others", texts.len() - whole);
+    assert!(whole >= 40 && texts.len() - whole >= 150, "{whole} whole texts and {} others", texts.len() - whole);
     texts
 }
 
