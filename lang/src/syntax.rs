@@ -8,6 +8,7 @@ mod explain;
 mod grammar;
 mod lower;
 mod meant;
+mod quotes;
 mod record;
 pub(crate) mod scan;
 pub(crate) mod shape;
@@ -39,6 +40,7 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     let items = split.items.into_iter().filter_map(|raw| assemble::item(&mut lower, raw)).collect();
     let mut diagnostics = lower.diagnostics;
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.span.end));
+    quotes::together(&mut diagnostics);
     let lost = diagnostics.iter().any(Diagnostic::is_error);
     Parsed { tree: Tree { file, items, comments: split.comments, lost }, diagnostics }
 }

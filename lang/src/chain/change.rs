@@ -15,7 +15,9 @@ pub(super) fn ladder(merged: &mut Merged, target: &mut Entry, written: &Entry, c
         }
     }
     let change = change(what);
-    for gone in target.clauses.iter().filter_map(inner) {
+    // A line that could not be read may be the rung that seems to be gone.
+    let lost = written.clauses.iter().any(|clause| clause.says == Says::Broken);
+    for gone in target.clauses.iter().filter(|_| !lost).filter_map(inner) {
         if written.clauses.iter().filter_map(inner).all(|rung| rung.name_text() != gone.name_text()) {
             merged.dropped.push(Dropped {
                 kind: gone.kind,

@@ -12,6 +12,14 @@ pub fn once(found: Vec<Diagnostic>) -> Vec<Diagnostic> {
     // All prices are in the money that the head names, and that was told.
     let moneys: Vec<String> = of(&kept, "money-differs").map(|told| told.label.clone()).collect();
     kept.retain(|told| told.slug != "other-money" || !moneys.contains(&told.label));
+    // Below the head of a second rulebook everything is perhaps there twice.
+    let second: Vec<Span> = of(&kept, "rulebook-twice").map(|told| told.span).collect();
+    let below = |span: Span| second.iter().any(|head| head.file == span.file && head.start < span.start);
+    kept.retain(|told| told.slug != "name-twice" || !below(told.span));
+    // Whoever alters something has a rulebook below in mind, and that has the ladders and the money.
+    if of(&kept, "builds-on-nothing").next().is_some() {
+        kept.retain(|told| !matches!(told.slug, "no-ladder" | "no-money"));
+    }
     kept
 }
 

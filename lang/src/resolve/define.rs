@@ -94,6 +94,14 @@ fn note(draft: &Draft, result: Result<(), Diagnostic>) {
 
 /// The rungs of a ladder.
 fn ladder(draft: &mut Draft, ladder: &Entry, counts: &mut Counts) {
+    if ladder.clauses.iter().any(|clause| clause.says == Says::Broken) {
+        let rung = match ladder.kind {
+            Kind::Urgency => Kind::Step,
+            Kind::Hands => Kind::Hand,
+            _ => Kind::Tier,
+        };
+        draft.names.lost.extend(kind_of(rung));
+    }
     for clause in &ladder.clauses {
         let Says::Entry(rung) = &clause.says else { continue };
         let Some(name) = &rung.name else {

@@ -4,10 +4,26 @@ use super::quantity::can_be_slower;
 use crate::book::{Step, Tier, Within};
 use crate::diagnostic::Diagnostic;
 use crate::number::format_decimal;
+use crate::span::Span;
 use crate::unit::Currency;
 
 /// Steps that want to be seen later than a milder one, or that may be played where a milder one may not.
-pub fn steps(steps: &[Step]) -> Vec<Diagnostic> {
+pub fn steps(written: &[Step]) -> Vec<Diagnostic> {
+    let found = steps_as(written);
+    let turned: Vec<Step> = written.iter().rev().cloned().collect();
+    match written.first().filter(|_| found.len() > 1 && steps_as(&turned).is_empty()) {
+        Some(first) => vec![upside_down(first.origin.span, "the gravest step first", "the mildest")],
+        None => found,
+    }
+}
+
+/// One message for a ladder of which every rung is in the wrong place.
+fn upside_down(first: Span, written: &str, wanted: &str) -> Diagnostic {
+    Diagnostic::error("ladder-order", first, format!("This ladder stands upside down, with {written}."))
+        .help(format!("Turn the order of its lines round, so that {wanted} is first."))
+}
+
+fn steps_as(steps: &[Step]) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for pair in steps.windows(2) {
         let [milder, graver] = pair else { continue };
@@ -75,7 +91,16 @@ fn words(within: Within) -> String {
 }
 
 /// Tiers that do not rise, and a last one that has an end.
-pub fn tiers(tiers: &[Tier], money: Currency) -> Vec<Diagnostic> {
+pub fn tiers(written: &[Tier], money: Currency) -> Vec<Diagnostic> {
+    let found = tiers_as(written, money);
+    let turned: Vec<Tier> = written.iter().rev().cloned().collect();
+    match written.first().filter(|_| found.len() > 1 && tiers_as(&turned, money).is_empty()) {
+        Some(first) => vec![upside_down(first.origin.span, "the dearest tier first", "the cheapest")],
+        None => found,
+    }
+}
+
+fn tiers_as(tiers: &[Tier], money: Currency) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for pair in tiers.windows(2) {
         let [cheaper, dearer] = pair else { continue };

@@ -31,7 +31,25 @@ pub fn read_number(sink: &Sink, written: &Spanned<String>) -> Option<Number> {
 }
 
 /// Spellings of units that others use, and the one that is meant.
-const MEANT: [(&str, &str); 26] = [
+const MEANT: [(&str, &str); 44] = [
+    ("tag", "days"),
+    ("tage", "days"),
+    ("woche", "weeks"),
+    ("wochen", "weeks"),
+    ("monat", "months"),
+    ("monate", "months"),
+    ("jahre", "years"),
+    ("stunde", "h"),
+    ("stunden", "h"),
+    ("minuten", "min"),
+    ("zoll", "inch"),
+    ("prozent", "%"),
+    ("jours", "days"),
+    ("semaines", "weeks"),
+    ("mois", "months"),
+    ("heure", "h"),
+    ("heures", "h"),
+    ("pouces", "inch"),
     ("celsius", "degC"),
     ("c", "degC"),
     ("fahrenheit", "degF"),

@@ -2,7 +2,7 @@
 
 use super::draft::{Draft, missing_clause};
 use super::example::{self, LeftOut, Lookup, written_example};
-use super::names::Sink;
+use super::names::{NameKind, Sink};
 use super::part::under;
 use super::rows::Written;
 use super::{define, finding, ladders, look, reckon, rest, table, work};
@@ -82,21 +82,33 @@ fn soundly<T>(draft: &Draft, read: impl FnOnce() -> T) -> (T, bool) {
 }
 
 /// A ladder without a rung; one with a broken line may have lost it there.
-fn empty_ladders(draft: &Draft, merged: &Merged) {
+fn empty_ladders(draft: &mut Draft, merged: &Merged) {
     let ladders = [
-        (Kind::Urgency, draft.names.steps.is_empty(), "Add `urgency` and a `step` for each degree, mildest first."),
+        (
+            Kind::Urgency,
+            NameKind::Step,
+            draft.names.steps.is_empty(),
+            "Add `urgency` and a `step` for each degree, mildest first.",
+        ),
         (
             Kind::Hands,
+            NameKind::Hand,
             draft.names.hands.is_empty(),
             "Add `hands` and a `hand` for each who may do the work, least skilled first.",
         ),
-        (Kind::Tiers, draft.names.tiers.is_empty(), "Add `tiers` and a `tier` for each, cheapest first, the last one `beyond`."),
+        (
+            Kind::Tiers,
+            NameKind::Tier,
+            draft.names.tiers.is_empty(),
+            "Add `tiers` and a `tier` for each, cheapest first, the last one `beyond`.",
+        ),
     ];
-    for (kind, empty, help) in ladders {
+    for (kind, rung, empty, help) in ladders {
         let broken = merged.entries.iter().any(|entry| entry.kind == kind && entry.lost());
         if empty && !broken && merged.rulebook.is_some() {
             let says = format!("The rulebook has no `{}`.", kind.word());
             draft.sink.push(Diagnostic::error("no-ladder", draft.rulebook, says).help(help));
+            draft.names.lost.extend([rung]);
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::explain::numbered;
 use super::grammar::{self, Pair, Rule};
 use super::lower::{Line, Lower, Unread, skip};
 use super::meant;
@@ -10,7 +11,7 @@ use super::scan;
 use super::shape::{self, ClauseShape};
 use super::split::{self, RawClause, RawItem, Slice, clip, edits, list};
 use super::tree::{Clause, Doing, Entry, Head, Item, Kind, Says, UNKNOWN};
-use crate::diagnostic::{Diagnostic, Edit};
+use crate::diagnostic::{Diagnostic, Edit, Fix};
 use crate::nearest::nearest;
 use crate::span::Span;
 
@@ -143,7 +144,7 @@ fn peel<'t>(
 /// first that is, if it is nearly right, as that clause.
 fn unknown_lines(lower: &mut Lower<'_>, kind: Kind, mut rest: Slice) -> Option<RawClause> {
     loop {
-        if let Some(first) = unknown_clause(lower, kind, &rest.first) {
+        if let Some(first) = unknown_clause(lower, kind, &rest) {
             return Some(RawClause { line: rest, bullets: Vec::new(), first });
         }
         let index = meant_below(lower.text, kind, &rest)?;
@@ -161,13 +162,14 @@ fn meant_below(text: &str, kind: Kind, slice: &Slice) -> Option<usize> {
     })
 }
 
-/// Cuts a slice before the line on which it cannot go on, if it is at the first word of a line that it cannot.
+/// Cuts a slice before the line on which it cannot go on, if it is at the first word of a line that it cannot. A line
+/// with a minus before it, or a number, is rather meant for a bullet.
 fn cut(text: &str, slice: &Slice, stopped: usize) -> Option<(Slice, Slice)> {
     let at = skip(text, stopped.min(slice.range.end), slice.range.end);
     let index = slice.goes_on.iter().position(|line| line.start == at)?;
     let (front, rest) = cut_at(text, slice, index)?;
-    // A minus before a word is rather meant for a bullet.
-    (!rest.first.is_empty() && !text[rest.range.clone()].starts_with('-')).then_some((front, rest))
+    let bullet = text[rest.range.clone()].starts_with('-') || numbered(&text[rest.range.clone()]) > 0;
+    (!rest.first.is_empty() && !bullet).then_some((front, rest))
 }
 
 /// Cuts a slice before one of the lines that go on with it. What is cut off is spoiled: its word is not known.
@@ -230,7 +232,8 @@ fn headless(lower: &mut Lower<'_>, rule: Rule, slice: &Slice) -> bool {
 }
 
 /// Reports a word that begins no clause of this kind of entry; the nearest that does.
-fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, word: &std::ops::Range<usize>) -> Option<&'static str> {
+fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, slice: &Slice) -> Option<&'static str> {
+    let word = &slice.first;
     let written = &lower.text[word.clone()];
     let span = Span::new(lower.file, word.start, word.end);
     let words: Vec<&'static str> = shape::clauses(kind).iter().map(|shape| shape.first).collect();
@@ -238,7 +241,31 @@ fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, word: &std::ops::Range<usiz
     let near = near.and_then(|near| words.iter().copied().find(|word| *word == near));
     let says = format!("`{}` begins no clause of `{}`, and cannot go on with the line above.", clip(written), kind.word());
     let mut diagnostic = Diagnostic::error("unknown-clause", span, says);
+    if let ["or" | "and" | "also" | "then"] = [written]
+        && let Some(next) = lower.text[word.end..slice.range.end].split_whitespace().next()
+        && let Some(meant) = words.iter().copied().find(|word| *word == next)
+    {
+        let help = format!("Begin the line with `{next}`.");
+        let gone = Span::new(lower.file, word.start, lower.text.len() - lower.text[word.end..].trim_start().len());
+        lower.diagnostics.push(diagnostic.help(help).fix(format!("Take `{written}` out"), false, gone, ""));
+        return Some(meant);
+    }
     diagnostic = match near {
+        None if let [only] = words[..]
+            && kind != Kind::Work =>
+        {
+            let starts = std::iter::once(word.start).chain(slice.goes_on.iter().map(|line| line.start));
+            let edit = |start: usize| Edit { span: Span::new(lower.file, start, start), text: format!("{only} ") };
+            let lines = clip(lower.text[word.start..slice.own_end].trim_end());
+            let mut told = diagnostic.help(format!("Begin each line with `{only}`: `{only} {lines}`."));
+            let title = if slice.goes_on.is_empty() {
+                format!("Write `{only}` before it")
+            } else {
+                format!("Write `{only}` before these lines")
+            };
+            told.fixes.push(Fix { title, safe: false, edits: starts.map(edit).collect() });
+            told
+        }
         Some(near) => diagnostic.help(format!("Write `{near}`.")).fix(format!("Write `{near}`"), false, span, near),
         None if words.is_empty() => diagnostic.help(format!("Write nothing below a `{}`: it has no clauses.", kind.word())),
         None => diagnostic.help(format!("Begin a clause of `{}` with {}.", kind.word(), list(&words))),
@@ -298,7 +325,7 @@ impl<'t> Clauses<'_, 't, '_> {
         })?;
         let (front, rest) = cut_at(text, &raw.line, index)?;
         raw.line = front;
-        let near = unknown_clause(self.lower, kind, &rest.first);
+        let near = unknown_clause(self.lower, kind, &rest);
         near.map(|first| RawClause { line: rest, bullets: Vec::new(), first })
     }
 

@@ -5,7 +5,7 @@ mod mend;
 
 use keyword::keyword;
 
-use super::grammar::{Failure, Rule};
+use super::grammar::{self, Failure, Rule};
 use super::lower::{self, skip};
 use super::scan;
 use super::split::clip;
@@ -57,9 +57,17 @@ pub(super) fn explain(place: &Place<'_>, rule: Rule, failure: &Failure, shape: &
     if token.is_empty() {
         let end = last_written(place, at);
         let span = Span::new(place.file, end, end);
-        return Diagnostic::error("not-understood", span, format!("Something is missing here: {} is expected.", wanted.list()))
-            .label(format!("{} is missing", wanted.list()))
-            .help(shown);
+        let told =
+            Diagnostic::error("not-understood", span, format!("Something is missing here: {} is expected.", wanted.list()))
+                .label(format!("{} is missing", wanted.list()))
+                .help(shown);
+        let whole = |word: &str| grammar::read(rule, &format!("{} {word}", &place.plain[place.start..end])).is_ok();
+        return match wanted.keywords[..] {
+            [only] if wanted.words.len() == 1 && whole(only) => {
+                told.fix(format!("Write `{only}`"), false, span, format!(" {only}"))
+            }
+            _ => told,
+        };
     }
     let span = Span::new(place.file, at, at + token.len());
     if let Some(diagnostic) = special(place, at, token, &wanted) {
@@ -169,6 +177,10 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
             Diagnostic::error("not-understood", date, "A date is written year, month, day, with a minus between.")
                 .help("Write it like `2026-11-20`."),
         ),
+        '0'..='9' if token.split('.').count() == 3 && let Some(date) = date_round(place, at) => Some(
+            Diagnostic::error("not-understood", date, "A date is written year, month, day, with a minus between.")
+                .help("Write it like `2026-11-20`."),
+        ),
         '$' | '€' | '£' | '¥' => {
             let alone = place.text[place.start..at].trim_end() == "money";
             let help = if alone {
@@ -178,6 +190,7 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
             };
             Some(Diagnostic::error("not-understood", span, format!("`{first}` is no word of the language.")).help(help))
         }
+        _ if numbered(&place.text[at..place.end]) > 0 && let Some(bullets) = other_bullets(place, at) => Some(bullets),
         '*' | '•' | '·' | '–' | '—' | '-' if let Some(bullets) = other_bullets(place, at) => Some(bullets),
         '“' | '”' | '„' | '«' | '»' | '‘' | '’' | '\'' => {
             let line = &place.text[at..place.end];
@@ -270,20 +283,35 @@ fn other_bullets(place: &Place<'_>, at: usize) -> Option<Diagnostic> {
         return None;
     }
     let sign = place.text[at..].chars().next()?;
-    let signs = place.text[at..place.end].char_indices().filter(|(by, char)| *char == sign && begins(at + by));
-    let edits = signs.map(|(by, _)| {
-        let end = at + by + sign.len_utf8();
+    let length = |at: usize| match numbered(&place.text[at..place.end]) {
+        0 if place.text[at..].starts_with(sign) => sign.len_utf8(),
+        numbered => numbered,
+    };
+    let starts = place.text[at..place.end].char_indices().map(|(by, _)| at + by);
+    let signs = starts.filter(|start| begins(*start)).map(|start| (start - at, length(start))).filter(|(_, length)| *length > 0);
+    let edits = signs.map(|(by, length)| {
+        let end = at + by + length;
         let spaces = place.text[end..].len() - place.text[end..].trim_start_matches(scan::is_blank).len();
         Edit { span: Span::new(place.file, at + by, end + spaces), text: "- ".to_owned() }
     });
     let mut diagnostic = Diagnostic::error(
         "not-a-bullet",
-        Span::new(place.file, at, at + sign.len_utf8()),
+        Span::new(place.file, at, at + length(at)),
         "A bullet begins with a minus and a space.",
     )
     .help("Write `- ` before each condition.");
     diagnostic.fixes.push(Fix { title: "Write them with `- `".to_owned(), safe: false, edits: edits.collect() });
     Some(diagnostic)
+}
+
+/// How long the number of a numbered line is, with its point or bracket: `1.`, `2)`, `a)`. Nought where there is none.
+pub(super) fn numbered(line: &str) -> usize {
+    let digits = line.bytes().take_while(u8::is_ascii_digit).count();
+    let lead = if digits > 0 { digits } else { usize::from(line.starts_with(|char: char| char.is_ascii_lowercase())) };
+    let sign = &line[lead..];
+    let blank = sign.chars().nth(1).is_some_and(scan::is_blank);
+    let is_number = lead > 0 && blank && (sign.starts_with(')') || digits > 0 && sign.starts_with('.'));
+    if is_number { lead + 1 } else { 0 }
 }
 
 /// What could have stood there.

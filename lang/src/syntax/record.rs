@@ -177,6 +177,12 @@ impl Reader<'_> {
                     " is",
                 ))
             }
+            [look, value, ..] if value.starts_with(|char: char| char.is_ascii_digit()) && look.contains('.') => {
+                let text = format!("{look} is {}", clip(&texts[1..].join(" ")));
+                let says = format!("Between `{look}` and `{value}` an `is` is missing.");
+                let gap = Span { start: at(0).end, end: at(0).end, ..at(0) };
+                Some(error(at(0), &says).help(format!("Write `{text}`.")).fix("Put `is` in", false, gap, " is"))
+            }
             [part, look, "is", _, ..]
                 if !matches!(*part, "the" | "last" | "no")
                     && self.name(&words[0]).is_some()

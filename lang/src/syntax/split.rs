@@ -77,6 +77,7 @@ pub(crate) fn split(file: FileId, text: &str) -> Split {
         lost: false,
         unclosed: Vec::new(),
         unindented: None,
+        indented: false,
     };
     let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     for line in scan::lines(text, start) {
@@ -97,6 +98,8 @@ struct Splitter<'a> {
     unclosed: Vec<Range<usize>>,
     /// Where the diagnostic stands of the clauses that are not indented, as long as only such clauses follow.
     unindented: Option<usize>,
+    /// Whether a line under the item in hand is indented.
+    indented: bool,
 }
 
 impl Splitter<'_> {
@@ -213,7 +216,10 @@ impl Splitter<'_> {
             self.push_clause(line, clause);
             return;
         }
-        self.unindented = None;
+        // A run of lines at the margin goes over items, as long as nothing between them is indented.
+        if std::mem::take(&mut self.indented) {
+            self.unindented = None;
+        }
         let (doing, kind, spoiled) = match first {
             "alter" => (Doing::Alters, self.target(line, rest, &ALTERED), false),
             "without" => (Doing::Drops, self.target(line, rest, &DROPPED), false),
@@ -235,14 +241,14 @@ impl Splitter<'_> {
         let at = Span::new(self.file, line.whole.start, line.whole.start);
         let known = self.unindented.and_then(|known| self.diagnostics.get_mut(known));
         if let Some(fix) = known.and_then(|known| known.fixes.first_mut()) {
-            fix.title = "Indent the lines".to_owned();
             fix.edits.push(Edit { span: at, text: "  ".to_owned() });
+            fix.title = format!("Indent the {} lines", fix.edits.len());
             return;
         }
         self.unindented = Some(self.diagnostics.len());
         self.diagnostics.push(
             Diagnostic::error("not-indented", self.span(&line.first), format!("`{first}` is a clause and is not indented."))
-                .help("Indent it, and the clauses below it, under the item it belongs to.")
+                .help("Indent it, and all clauses below it that are not, under the items they belong to.")
                 .fix("Indent the line", true, at, "  "),
         );
     }
@@ -361,6 +367,7 @@ impl Splitter<'_> {
 
     /// An indented line under an item.
     fn indented(&mut self, line: &Line, first: &str) {
+        self.indented = true;
         let item = self.is_item_indented(line, first);
         if let Some(clause) = self.clause_of_current(first).filter(|_| !item)
             && self.really_clause(clause, line)

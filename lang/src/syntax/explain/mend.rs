@@ -11,6 +11,7 @@ use phrases::{AFTER_TEXT, ARTICLES, INSTEAD, LESS, MORE, SIGNS, slug};
 use super::{JOINING, Place, SMALL, Wanted};
 use crate::diagnostic::{Edit, Fix};
 use crate::nearest::nearest;
+use crate::number::{Number, format_decimal};
 use crate::span::Span;
 use crate::syntax::grammar::{self, Rule};
 use crate::syntax::lower::skip;
@@ -34,9 +35,12 @@ type Change = (Range<usize>, String);
 /// The change that mends the slice at a byte at which the grammar stopped.
 pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) -> Option<Mend> {
     let here = Here::of(place, rule, at);
-    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 13] = [
+    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 16] = [
         told_by_the_clause,
         there_is,
+        of_a_spreadsheet,
+        fraction,
+        one_in_so_many,
         comment,
         compared,
         between,
@@ -173,6 +177,21 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let before = here.before.as_ref().map_or("", |before| here.text(before));
     let after_comma = here.place.plain[here.place.start..here.at].trim_end().ends_with(',');
     let help = match here.rule {
+        Rule::work_line if ["per", "for", "every", "only"].contains(&here.token) => {
+            "End the line with `once`, for once an instrument, or with `each`, for once at each place."
+        }
+        Rule::work_line if ["half", "quarter"].contains(&before) => {
+            "Write a time as a number with its unit: half an hour is `0.5 h`, a quarter is `0.25 h`."
+        }
+        Rule::work_line if number && before == "h" => {
+            "Write a time as one number with its unit: an hour and a half is `1.5 h` or `90 min`."
+        }
+        Rule::urgency_clause if ["immediately", "now", "at", "within", "today"].contains(&here.token) => {
+            "Say how soon with the step itself, in the ladder `urgency`."
+        }
+        Rule::alter_plain if crate::syntax::shape::clause(crate::syntax::tree::Kind::Finding, here.token).is_some() => {
+            "Give the reason on this line, and write what changes on lines of their own below it."
+        }
         Rule::cost_clause if number => {
             "Write what it costs as its `work` and its `goods`: `goods \"words\" 40 USD`, or `work` and the name of a bench step."
         }
@@ -188,7 +207,7 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
             "Say against which edition of it this rulebook is written, such as `edition 2026.1`."
         }
         Rule::places_clause => "Give each place that has a name a line: `place E`, and below it `place A`.",
-        Rule::good_clause if ["above", "below", "over", "under", "at", "least", "most"].contains(&before) => {
+        Rule::good_clause if ["above", "below", "over", "under", "at", "least", "most", "less", "more"].contains(&before) => {
             "Write what a good one shows as a range: `good 0 to 1 mm`."
         }
         _ if number && wanted.name && here.token.contains(char::is_alphabetic) => "Begin the name with a letter.",
@@ -204,6 +223,55 @@ fn there_is(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
     let told = before.ends_with("there is") || before.ends_with("there are");
     let help = "Ask `any PART with` and what is seen there, such as `any crack with length is above 3 mm`.";
     told.then(|| Mend { help: help.to_owned(), fix: None })
+}
+
+/// Formulas and frames, as spreadsheets have them.
+fn of_a_spreadsheet(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let rest = &here.place.plain[here.at..here.line_end];
+    let alone = !here.place.plain[here.place.start..here.at].trim_end().contains(scan::is_space);
+    let formula = rest.strip_prefix('=').unwrap_or(rest).trim_start().to_lowercase().starts_with("if(");
+    let help = if formula {
+        "Write the condition alone; what follows from it stands in lines of its own."
+    } else if here.rule == Rule::table_line && rest.starts_with('|') {
+        "Write each row as `row`, its keys and its value, such as `row violin 1`, and leave the frame out."
+    } else if alone && rest.starts_with('=') {
+        return here.removed(here.at..here.at + 1);
+    } else {
+        return None;
+    };
+    Some(Mend { help: help.to_owned(), fix: None })
+}
+
+/// `1/4` or `2 1/2` where no arithmetic stands.
+fn fraction(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let start = if here.token == "/" { here.before.clone()?.start } else { here.at };
+    let words = here.place.plain[start..here.line_end].split(|char: char| !(char.is_ascii_digit() || char == '/')).next()?;
+    let (over, under) = words.split_once('/')?;
+    let (over, under) = (over.parse::<u32>().ok()?, under.parse::<u32>().ok().filter(|under| *under > 0)?);
+    let whole =
+        here.before.clone().filter(|before| here.token != "/" && here.text(before).bytes().all(|byte| byte.is_ascii_digit()));
+    let (from, add) = match whole {
+        Some(whole) => (whole.start, here.text(&whole).parse::<u32>().ok()?),
+        None => (start, 0),
+    };
+    let top = add.checked_mul(under)?.checked_add(over)?;
+    let decimal = format_decimal(Number::new(top.into(), under.into()));
+    let range = from..start + words.len();
+    let changes = vec![(range.clone(), decimal.clone())];
+    here.goes_on(&changes).then(|| Mend {
+        help: format!("Write a part of one as a decimal: `{decimal}`."),
+        fix: here.fix(&format!("Write `{decimal}`"), changes),
+    })
+}
+
+/// `odds 1 in 5`.
+fn one_in_so_many(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let before = here.before.clone().filter(|_| here.rule == Rule::left_clause && here.token == "in")?;
+    let after = here.words_from(here.at, 2).into_iter().nth(1)?;
+    let (some, all) = (here.text(&before).parse::<u32>().ok()?, here.text(&after).parse::<u32>().ok().filter(|all| *all > 0)?);
+    let percent = format!("{} %", format_decimal(Number::new(i128::from(some) * 100, all.into())));
+    here.replaced(before.start..after.end, &percent)
+        .map(|mend| Mend { help: format!("Write the odds as a percentage: `{percent}`."), ..mend })
 }
 
 /// A comment as other languages begin it.
@@ -343,7 +411,11 @@ fn needless_sign(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
     let inside = here.place.plain[here.at + here.token.len()..here.line_end.max(here.at + here.token.len())]
         .starts_with(char::is_alphanumeric);
     let inside = inside && matches!(here.token, "." | ",");
-    (is_sign && !inside).then(|| here.removed(here.whole_token())).flatten()
+    if !is_sign || inside {
+        return None;
+    }
+    let comma = || if here.token == ";" { here.replaced(here.whole_token(), ",") } else { None };
+    here.removed(here.whole_token()).or_else(comma)
 }
 
 /// A name that is not there, or is written in two words.
@@ -378,10 +450,16 @@ fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let words: Vec<Range<usize>> = here.words_from(here.at, MOST_WORDS).into_iter().take_while(is_word).collect();
     if let (Some(before), false) = (here.before.clone().filter(is_word), words.is_empty()) {
         // A small word is no part of a name, and what has a hyphen is a whole one.
-        let whole = |word: &Range<usize>| here.text(word).contains('-') || SMALL.contains(&here.text(word));
+        let whole = |word: &Range<usize>| {
+            let text = here.text(word);
+            text.contains('-') || SMALL.contains(&text) || ARTICLES.contains(&text) || matches!(text, "only" | "just")
+        };
         let parts = if whole(&before) { &[] } else { words.split(whole).next().unwrap_or_default() };
         for last in parts {
-            let joined = here.text(&(before.start..last.end)).split_whitespace().collect::<Vec<_>>().join("-");
+            let mut joined = here.text(&(before.start..last.end)).split_whitespace().collect::<Vec<_>>().join("-");
+            if !(wanted.choice || matches!(here.rule, Rule::place_clause | Rule::row_clause)) {
+                joined = joined.to_lowercase();
+            }
             let changes = vec![(before.start..last.end, joined.clone())];
             if here.goes_on(&changes) {
                 offers.push((
@@ -392,8 +470,18 @@ fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
                 break;
             }
         }
-        let help = "Put a comma between the members of a list.".to_owned();
-        offers.push((help, "Put the comma in".to_owned(), vec![(before.end..before.end, ",".to_owned())]));
+        let comma = |word: &Range<usize>| (word.end..word.end, ",".to_owned());
+        let members: Vec<Range<usize>> = std::iter::once(before.clone()).chain(words.iter().cloned()).collect();
+        let all: Vec<Change> = members[..members.len() - 1].iter().map(comma).collect();
+        if words.len() > 1 && here.reads(&all) == Reads::Whole {
+            let list = members.iter().map(|word| here.text(word)).collect::<Vec<_>>().join(", ");
+            // Names of so many words are rare.
+            offers.clear();
+            offers.push((format!("Put commas between the members of a list: `{list}`."), "Put the commas in".to_owned(), all));
+        } else {
+            let help = "Put a comma between the members of a list.".to_owned();
+            offers.push((help, "Put the comma in".to_owned(), vec![comma(&before)]));
+        }
     }
     offers.retain(|(_, _, changes)| here.goes_on(changes));
     let after_comma = here.place.plain[here.place.start..here.at].trim_end().ends_with(',');

@@ -9,7 +9,18 @@ pub(super) const MORE: [&str; 9] = ["more", "greater", "larger", "bigger", "high
 pub(super) const LESS: [&str; 7] = ["less", "smaller", "lower", "fewer", "shorter", "narrower", "under"];
 
 /// Signs, longer ones first, and what they may mean.
-pub(super) const SIGNS: [(&str, &[&str]); 35] = [
+pub(super) const SIGNS: [(&str, &[&str]); 46] = [
+    ("y/n", &["yes or no"]),
+    ("Y/N", &["yes or no"]),
+    ("true/false", &["yes or no"]),
+    ("true or false", &["yes or no"]),
+    ("Yes or No", &["yes or no"]),
+    ("Yes/No", &["yes or no"]),
+    ("oui ou non", &["yes or no"]),
+    ("ja oder nein", &["yes or no"]),
+    ("an hour", &["per h"]),
+    ("per hour", &["per h"]),
+    ("/hour", &[" per h"]),
     (">=", &["is at least", "at least"]),
     ("=>", &["is at least", "at least"]),
     ("≥", &["is at least", "at least"]),
@@ -20,7 +31,7 @@ pub(super) const SIGNS: [(&str, &[&str]); 35] = [
     ("!=", &["is not", "not"]),
     ("≠", &["is not", "not"]),
     ("==", &["is"]),
-    ("=", &["is"]),
+    ("=", &["is", "as"]),
     (">", &["is above", "above"]),
     ("<", &["is below", "below"]),
     ("&&", &["and"]),
@@ -48,7 +59,9 @@ pub(super) const SIGNS: [(&str, &[&str]); 35] = [
 ];
 
 /// Words, and what they may mean, the likeliest first.
-pub(super) const INSTEAD: [(&str, &[&str]); 38] = [
+pub(super) const INSTEAD: [(&str, &[&str]); 40] = [
+    ("a", &["1"]),
+    ("an", &["1"]),
     ("any of", &["one of"]),
     ("all", &["each"]),
     ("every", &["each"]),
