@@ -10,9 +10,9 @@ use crate::saying::{allowed, entries, place_suffix};
 use crate::span::{FileId, Span};
 
 impl World<'_> {
-    /// Where an item is mended: at its last change, where it was changed further down the chain.
+    /// Where an item is mended: where the rulebook itself wrote or altered it, else where a parent did.
     pub fn place_of(&self, origin: &Origin) -> Span {
-        origin.changes.last().map_or(origin.span, |change| change.span)
+        origin.own().unwrap_or(origin.span)
     }
 
     /// The verb of a claim that a case shows: what looks alone do not decide, and nobody could have measured, only may be.
