@@ -1,5 +1,7 @@
 //! Reads a rulebook and the rulebooks it is built on. Files of rulebooks are read here and nowhere else.
 
+mod tied;
+
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -20,6 +22,7 @@ use crate::plan::Plan;
 use crate::plan::build::TooFine;
 use crate::records::{STANDARD_INPUT, Unusable};
 use purfle_lang::finite::node::MOST_CELLS;
+use tied::tied;
 
 /// The largest rulebook that is read, in bytes.
 const LARGEST: u64 = 16 << 20;
@@ -55,7 +58,6 @@ impl Loaded {
     /// Whatever there is to tell of a rulebook: what reading it told, what making it ready tells, what can be proved, and
     /// last, over all of it, the quietings heard.
     pub fn proof(&mut self) {
-        self.ready();
         self.prove();
         self.hear();
     }
@@ -72,11 +74,13 @@ impl Loaded {
         self.diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count()
     }
 
-    /// Adds all that can be proved about the book to the diagnostics.
+    /// Makes the book ready, and adds all that can be proved about it to the diagnostics.
     pub fn prove(&mut self) {
-        let Some(book) = &self.book else { return };
+        let judge = self.ready();
+        let (Some(book), Some(mut judge)) = (&self.book, judge) else { return };
         let text = self.sources.first().map_or("", |source| source.text.as_str());
         self.diagnostics.extend(check(book, text));
+        self.diagnostics.extend(tied(book, &mut judge));
         self.diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     }
 

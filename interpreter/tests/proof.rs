@@ -220,3 +220,13 @@ fn a_witness_is_shown_to_people_and_its_record_can_be_judged() {
         assert!(findings.iter().any(|one| one["finding"] == name && one["state"] == "found"), "{name}: {judged}");
     }
 }
+
+#[test]
+fn the_shipped_rulebooks_are_clean() {
+    let bench = Bench::new();
+    for rulebook in ["first-look", "harrow-bench"] {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../rulebooks/");
+        let output = bench.purfle(&["proof", &format!("{path}{rulebook}.purfle"), "--strict", "--as", "line"]);
+        assert_eq!((out(&output).as_str(), code(&output)), ("", 0), "{rulebook}");
+    }
+}

@@ -120,6 +120,7 @@ const PAGES: &[(&str, &str)] = pages![
     "still-used"
     "text-not-closed"
     "threshold-outside-look"
+    "tied-together"
     "too-few-choices"
     "too-fine"
     "too-large"

@@ -24,11 +24,11 @@ pub fn tied(book: &Book, judge: &mut Judge) -> Option<Diagnostic> {
             names.join(" or ")
         ),
     };
-    let diagnostic = tied.iter().skip(1).fold(
-        Diagnostic::warning("tied-together", place(book, first), says),
-        |diagnostic, part| diagnostic.place(place(book, *part), "as tied"),
-    );
-    Some(diagnostic.help("Part the findings that read many looks at once; reports mark such sums \"at the outside\" until then."))
+    let diagnostic =
+        tied.iter().skip(1).fold(Diagnostic::warning("tied-together", place(book, first), says), |diagnostic, part| {
+            diagnostic.place(place(book, *part), "as tied")
+        });
+    Some(diagnostic.help("Let fewer findings read the same looks; reports mark such sums \"at the outside\" until then."))
 }
 
 fn place(book: &Book, part: PartId) -> Span {

@@ -35,7 +35,8 @@ fn own(slug: &'static str, finding: &Finding, says: String, help: &str) -> Optio
 
 fn care_missing(book: &Book, finding: &Finding) -> Option<Diagnostic> {
     let cost = finding.counted_cost();
-    let least_skilled = finding.counted_hands() == HandId::from_index(0);
+    // Where only one hand works, it is nobody's first try.
+    let least_skilled = book.hands.len() > 1 && finding.counted_hands() == HandId::from_index(0);
     if !least_skilled || !finding.care.is_empty() || (cost.work.is_empty() && cost.goods.is_empty()) {
         return None;
     }

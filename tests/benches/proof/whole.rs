@@ -48,7 +48,7 @@ fn made(findings: usize, least: usize, most: usize) -> String {
     let mut text = String::from(
         "rulebook made \"Made by chance\"\n  edition 1\n  money USD\nurgency\n  step fine \"Fine\"\n  step mention \"Mention\"\n  \
          step book \"Book\"\n  step soon \"Soon\"\n  step halt \"Halt\"\nhands\n  hand luthier \"A luthier\"  60 USD per h\n\
-         tiers\n  tier bench \"Bench\"  up to 100 USD\n  tier major \"Major\"  beyond\npart all \"All of it\"\n",
+         tiers\n  tier bench \"Bench\"  up to 100 USD\n  tier major \"Major\"  beyond\npart piece \"The piece\"\n",
     );
     for look in 0..LOOKS {
         let (kind, good) = match look % 3 {
@@ -71,7 +71,7 @@ fn made(findings: usize, least: usize, most: usize) -> String {
         let step = ["mention", "book", "soon", "halt"][dice.below(4)];
         let _ = writeln!(
             text,
-            "finding f{finding} \"Finding {finding}\"\n  on all\n  signs {}\n  urgency {step}\n  hands luthier\n  cost nothing\n  \
+            "finding f{finding} \"Finding {finding}\"\n  on piece\n  signs {}\n  urgency {step}\n  hands luthier\n  cost nothing\n  \
              basis \"made by chance\"",
             signs.join(" and ")
         );
