@@ -11,7 +11,7 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
             let applies = &world.standings[*standing].applies;
             world.never(&[applies], &[&world.holds[*standing]]) && !world.never(&[applies], &[])
         };
-        if !world.of[at].is_empty() && world.of[at].iter().all(always) {
+        if !world.of[at].is_empty() && world.enough_for(at) && world.of[at].iter().all(always) {
             let part = &world.book[finding.on].name;
             let says = format!("`{}` is found on every instrument that has a `{part}`: its signs always hold.", finding.name);
             found.push(

@@ -7,9 +7,10 @@ use super::world::World;
 use crate::book::LookKind;
 use crate::cells::{Cell, Cells};
 use crate::diagnostic::Diagnostic;
-use crate::finite::node::{Answer, Atom, Node};
+use crate::finite::node::{Node, VariableId};
 use crate::finite::view::Stands;
 use crate::number::{Number, format_decimal};
+use crate::search::{Question, Region, Verdict};
 
 /// Signs that no single reading of their look can rule out.
 pub fn check(world: &World) -> Vec<Diagnostic> {
@@ -31,56 +32,70 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
     found
 }
 
+/// The most choices of its tables' keys that are gone through for one test.
+const MOST_CHOICES: usize = 1_024;
+
 /// The look of a test that some reading clears at none of its values, and the look's reading error in words.
 fn too_fine(world: &World, site: &Site) -> Option<(String, String)> {
-    let mut told = None;
-    for node in &site.met {
-        let mut atoms = Vec::new();
-        node.visit(&mut |atom| atoms.push(atom), &mut |_| {});
-        for atom in atoms {
-            let wanted = if opposite(node, atom) { Answer::Opposite } else { Answer::Met };
-            let atom = &world.view.atoms[atom as usize];
-            for (variable, stride) in &atom.variables {
-                let known = &world.view.variables[*variable as usize];
-                let Stands::Look(spot, dynamics) = &known.stands else { continue };
-                let look = &world.book[spot.look];
-                let LookKind::Measured { unit, give_or_take: Some(error), from, to } = &look.kind else { continue };
-                if !dynamics.is_empty() {
-                    continue;
-                }
-                let never_clear =
-                    rows(atom, *stride, known.size).any(|row| never_clear(&known.cells, &row, wanted, (*from, *to), *error));
-                if never_clear {
-                    let factor = unit.factor();
-                    let error = format!("{} {unit}", format_decimal(*error / factor));
-                    told = Some((world.book.look_path(spot.look), error));
-                }
+    for met in &site.met {
+        let mut variables = Vec::new();
+        met.variables(&world.view.atoms, &mut variables);
+        variables.sort_unstable();
+        variables.dedup();
+        for variable in variables {
+            let known = &world.view.variables[variable as usize];
+            let Stands::Look(spot, dynamics) = &known.stands else { continue };
+            let LookKind::Measured { unit, give_or_take: Some(error), from, to } = &world.book[spot.look].kind else { continue };
+            if !dynamics.is_empty() || !site.names(world.book, spot.look) {
+                continue;
+            }
+            if rows(world, met, variable).iter().any(|row| never_clear(&known.cells, row, (*from, *to), *error)) {
+                let error = format!("{} {unit}", format_decimal(*error / unit.factor()));
+                return Some((world.book.look_path(spot.look), error));
             }
         }
     }
-    told
+    None
 }
 
-fn opposite(node: &Node, wanted: u32) -> bool {
-    match node {
-        Node::Opposite(atom) => *atom == wanted,
-        Node::All(nodes) | Node::Any(nodes) | Node::AtLeast(_, nodes) => nodes.iter().any(|node| opposite(node, wanted)),
-        Node::Unmet(node) => opposite(node, wanted),
-        Node::Constant(_) | Node::Met(_) | Node::Holds(_) => false,
+/// At which cells of a variable a test is met, for every choice of what its tables ask as well.
+fn rows(world: &World, met: &Node, variable: VariableId) -> Vec<Vec<bool>> {
+    let mut keys = Vec::new();
+    met.visit(
+        &mut |atom| {
+            let read = world.view.atoms[atom as usize].variables.iter().map(|(variable, _)| *variable);
+            if read.clone().any(|read| read == variable) {
+                keys.extend(read.filter(|read| *read != variable));
+            }
+        },
+        &mut |_| {},
+    );
+    keys.sort_unstable();
+    keys.dedup();
+    let size = |variable: VariableId| world.view.variables[variable as usize].size;
+    let choices: usize = keys.iter().map(|key| size(*key)).product();
+    let mut rows = Vec::new();
+    for choice in 0..choices.min(MOST_CHOICES) {
+        let mut region = Region::everywhere();
+        let mut rest = choice;
+        for key in &keys {
+            region.narrow(*key, 1 << (rest % size(*key)));
+            rest /= size(*key);
+        }
+        let question = Question::new(&world.space).speaking_of(world.conditions()).within(&region).meeting(met);
+        let Verdict::Found(mut case) = question.preferring(&world.ordinary).answer() else { continue };
+        let row = (0..size(variable)).map(|cell| {
+            case[variable as usize] = cell as u8;
+            world.conditions().met(met, &case)
+        });
+        rows.push(row.collect());
     }
-}
-
-/// The answers along one variable of a test, for every choice of the others.
-fn rows(atom: &Atom, stride: u32, size: usize) -> impl Iterator<Item = Vec<Answer>> + '_ {
-    let (stride, all) = (stride as usize, atom.answers.len());
-    (0..all)
-        .filter(move |start| start / stride % size == 0)
-        .map(move |start| (0..size).map(|cell| atom.answers[start + cell * stride]).collect())
+    rows
 }
 
 /// Whether some values clear the test, but no reading lies among them with all its error.
-fn never_clear(cells: &Cells, row: &[Answer], wanted: Answer, (from, to): (Number, Number), error: Number) -> bool {
-    let clear = |at: usize| row[at] != wanted;
+fn never_clear(cells: &Cells, row: &[bool], (from, to): (Number, Number), error: Number) -> bool {
+    let clear = |at: usize| !row[at];
     let mut some = false;
     let mut at = 0;
     while at < row.len() {

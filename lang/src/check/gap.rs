@@ -52,14 +52,19 @@ fn choices(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic>
         LookKind::SomeOf(_) => Saying::Exactly(vec![first]),
         _ => Saying::OneOf(vec![first]),
     };
-    let place = match &world.book[look.part].places {
-        Places::Single => RecordPath::Single,
-        Places::Fixed(_) => RecordPath::Fixed(PlaceId(0)),
-        Places::AsFound => RecordPath::Found(1),
+    let places: Vec<RecordPath> = match &world.book[look.part].places {
+        Places::Single => vec![RecordPath::Single],
+        Places::Fixed(places) => (0..places.len()).map(|at| RecordPath::Fixed(PlaceId(at as u32))).collect(),
+        Places::AsFound => vec![RecordPath::Found(1)],
     };
-    let record = [RecordEntry::Look(id, place, saying)];
     let words = format!("{path} is {}", look.choices()[first].name);
-    Some(world.with_example(diagnostic, &words, &record, &["finds nothing else".to_owned()]))
+    let shown = places.into_iter().find_map(|place| {
+        let record = [RecordEntry::Look(id, place, saying.clone())];
+        world.comes_to(&record).map(|finds| (record, finds))
+    });
+    // Where it can be seen nowhere, what keeps it from being seen is told.
+    let (record, finds) = shown?;
+    Some(world.with_example(diagnostic, &words, &record, &finds))
 }
 
 fn listed_or(names: &[String]) -> String {
@@ -86,7 +91,10 @@ fn stretches(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnosti
         .help("Widen `good`, move a limit, or show in an example that nothing is meant.");
     let words = format!("{path} where nothing is said of it");
     let Some(record) = world.record(&case, &claim) else { return Some(diagnostic) };
-    Some(world.with_example(diagnostic, &words, &record, &["finds nothing else".to_owned()]))
+    match world.comes_to(&record) {
+        Some(finds) => Some(world.with_example(diagnostic, &words, &record, &finds)),
+        None => Some(diagnostic),
+    }
 }
 
 /// Runs of silent cells of a look at a place (first and last), with a case that shows the first.

@@ -15,7 +15,8 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
         let Some((standing, case)) = world.of[at].iter().find_map(|standing| shown_when_good(world, *standing)) else {
             continue;
         };
-        let says = format!("`{}` is found on an instrument that is good all over.", finding.name);
+        let is = if world.can(&case, &world.holding(standing)) == "can" { "is" } else { "may be" };
+        let says = format!("`{}` {is} found on an instrument that is good all over.", finding.name);
         let diagnostic = Diagnostic::warning("good-found", world.place_of(&finding.origin), says)
             .help("Change the signs, or what the looks they read call `good`.");
         let words = format!("{} on a good instrument", finding.name);
@@ -40,6 +41,8 @@ fn shown_when_good(world: &World, standing: usize) -> Option<(usize, Vec<u8>)> {
     }
     for choice in 0..choices {
         let mut region = Region::everywhere();
+        // Where all the rest is good there are no places as found but those written down.
+        world.view.exists.iter().for_each(|(_, _, variable)| region.narrow(*variable, 1));
         let mut rest = choice;
         for variable in &context {
             region.narrow(*variable, 1 << (rest % size(variable)) as CellSet);

@@ -13,20 +13,24 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
         if standings.iter().all(|standing| world.never(&[&world.holds[*standing]], &[])) {
             continue;
         }
+        if !world.enough_for(at) {
+            continue;
+        }
         let lines = &finding.urgency;
-        for (index, line) in lines.iter().enumerate() {
+        // Of two that excuse each other the later one is told.
+        let mut told = vec![false; lines.len()];
+        for (index, line) in lines.iter().enumerate().rev() {
             let met = |standing: &usize| &world.standings[*standing].lines[index].1;
             if line.when.is_some() && standings.iter().all(|s| world.never(&[&world.holds[*s], met(s)], &[])) {
                 let says =
                     format!("This urgency of `{}` never counts: its `if` is never met where the finding holds.", finding.name);
                 found.push(Diagnostic::warning("line-idle", line.span, says).help("Take the line out, or change its `if`."));
+                told[index] = true;
                 continue;
             }
+            // A finding keeps a line without an `if`.
             let covers = |(other, by): &(usize, &UrgencyLine)| {
-                let plain = line.when.is_some() || by.when.is_none();
-                plain
-                    && *other != index
-                    && (by.step > line.step || (by.step == line.step && (by.when.is_none() || *other < index)))
+                *other != index && !told[*other] && by.step >= line.step && (line.when.is_some() || by.when.is_none())
             };
             let over: Vec<usize> = lines.iter().enumerate().filter(covers).map(|(other, _)| other).collect();
             let idle = |standing: &usize| {
@@ -43,6 +47,7 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
                     diagnostic = diagnostic.place(lines[other].span, "at least as grave");
                 }
                 found.push(diagnostic.help("Take the line out, or change its step or its `if`."));
+                told[index] = true;
             }
         }
     }

@@ -66,6 +66,13 @@ impl Mentions {
         mentions.read
     }
 
+    /// The same for a single test.
+    pub fn named_in_test(book: &Book, test: &Test) -> BTreeSet<LookId> {
+        let mut mentions = Self::default();
+        mentions.test(book, test);
+        mentions.read
+    }
+
     /// Whether anything reads the look: a condition, a table, a price or a fund.
     pub fn read(&self, look: LookId) -> bool {
         self.read.contains(&look)

@@ -12,7 +12,7 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for (at, finding) in world.book.findings.iter().enumerate() {
         let standings = &world.of[at];
-        let never = standings.iter().all(|standing| world.never(&[&world.holds[*standing]], &[]));
+        let never = world.enough_for(at) && standings.iter().all(|standing| world.never(&[&world.holds[*standing]], &[]));
         if !never || (sole(finding) && world.signs[at].iter().any(|site| is_never(world, site))) {
             continue;
         }

@@ -131,7 +131,8 @@ fn tell(world: &World, first: &Clash, all: &[Clash]) -> Diagnostic {
     let all = &all[..all.len().min(MOST_NAMED)];
     let others: Vec<String> = all.iter().map(|clash| format!("`{}`", findings[clash.findings[1]].name)).collect();
     let others = if more { format!("{} and others", others.join(", ")) } else { listed(&others) };
-    let may = world.can(&first.case, &first.claim);
+    let sure = all.iter().all(|clash| world.can(&clash.case, &clash.claim) == "can");
+    let may = if sure { "can" } else { "may" };
     let on = match (all.iter().any(|clash| clash.hands), all.iter().any(|clash| !clash.hands)) {
         (true, false) => "whose hands they need",
         (false, true) => "how soon",

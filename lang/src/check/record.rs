@@ -44,7 +44,8 @@ impl World<'_> {
         // What does not apply in the case cannot be written down, and decides nothing.
         units.retain(|unit| match unit {
             Unit::Look(slot) => self.conditions().met(&self.view.slots[*slot as usize].applies, case),
-            Unit::Places(_) | Unit::Worked(_) => true,
+            Unit::Places(part) => self.conditions().met(&self.view.parts[part.index()], case),
+            Unit::Worked(_) => true,
         });
         // What decides what applies is left out last to first: saying more of a part often says it as well.
         units.sort_by_key(|unit| match unit {
@@ -55,21 +56,60 @@ impl World<'_> {
         if !self.certain(&units, &reads, case, claim) {
             return None;
         }
-        let mut at = 0;
-        while at < units.len() {
-            let mut fewer = units.clone();
-            fewer.remove(at);
-            if self.whole(&fewer) && self.certain(&fewer, &reads, case, claim) {
-                units = fewer;
-            } else {
-                at += 1;
+        // A look at a place goes before the place itself can, so what was kept is tried again. One entry has to stay.
+        let mut shorter = true;
+        while std::mem::take(&mut shorter) {
+            let mut at = 0;
+            while at < units.len() && units.len() > 1 {
+                let mut fewer = units.clone();
+                fewer.remove(at);
+                if self.whole(&fewer) && self.certain(&fewer, &reads, case, claim) {
+                    units = fewer;
+                    shorter = true;
+                } else {
+                    at += 1;
+                }
             }
         }
         let worked: Vec<VariableId> =
             units.iter().filter_map(|unit| if let Unit::Worked(variable) = unit { Some(*variable) } else { None }).collect();
-        let settled = |slot: SlotId| units.contains(&Unit::Look(slot));
-        let numbers = if worked.is_empty() { Vec::new() } else { self.work_out(&worked, case, &settled)? };
+        let numbers = if worked.is_empty() { Vec::new() } else { self.numbers(&worked, case, &units)? };
+        let keys = if worked.is_empty() { Vec::new() } else { self.keys(&worked, case, &numbers) };
+        units.extend(keys.into_iter().map(Unit::Look).filter(|unit| !units.contains(unit)).collect::<Vec<_>>());
         Some(self.written(&units, &reads, case, &numbers))
+    }
+
+    /// Numbers from which the worked-out values come out as in the case, and with which the record can be: in the cells
+    /// that the case gives to their looks, or else in others that go together with all that is written down.
+    fn numbers(&self, worked: &[VariableId], case: &[u8], units: &[Unit]) -> Option<Vec<(Input, Number)>> {
+        if let Some(numbers) = self.work_out(worked, case, &|_| true) {
+            return Some(numbers);
+        }
+        let numbers = self.work_out(worked, case, &|slot| units.contains(&Unit::Look(slot)))?;
+        let mut region = Region::everywhere();
+        for unit in units {
+            if let Unit::Look(_) = unit {
+                for variable in 0..self.view.variables.len() as VariableId {
+                    region.narrow(variable, self.left_by(*unit, variable, case));
+                }
+            }
+        }
+        let mut applies = Vec::new();
+        let looks = units.iter().filter_map(|unit| if let Unit::Look(slot) = unit { Some(*slot) } else { None });
+        applies.extend(looks.map(|slot| &self.view.slots[slot as usize].applies));
+        for (input, number) in &numbers {
+            let Input::Look(spot) = input else { continue };
+            let slot = &self.view.slots[*self.view.slot_of.get(spot)? as usize];
+            applies.push(&slot.applies);
+            let Some(variable) = slot.variable else { continue };
+            let known = &self.view.variables[variable as usize];
+            let holds = known.cells.within(*number, *number);
+            let cells = (0..known.size).filter(|cell| holds.contains(&(cell % known.cells.len())));
+            region.narrow(variable, cells.fold(0, |set, cell| set | 1 << cell));
+        }
+        let question = Question::new(&self.space).speaking_of(self.conditions()).within(&region);
+        let question = applies.into_iter().fold(question, |question, node| question.meeting(node));
+        matches!(question.answer(), Verdict::Found(_)).then_some(numbers)
     }
 
     fn context_first(&self, slot: SlotId) -> bool {
@@ -150,10 +190,10 @@ impl World<'_> {
                     look.spot == spot && self.book[look.look].part == *part
                 };
                 // A place is there once something is said of it.
-                if !looks.iter().any(of)
-                    && let Some(slot) = (0..self.view.slots.len() as SlotId).find(|slot| of(slot) && self.sayable(*slot))
-                {
-                    looks.push(slot);
+                if !looks.iter().any(of) {
+                    let slots = || (0..self.view.slots.len() as SlotId).filter(of);
+                    let applies = |slot: &SlotId| self.conditions().met(&self.view.slots[*slot as usize].applies, case);
+                    looks.extend(slots().find(|slot| self.sayable(*slot)).or_else(|| slots().find(applies)));
                 }
             }
         }

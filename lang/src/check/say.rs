@@ -2,7 +2,7 @@
 
 use super::sites::Site;
 use super::world::World;
-use crate::book::{FindingId, LookKind, Origin, RecordEntry, RecordPath, Test, Value};
+use crate::book::{Comparison, Condition, FindingId, LookId, LookKind, Origin, RecordEntry, RecordPath, Test, Value};
 use crate::diagnostic::{Diagnostic, Edit, Fix};
 use crate::finite::node::Node;
 use crate::number::Number;
@@ -17,7 +17,8 @@ impl World<'_> {
 
     /// The verb of a claim that a case shows: what looks alone do not decide, and nobody could have measured, only may be.
     pub fn can(&self, case: &[u8], claim: &Node) -> &'static str {
-        if self.record(case, claim).is_some() { "can" } else { "may" }
+        let plain = self.reads(claim).iter().all(|variable| self.slot(*variable).is_some() && !self.derived(*variable));
+        if plain || self.record(case, claim).is_some() { "can" } else { "may" }
     }
 
     /// Adds the record that shows a claim, and the fix that writes it down as an example: `standings` are those that it
@@ -78,28 +79,80 @@ pub fn listed(names: &[String]) -> String {
     }
 }
 
-/// For a test of one look against a limit outside what the look can show, or at its very end: how far it goes.
-pub fn limit(world: &World, site: &Site) -> Option<String> {
-    let (at, limits) = match site.test.as_ref()? {
-        Test::Compare(_, Value::Look(at), limit) | Test::Compare(_, limit, Value::Look(at)) => (at, [limit, limit]),
-        Test::Between(Value::Look(at), low, high) => (at, [low, high]),
+/// Where a condition stands, from its first test to its last.
+pub fn whole(condition: &Condition) -> Option<Span> {
+    match condition {
+        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => {
+            inner.iter().filter_map(whole).reduce(Span::to)
+        }
+        Condition::Not(inner) => whole(inner),
+        Condition::Test(_, span) | Condition::Found(_, span) | Condition::Places { span, .. } => Some(*span),
+    }
+}
+
+/// For a test of one look against limits that alone make it come out always (or, with `met` false, never) as it is
+/// written: how far the look goes.
+pub fn limit(world: &World, site: &Site, met: bool) -> Option<String> {
+    let (at, decided) = match site.test.as_ref()? {
+        Test::Compare(comparison, Value::Look(at), limit) => (at, by_limit(*comparison, range(world, at.look)?, ends(limit)?)),
+        Test::Compare(comparison, limit, Value::Look(at)) => (at, by_limit(turned(*comparison), range(world, at.look)?, ends(limit)?)),
+        Test::Between(Value::Look(at), low, high) => {
+            let range = range(world, at.look)?;
+            let sides = [by_limit(Comparison::AtLeast, range, ends(low)?), by_limit(Comparison::AtMost, range, ends(high)?)];
+            let decided = match sides {
+                [Some(true), Some(true)] => Some(true),
+                [Some(false), _] | [_, Some(false)] => Some(false),
+                _ => None,
+            };
+            (at, decided)
+        }
         _ => return None,
     };
     let look = &world.book[at.look];
-    let whole = |count: i64| Number::from_integer(i128::from(count));
-    let (from, to) = match look.kind {
-        LookKind::Measured { from, to, .. } | LookKind::Priced { from, to } => (from, to),
-        LookKind::Counted { from, to } => (whole(from), whole(to)),
-        _ => return None,
-    };
-    let outside = limits.iter().any(|limit| match limit {
-        Value::Number(number) => *number <= from || to <= *number,
-        Value::Range(low, high) => *low <= from || to <= *high,
-        _ => false,
-    });
     let goes = match look.kind {
         LookKind::Counted { from, to } => format!("{from} to {to}"),
         _ => allowed(look, world.book.money),
     };
-    outside.then(|| format!("`{}` goes from {goes}", world.book.look_path(at.look)))
+    (decided? == (met != site.not)).then(|| format!("`{}` goes from {goes}", world.book.look_path(at.look)))
+}
+
+fn range(world: &World, look: LookId) -> Option<(Number, Number)> {
+    let whole = |count: i64| Number::from_integer(i128::from(count));
+    match world.book[look].kind {
+        LookKind::Measured { from, to, .. } | LookKind::Priced { from, to } => Some((from, to)),
+        LookKind::Counted { from, to } => Some((whole(from), whole(to))),
+        _ => None,
+    }
+}
+
+fn ends(limit: &Value) -> Option<(Number, Number)> {
+    match limit {
+        Value::Number(number) => Some((*number, *number)),
+        Value::Range(low, high) => Some((*low, *high)),
+        _ => None,
+    }
+}
+
+fn turned(comparison: Comparison) -> Comparison {
+    match comparison {
+        Comparison::Above => Comparison::Below,
+        Comparison::Below => Comparison::Above,
+        Comparison::AtLeast => Comparison::AtMost,
+        Comparison::AtMost => Comparison::AtLeast,
+    }
+}
+
+/// How a look compares with a limit whatever it shows of its range; none where that counts.
+fn by_limit(comparison: Comparison, (from, to): (Number, Number), limit: (Number, Number)) -> Option<bool> {
+    let (always, never) = match comparison {
+        Comparison::Above => (from > limit.1, to <= limit.1),
+        Comparison::Below => (to < limit.0, from >= limit.0),
+        Comparison::AtLeast => (from >= limit.0, to < limit.0),
+        Comparison::AtMost => (to <= limit.1, from > limit.1),
+    };
+    match (always, never) {
+        (true, false) => Some(true),
+        (false, true) => Some(false),
+        _ => None,
+    }
 }

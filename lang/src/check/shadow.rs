@@ -1,5 +1,6 @@
 #![doc = include_str!("../../pages/shadow.md")]
 
+use super::enough;
 use super::say::listed;
 use super::world::World;
 use crate::book::StepId;
@@ -49,7 +50,7 @@ fn shadowed(world: &World, at: usize, graver: &[Vec<Node>]) -> Option<Vec<usize>
             let conditions = world.conditions();
             let stands = |other: &usize| conditions.met(&world.holds[*other], &case) && conditions.met(&above[*other], &case);
             let candidates: Vec<usize> = candidates(world, at, standing).collect();
-            if !candidates.iter().any(stands) {
+            if !candidates.iter().any(stands) || !enough(world, at, &candidates) {
                 return None;
             }
             let above: Vec<Node> =
@@ -61,6 +62,18 @@ fn shadowed(world: &World, at: usize, graver: &[Vec<Node>]) -> Option<Vec<usize>
     by.sort_unstable();
     by.dedup();
     (ever && !by.is_empty()).then_some(by)
+}
+
+/// Whether there are enough places for one of them to hold while none of the others does.
+fn enough(world: &World, at: usize, others: &[usize]) -> bool {
+    let mut others: Vec<usize> = others.iter().map(|other| world.standings[*other].finding.index()).collect();
+    others.dedup();
+    let own = &world.book.findings[at];
+    let needs = enough::holds(world.book, own, true).and(&enough::step(world.book, own));
+    let needs = others.into_iter().map(|other| &world.book.findings[other]).fold(needs, |needs, other| {
+        needs.and(&enough::holds(world.book, other, false).or(&enough::step(world.book, other)))
+    });
+    world.enough(&needs)
 }
 
 /// Standings of other findings that read something this one reads, and to which it does not yield.

@@ -4,31 +4,38 @@ use super::sites::Site;
 use super::world::World;
 use crate::book::Finding;
 use crate::diagnostic::Diagnostic;
-use crate::finite::node::Node;
 
 /// Tests that are always met, each where it stands.
 pub fn check(world: &World) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for (at, (finding, sites)) in world.book.findings.iter().zip(&world.signs).enumerate() {
         let standings = &world.of[at];
+        if !world.enough_for(at) {
+            continue;
+        }
         found.extend(sites.iter().filter(|site| is_always(world, standings, site)).map(|site| tell(world, finding, site)));
     }
     found
 }
 
-/// Whether a test is met at every place at which it is asked, wherever its finding can be at all.
+/// Whether a test is met at every place at which it is asked and that is there, wherever its finding can be at all.
 fn is_always(world: &World, standings: &[usize], site: &Site) -> bool {
-    let each = site.met.len() == standings.len();
-    let all = site.met.iter().enumerate().all(|(at, met)| {
-        let applies = if each { &world.standings[standings[at]].applies } else { &Node::Constant(true) };
-        matches!(met, Node::Constant(true)) || world.never(&[applies], &[met])
-    });
+    let each = site.met.len() / standings.len().max(1);
     // Where its place is never there nothing can be said of the test.
-    all && standings.iter().any(|standing| !world.never(&[&world.standings[*standing].applies], &[]))
+    let mut ever = false;
+    for (at, (met, there)) in site.met.iter().zip(&site.there).enumerate() {
+        let Some(standing) = standings.get(at / each.max(1)) else { return false };
+        let applies = &world.standings[*standing].applies;
+        if !world.never(&[applies, there], &[met]) {
+            return false;
+        }
+        ever |= !world.never(&[applies, there], &[]);
+    }
+    ever
 }
 
 fn tell(world: &World, finding: &Finding, site: &Site) -> Diagnostic {
-    let says = match super::say::limit(world, site) {
+    let says = match super::say::limit(world, site, true) {
         Some(limit) => format!("{limit}, so this sign of `{}` is always met.", finding.name),
         None => format!("Every instrument meets this sign of `{}`.", finding.name),
     };

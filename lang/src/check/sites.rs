@@ -1,6 +1,7 @@
 //! The single tests of a condition, each where it was written.
 
-use crate::book::{Condition, Test};
+use super::mentions::Mentions;
+use crate::book::{Book, Condition, LookId, Test};
 use crate::evaluate::InHand;
 use crate::finite::compile::{Compiler, Owner};
 use crate::finite::node::Node;
@@ -17,6 +18,15 @@ pub struct Site {
     pub not: bool,
     /// When it is met, at each place at which it is asked.
     pub met: Vec<Node>,
+    /// When that place is there, as far as the condition itself goes through places.
+    pub there: Vec<Node>,
+}
+
+impl Site {
+    /// Whether the test itself names a look, or works its value out from it.
+    pub fn names(&self, book: &Book, look: LookId) -> bool {
+        self.test.as_ref().is_some_and(|test| Mentions::named_in_test(book, test).contains(&look))
+    }
 }
 
 /// Adds the tests of a condition to `into`; one that is there already gets its places added.
@@ -34,8 +44,9 @@ pub fn sites(compiler: &mut Compiler<'_>, condition: &Condition, hand: &InHand, 
                 let before: Vec<usize> = into.iter().map(|site| site.met.len()).collect();
                 sites(compiler, with, &hand.with(*part, spot), owner, false, into);
                 for (at, site) in into.iter_mut().enumerate() {
-                    for met in &mut site.met[before.get(at).copied().unwrap_or(0)..] {
-                        *met = Node::all([applies.clone(), std::mem::replace(met, Node::Constant(false))]);
+                    let first = before.get(at).copied().unwrap_or(0);
+                    for node in site.met[first..].iter_mut().chain(&mut site.there[first..]) {
+                        *node = Node::all([applies.clone(), std::mem::replace(node, Node::Constant(false))]);
                     }
                 }
             }
@@ -53,7 +64,10 @@ pub fn sites(compiler: &mut Compiler<'_>, condition: &Condition, hand: &InHand, 
 
 fn add(into: &mut Vec<Site>, span: Span, test: Option<&Test>, not: bool, met: Node) {
     match into.iter_mut().find(|site| site.span == span && site.not == not && site.test.as_ref() == test) {
-        Some(site) => site.met.push(met),
-        None => into.push(Site { span, test: test.cloned(), not, met: vec![met] }),
+        Some(site) => {
+            site.met.push(met);
+            site.there.push(Node::Constant(true));
+        }
+        None => into.push(Site { span, test: test.cloned(), not, met: vec![met], there: vec![Node::Constant(true)] }),
     }
 }

@@ -3,7 +3,7 @@
 use num_traits::{CheckedMul, One, Zero};
 
 use crate::book::{Look, LookKind};
-use crate::cells::{Cell, Cells};
+use crate::cells::{Cell, Cells, date_range};
 use crate::number::Number;
 use crate::saying::Saying;
 use crate::unit::Unit;
@@ -17,37 +17,33 @@ pub fn stand_in(look: &Look, cells: &Cells, cell: usize) -> Option<Saying> {
         Cell::Between(low, high) => match &look.kind {
             LookKind::Measured { unit, from, to, give_or_take } => {
                 let error = give_or_take.unwrap_or_else(Number::zero);
+                let (low, high) = inner(low, high, *from, *to);
                 // An end of the look's range holds a reading error as well: what lies beyond is cut off.
-                let least = if low < *from { low.max(*from - Number::one()) } else { low + error };
-                let most = if high > *to { high.min(*to + Number::one()) } else { high - error };
-                let number = roundest(least.max(edge(*from)), most.min(edge_above(*to)), *unit)
-                    .filter(|number| from <= number && number <= to)
-                    .or_else(|| within(low.max(*from), high.min(*to), *from, *to, *unit))?;
+                let least = if low < *from { low } else { low + error };
+                let most = if high > *to { high } else { high - error };
+                let number = roundest(least, most, *unit).or_else(|| roundest(low, high, *unit))?;
                 Some(at(look, number, low, high))
             }
             LookKind::Priced { from, to } => {
-                let number = within(low.max(*from), high.min(*to), *from, *to, Unit::None)?;
-                Some(at(look, number, low, high))
+                let (low, high) = inner(low, high, *from, *to);
+                Some(at(look, roundest(low, high, Unit::None)?, low, high))
+            }
+            LookKind::Dated => {
+                // The day next to the limit says most; far from it lie days on which nothing was made.
+                let (_, last) = date_range();
+                let day = if high <= last { high.ceil() - Number::one() } else { low.floor() + Number::one() };
+                Some(at(look, day, day, day))
             }
             _ => cells.sample(cell).map(|number| at(look, number, number, number)),
         },
     }
 }
 
-/// Just below an end that may itself be written.
-fn edge(end: Number) -> Number {
-    end - Number::new(1, 1_000_000)
-}
-
-fn edge_above(end: Number) -> Number {
-    end + Number::new(1, 1_000_000)
-}
-
-/// The roundest number between two limits; where the outermost one is an end of the look's range, it may be that end.
-fn within(low: Number, high: Number, from: Number, to: Number, unit: Unit) -> Option<Number> {
-    let low = if low == from { edge(low) } else { low };
-    let high = if high == to { edge_above(high) } else { high };
-    roundest(low, high, unit).filter(|number| from <= *number && *number <= to)
+/// The limits of a cell of which a number has to lie strictly between, where the outermost cells hold the ends of the
+/// look's range and nothing beyond them.
+fn inner(low: Number, high: Number, from: Number, to: Number) -> (Number, Number) {
+    let close = Number::new(1, 1_000_000);
+    (if low < from { from - close } else { low }, if high > to { to + close } else { high })
 }
 
 /// A saying of this number that is sure to lie between the limits of its cell: a reading where its error leaves it

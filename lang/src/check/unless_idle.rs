@@ -1,5 +1,6 @@
 #![doc = include_str!("../../pages/unless-idle.md")]
 
+use super::say::whole;
 use super::world::World;
 use crate::diagnostic::Diagnostic;
 
@@ -7,7 +8,8 @@ use crate::diagnostic::Diagnostic;
 pub fn check(world: &World) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for (at, finding) in world.book.findings.iter().enumerate() {
-        for index in 0..finding.unless.len() {
+        for (index, unless) in finding.unless.iter().enumerate() {
+            let span = whole(unless).unwrap_or(finding.origin.span);
             let idle = world.of[at].iter().zip(&world.unless[at]).all(|(standing, unless)| {
                 let standing = &world.standings[*standing];
                 world.never(&[&standing.applies, &standing.signs, &unless[index]], &[])
@@ -16,10 +18,10 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
                 let standing = &world.standings[*standing];
                 !world.never(&[&standing.applies, &standing.signs], &[])
             });
-            if idle && ever {
-                let says = format!("An `unless` of `{}` changes nothing: it is never met where the signs are.", finding.name);
+            if idle && ever && world.enough_for(at) {
+                let says = format!("This `unless` of `{}` changes nothing: it is never met where the signs are.", finding.name);
                 found.push(
-                    Diagnostic::warning("unless-idle", world.place_of(&finding.origin), says)
+                    Diagnostic::warning("unless-idle", span, says)
                         .help("Take the `unless` out, or say what was meant."),
                 );
             }

@@ -1,12 +1,12 @@
 //! Numbers and dates from which what a case says of worked-out values comes out: somebody could have measured them.
 
-use num_traits::Zero;
+use num_traits::{One, Zero};
 
 use super::world::World;
 use crate::book::{Comparison, LookKind, Value};
 use crate::cells::{Cell, Cells};
 use crate::evaluate::{InHand, Input, LookSpot, compare, evaluate, inputs_of};
-use crate::finite::classify::Fixed;
+use crate::finite::classify::{Fixed, key_size};
 use crate::finite::node::VariableId;
 use crate::finite::view::{Dynamic, SlotId, Stands};
 use crate::number::Number;
@@ -20,6 +20,9 @@ const A_DAY: &str = "2026-03-02";
 
 /// Days before that day which are tried for a date.
 const DAYS_BEFORE: [i128; 12] = [0, 1, 7, 30, 90, 180, 300, 366, 400, 800, 1_500, 4_000];
+
+/// Days after that day which are tried for the record's own date.
+const DAYS_AFTER: [i128; 8] = [0, 1, 30, 180, 366, 800, 1_500, 4_000];
 
 /// What a worked-out variable must come to.
 enum Wanted<'w> {
@@ -128,10 +131,49 @@ impl World<'_> {
         }
     }
 
+    /// The looks that pick a row from which these come out as in the case, without which they would not.
+    pub fn keys(&self, variables: &[VariableId], case: &[u8], numbers: &[(Input, Number)]) -> Vec<SlotId> {
+        let wanted: Vec<Wanted> = variables.iter().flat_map(|variable| self.wanted(*variable, case)).collect();
+        let mut keys = self.keys_of(&wanted);
+        let out = |keys: &[(LookSpot, Option<usize>)]| {
+            let fixed = Fixed { numbers, keys };
+            wanted.iter().all(|wanted| self.comes_out(wanted, &fixed))
+        };
+        let seen: Vec<(LookSpot, Option<usize>)> = keys.iter().map(|key| (*key, self.choice(*key, case))).collect();
+        keys.retain(|key| {
+            let others = (0..key_size(self.book, *key)).map(Some).chain([None]);
+            !others.into_iter().all(|choice| {
+                let tried: Vec<_> = seen.iter().map(|(other, was)| (*other, if other == key { choice } else { *was })).collect();
+                out(&tried)
+            })
+        });
+        keys.iter().filter_map(|key| self.view.slot_of.get(key).copied()).collect()
+    }
+
+    fn keys_of(&self, wanted: &[Wanted<'_>]) -> Vec<LookSpot> {
+        let (mut inputs, mut keys) = (Vec::new(), Vec::new());
+        for wanted in wanted {
+            match wanted {
+                Wanted::Cell(value, hand, ..) => inputs_of(self.book, value, hand, &mut inputs, &mut keys),
+                Wanted::Answer(_, left, right, hand, _) => {
+                    inputs_of(self.book, left, hand, &mut inputs, &mut keys);
+                    inputs_of(self.book, right, hand, &mut inputs, &mut keys);
+                }
+            }
+        }
+        keys.sort_unstable();
+        keys.dedup();
+        keys
+    }
+
     fn choice(&self, key: LookSpot, case: &[u8]) -> Option<usize> {
         let slot = &self.view.slots[*self.view.slot_of.get(&key)? as usize];
         let applies = self.conditions().met(&slot.applies, case);
-        slot.variable.filter(|_| applies).map(|variable| case[variable as usize] as usize)
+        if !applies {
+            return None;
+        }
+        // What nothing else reads is written as its first choice.
+        Some(slot.variable.map_or(0, |variable| case[variable as usize] as usize % self.view.variables[variable as usize].cells.len()))
     }
 
     /// Values worth trying; none for what no record says.
@@ -140,25 +182,36 @@ impl World<'_> {
         let (spot, last) = match input {
             Input::Look(spot) => (spot, false),
             Input::Last(spot) => (spot, true),
-            Input::InspectedOn => return Some(vec![day]),
+            Input::InspectedOn => {
+                return Some(DAYS_AFTER.iter().map(|days| day + Number::from_integer(*days)).collect());
+            }
             Input::TotalCost => return None,
         };
         let look = &self.book[spot.look];
-        let (from, to) = match look.kind {
-            LookKind::Measured { from, to, .. } | LookKind::Priced { from, to } => (from, to),
-            LookKind::Counted { from, to } => (Number::from_integer(from.into()), Number::from_integer(to.into())),
-            LookKind::Dated => {
-                let before = DAYS_BEFORE.iter().map(|days| day - Number::from_integer(*days)).collect();
-                return Some(before);
-            }
-            _ => return None,
-        };
         let slot = *self.view.slot_of.get(&spot)?;
         let variable = self.view.slots[slot as usize].variable;
         let own = variable.filter(|_| !last && settled(slot)).and_then(|variable| {
             let cells = &self.view.variables[variable as usize].cells;
             cells.get(case[variable as usize] as usize % cells.len())
         });
+        let (from, to) = match look.kind {
+            LookKind::Measured { from, to, .. } | LookKind::Priced { from, to } => (from, to),
+            LookKind::Counted { from, to } => (Number::from_integer(from.into()), Number::from_integer(to.into())),
+            LookKind::Dated => {
+                let mut days: Vec<Number> = DAYS_BEFORE.iter().map(|days| day - Number::from_integer(*days)).collect();
+                match own {
+                    Some(Cell::Point(number)) => days = vec![number],
+                    Some(Cell::Between(low, high)) => {
+                        days.extend([low.floor() + Number::one(), high.ceil() - Number::one()]);
+                        days.retain(|day| low < *day && *day < high);
+                    }
+                    Some(Cell::NoDate | Cell::Choice(_)) => return None,
+                    None => {}
+                }
+                return Some(days);
+            }
+            _ => return None,
+        };
         let (low, high) = match own {
             Some(Cell::Point(number)) => return Some(vec![number]),
             Some(Cell::Between(low, high)) => (low.max(from), high.min(to)),

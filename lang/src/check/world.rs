@@ -2,6 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
+use super::enough::{self, Needs};
 use super::sites::{Site, sites};
 use crate::book::{Book, Condition, FindingId, Good, LookId, PartId, PlaceAt, Test, Value};
 use crate::cells::Cell;
@@ -14,7 +15,7 @@ use crate::finite::view::{SlotId, Stands, View};
 use crate::search::{Conditions, Question, Space, Verdict, Written};
 
 /// A book written out. Of a part with places as found there are as many places as a record of which nothing is written
-/// stands for, and each may be there or not.
+/// stands for, or more where a proof needs them, and each may be there or not.
 #[derive(Debug)]
 pub struct World<'a> {
     /// The book.
@@ -49,6 +50,10 @@ pub struct World<'a> {
     pub written: Written,
     /// The cell of each variable that a good instrument shows, or its first.
     pub ordinary: Vec<u8>,
+    /// The tests of everything else that asks something: `unless`, `if`, `when`, `for` and `only when`.
+    pub asked: Vec<Site>,
+    /// How many places each part with places as found has.
+    places: FxHashMap<PartId, Found>,
     /// Where the text of its own rulebook ends.
     pub end: usize,
     /// Whether that text ends in the middle of a line.
@@ -75,8 +80,11 @@ pub struct TooFine(pub LookId);
 impl<'a> World<'a> {
     /// Writes a book out; `text` is that of its own rulebook.
     pub fn new(book: &'a Book, text: &str) -> Result<Self, TooFine> {
-        let counts: FxHashMap<PartId, Found> =
-            unnamed_places(book).into_iter().map(|(part, unnamed)| (part, Found { recorded: 0, unnamed })).collect();
+        let needs = enough::of_each_item(book);
+        let counts: FxHashMap<PartId, Found> = unnamed_places(book)
+            .into_iter()
+            .map(|(part, unnamed)| (part, Found { recorded: 0, unnamed: needs.places(part, unnamed) }))
+            .collect();
         let mut compiler = Compiler::new(book, &counts);
         let places = compiler.announce_findings();
         walk(&mut compiler, &places);
@@ -84,7 +92,8 @@ impl<'a> World<'a> {
         if let Some(look) = compiler.too_many_cells() {
             return Err(TooFine(look.look));
         }
-        let Walked { standings, signs, unless, goods, counsels, aids, raises, only_when } = walk(&mut compiler, &places);
+        let walked = walk(&mut compiler, &places);
+        let Walked { standings, signs, asked, unless, goods, counsels, aids, raises, only_when } = walked;
         let mut of = vec![Vec::new(); book.findings.len()];
         for (at, (finding, _)) in places.iter().enumerate() {
             of[finding.index()].push(at);
@@ -114,9 +123,23 @@ impl<'a> World<'a> {
             space,
             written,
             ordinary,
+            asked,
+            places: counts,
             end,
             ends_open,
         })
+    }
+
+    /// Whether there are so many places that what never happens here never happens with more of them either.
+    pub fn enough(&self, needs: &Needs) -> bool {
+        needs.fit(|part| self.places.get(&part).map_or(0, |found| found.unnamed))
+    }
+
+    /// The same for what concerns one finding.
+    pub fn enough_for(&self, finding: usize) -> bool {
+        let finding = &self.book.findings[finding];
+        let holds = enough::holds(self.book, finding, true).and(&enough::step(self.book, finding));
+        self.enough(&holds) && self.enough(&enough::at_one_place(self.book, finding))
     }
 
     /// The slot a variable is of, if it is a look's.
@@ -160,14 +183,16 @@ impl<'a> World<'a> {
         question.avoiding_conditions(avoiding.iter().copied()).answer()
     }
 
-    /// The tests in the signs of findings that read a variable, when each is met.
+    /// The tests of all conditions of the book that name the look of a variable and read it, when each is met.
     pub fn tests_of(&self, variable: VariableId) -> Vec<Node> {
+        let Some(look) = self.slot(variable).map(|slot| self.view.slots[slot as usize].look.look) else { return Vec::new() };
         let reads = |node: &&Node| {
             let mut variables = Vec::new();
             node.variables(&self.view.atoms, &mut variables);
             variables.contains(&variable)
         };
-        self.signs.iter().flatten().flat_map(|site| &site.met).filter(reads).cloned().collect()
+        let sites = self.signs.iter().flatten().chain(&self.asked).filter(|site| site.names(self.book, look));
+        sites.flat_map(|site| &site.met).filter(reads).cloned().collect()
     }
 
     /// Whether no case at all meets these conditions and none of those.
@@ -205,6 +230,7 @@ fn ordinary(view: &View, goods: &[Option<Node>], space: &Space) -> Vec<u8> {
 struct Walked {
     standings: Vec<Standing>,
     signs: Vec<Vec<Site>>,
+    asked: Vec<Site>,
     unless: Vec<Vec<Vec<Node>>>,
     goods: Vec<Option<Node>>,
     counsels: Vec<Node>,
@@ -220,6 +246,7 @@ fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)]) -> Walked {
     let nothing = InHand::nothing();
     let mut signs = vec![Vec::new(); book.findings.len()];
     let mut unless = vec![Vec::new(); book.findings.len()];
+    let mut asked = Vec::new();
     for &(id, spot) in places {
         let finding = &book[id];
         let hand = if finding.each { nothing.with(finding.on, spot) } else { nothing.clone() };
@@ -227,6 +254,9 @@ fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)]) -> Walked {
         sites(compiler, &finding.signs, &hand, owner, false, &mut signs[id.index()]);
         let met = finding.unless.iter().map(|unless| compiler.condition(unless, &hand, owner, false)).collect();
         unless[id.index()].push(met);
+        for also in finding.unless.iter().chain(finding.urgency.iter().filter_map(|line| line.when.as_ref())) {
+            sites(compiler, also, &hand, owner, false, &mut asked);
+        }
     }
     let goods = goods(compiler);
     let counsels = book.counsels.iter().map(|counsel| compiler.condition(&counsel.when, &nothing, None, false)).collect();
@@ -235,19 +265,34 @@ fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)]) -> Walked {
         .iter()
         .map(|aid| aid.who.as_ref().map_or(Node::Constant(true), |who| compiler.condition(who, &nothing, None, false)))
         .collect();
+    let whole = book.counsels.iter().map(|counsel| &counsel.when).chain(book.aids.iter().filter_map(|aid| aid.who.as_ref()));
+    whole.for_each(|when| sites(compiler, when, &nothing, None, false, &mut asked));
     let mut raises = Vec::with_capacity(book.raises.len());
     for raise in &book.raises {
         let mut met = Vec::new();
         for &part in &raise.on {
             for spot in compiler.spots(part) {
                 let hand = if book[part].repeats() { nothing.with(part, spot) } else { nothing.clone() };
-                met.push(compiler.condition(&raise.when, &hand, book[part].repeats().then_some((part, spot)), false));
+                let owner = book[part].repeats().then_some((part, spot));
+                met.push(compiler.condition(&raise.when, &hand, owner, false));
+                sites(compiler, &raise.when, &hand, owner, false, &mut asked);
             }
         }
         raises.push(met);
     }
+    for (part, whole) in book.parts.iter().enumerate() {
+        let part = PartId::from_index(part);
+        for spot in compiler.spots(part) {
+            let hand = nothing.with(part, spot);
+            let place = if let Spot::Fixed(at) = spot { whole.fixed_places()[at as usize].only_when.as_ref() } else { None };
+            let looks = whole.looks.iter().filter_map(|look| book[*look].only_when.as_ref());
+            for only_when in whole.only_when.iter().chain(place).chain(looks) {
+                sites(compiler, only_when, &hand, None, false, &mut asked);
+            }
+        }
+    }
     let only_when = only_when(compiler);
-    Walked { standings, signs, unless, goods, counsels, aids, raises, only_when }
+    Walked { standings, signs, asked, unless, goods, counsels, aids, raises, only_when }
 }
 
 /// What is good of every look at every place, in the order of the slots.
