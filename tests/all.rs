@@ -6,6 +6,7 @@ mod layout;
 mod many_faults;
 mod outside;
 mod pages;
+mod proved;
 mod random;
 mod reference;
 mod sayings;

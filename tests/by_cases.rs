@@ -4,20 +4,20 @@
 
 mod agrees;
 mod asked;
-mod case;
+pub mod case;
 mod condition;
 mod figures;
 mod fund;
 mod kept;
-mod lines;
+pub mod lines;
 mod matters;
 mod points;
 mod price;
-mod samples;
-mod scene;
+pub mod samples;
+pub mod scene;
 mod value;
 mod verdict;
-mod walk;
+pub mod walk;
 
 pub use agrees::differences;
 pub use verdict::{Verdict, judge};

@@ -1,7 +1,7 @@
 //! Random rulebooks and records, and what the two judges make of them.
 
 mod conditions;
-mod dice;
+pub mod dice;
 mod judged;
 mod records;
 pub mod rulebook;

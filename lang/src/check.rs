@@ -58,3 +58,6 @@ pub fn check(book: &Book, text: &str) -> Vec<Diagnostic> {
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     diagnostics
 }
+
+#[cfg(test)]
+mod tests;

@@ -100,9 +100,9 @@ pub fn holds(book: &Book, finding: &Finding, holds: bool) -> Needs {
 pub fn step(book: &Book, finding: &Finding) -> Needs {
     let lines = finding.urgency.iter().filter_map(|line| line.when.as_ref());
     let raises = book.raises.iter().filter(|raise| raise.on.contains(&finding.on)).map(|raise| &raise.when);
-    lines.chain(raises).fold(Needs::nothing(book), |needs, when| {
-        needs.and(&condition(book, when, true).or(&condition(book, when, false)))
-    })
+    lines
+        .chain(raises)
+        .fold(Needs::nothing(book), |needs, when| needs.and(&condition(book, when, true).or(&condition(book, when, false))))
 }
 
 /// What it takes that a finding does not hold at a place that is there.

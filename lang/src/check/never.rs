@@ -13,7 +13,9 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
     for (at, finding) in world.book.findings.iter().enumerate() {
         let standings = &world.of[at];
         let never = world.enough_for(at) && standings.iter().all(|standing| world.never(&[&world.holds[*standing]], &[]));
-        if !never || (sole(finding) && world.signs[at].iter().any(|site| is_never(world, site))) {
+        // Where its part is there, one sign that is never met has told why.
+        let there = || standings.iter().any(|standing| !world.never(&[&world.standings[*standing].applies], &[]));
+        if !never || (sole(finding) && there() && world.signs[at].iter().any(|site| is_never(world, site))) {
             continue;
         }
         found.push(tell(world, finding, at));

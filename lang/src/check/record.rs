@@ -63,7 +63,7 @@ impl World<'_> {
             while at < units.len() && units.len() > 1 {
                 let mut fewer = units.clone();
                 fewer.remove(at);
-                if self.whole(&fewer) && self.certain(&fewer, &reads, case, claim) {
+                if self.whole(&fewer, case) && self.certain(&fewer, &reads, case, claim) {
                     units = fewer;
                     shorter = true;
                 } else {
@@ -116,15 +116,47 @@ impl World<'_> {
         !self.book[self.book[self.view.slots[slot as usize].look.look].part].context
     }
 
-    /// Whether looks at places as found stand only where their number is written down as well.
-    fn whole(&self, units: &[Unit]) -> bool {
+    /// Whether looks at places as found stand only where their number is written down as well, and looks that apply by
+    /// something else that a record brings along only beside that.
+    fn whole(&self, units: &[Unit], case: &[u8]) -> bool {
         units.iter().all(|unit| match unit {
             Unit::Look(slot) => {
-                let look = self.view.slots[*slot as usize].look;
-                !matches!(look.spot, Spot::Found(_)) || units.contains(&Unit::Places(self.book[look.look].part))
+                let at = &self.view.slots[*slot as usize];
+                let brought = |variable: &VariableId| {
+                    let from = || self.worked_from(*variable, case);
+                    self.hangs_on_more(&at.applies, *variable) && from().iter().any(|input| !matches!(input, Input::Look(_)))
+                };
+                let place =
+                    !matches!(at.look.spot, Spot::Found(_)) || units.contains(&Unit::Places(self.book[at.look.look].part));
+                place
+                    && self
+                        .reads(&at.applies)
+                        .iter()
+                        .filter(|variable| brought(variable))
+                        .all(|variable| units.contains(&Unit::Worked(*variable)))
             }
             Unit::Places(_) | Unit::Worked(_) => true,
         })
+    }
+
+    /// Whether a condition hangs on what a variable stands for beside what its own look shows.
+    fn hangs_on_more(&self, node: &Node, variable: VariableId) -> bool {
+        let known = &self.view.variables[variable as usize];
+        if !matches!(known.stands, Stands::Look(..)) {
+            return self.derived(variable);
+        }
+        let cells = known.cells.len();
+        let mut more = false;
+        node.visit(
+            &mut |atom| {
+                let atom = &self.view.atoms[atom as usize];
+                // What a record brings along is always asked by a test of its own.
+                more |= matches!(atom.variables[..], [(of, _)] if of == variable)
+                    && (0..known.size).any(|cell| atom.answers[cell] != atom.answers[cell % cells]);
+            },
+            &mut |_| {},
+        );
+        more
     }
 
     /// Whether the claim is met in every case that a record of these units leaves.

@@ -95,7 +95,9 @@ pub fn whole(condition: &Condition) -> Option<Span> {
 pub fn limit(world: &World, site: &Site, met: bool) -> Option<String> {
     let (at, decided) = match site.test.as_ref()? {
         Test::Compare(comparison, Value::Look(at), limit) => (at, by_limit(*comparison, range(world, at.look)?, ends(limit)?)),
-        Test::Compare(comparison, limit, Value::Look(at)) => (at, by_limit(turned(*comparison), range(world, at.look)?, ends(limit)?)),
+        Test::Compare(comparison, limit, Value::Look(at)) => {
+            (at, by_limit(turned(*comparison), range(world, at.look)?, ends(limit)?))
+        }
         Test::Between(Value::Look(at), low, high) => {
             let range = range(world, at.look)?;
             let sides = [by_limit(Comparison::AtLeast, range, ends(low)?), by_limit(Comparison::AtMost, range, ends(high)?)];

@@ -70,9 +70,10 @@ fn enough(world: &World, at: usize, others: &[usize]) -> bool {
     others.dedup();
     let own = &world.book.findings[at];
     let needs = enough::holds(world.book, own, true).and(&enough::step(world.book, own));
-    let needs = others.into_iter().map(|other| &world.book.findings[other]).fold(needs, |needs, other| {
-        needs.and(&enough::holds(world.book, other, false).or(&enough::step(world.book, other)))
-    });
+    let needs = others
+        .into_iter()
+        .map(|other| &world.book.findings[other])
+        .fold(needs, |needs, other| needs.and(&enough::holds(world.book, other, false).or(&enough::step(world.book, other))));
     world.enough(&needs)
 }
 

@@ -85,6 +85,7 @@ fn roundest(low: Number, high: Number, unit: Unit) -> Option<Number> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::book::{Origin, PartId};
 
     fn n(value: i128) -> Number {
         Number::from_integer(value)
@@ -96,5 +97,84 @@ mod tests {
         assert_eq!(roundest(Number::new(1, 5), Number::new(7, 2), Unit::None), Some(n(2)));
         assert_eq!(roundest(Number::new(31, 100), Number::new(39, 100), Unit::None), Some(Number::new(35, 100)));
         assert_eq!(roundest(n(2), n(2), Unit::None), None);
+    }
+
+    fn look(kind: LookKind) -> Look {
+        Look {
+            name: "gap".to_owned(),
+            part: PartId(0),
+            question: String::new(),
+            kind,
+            good: None,
+            how: None,
+            care: None,
+            only_when: None,
+            private: false,
+            origin: Origin::default(),
+        }
+    }
+
+    /// Each cell of a look cut there gets a saying that leaves this cell and no other.
+    fn each_cell_stands(look: &Look, cuts: &[Number]) {
+        let cells = Cells::of(look, cuts);
+        for cell in 0..cells.len() {
+            let left = match (stand_in(look, &cells, cell), &look.kind) {
+                (Some(Saying::NoDate), _) => cells.iter().position(|cell| cell == Cell::NoDate).map(|at| at..at + 1),
+                (Some(Saying::DateBetween(Some(low), Some(high))), _) => Some(cells.within(n(low.into()), n(high.into()))),
+                (
+                    Some(Saying::Between { low: Some(low), high: Some(high), reading }),
+                    LookKind::Measured { from, to, give_or_take, .. },
+                ) => {
+                    assert!(*from <= low && high <= *to, "{low} is no value of the look");
+                    let error = give_or_take.filter(|_| reading).unwrap_or_else(Number::zero);
+                    Some(cells.within((low - error).max(*from), (high + error).min(*to)))
+                }
+                (Some(Saying::Between { low: Some(low), high: Some(high), .. }), _) => Some(cells.within(low, high)),
+                _ => None,
+            };
+            assert_eq!(left, Some(cell..cell + 1), "{:?}", cells.get(cell));
+        }
+    }
+
+    #[test]
+    fn what_is_said_leaves_one_cell_whatever_the_reading_error() {
+        let fifth = Number::new(1, 5);
+        for give_or_take in [None, Some(fifth), Some(n(1))] {
+            let mm = look(LookKind::Measured { unit: Unit::Mm, from: n(0), to: n(8), give_or_take });
+            each_cell_stands(&mm, &[]);
+            each_cell_stands(&mm, &[n(2), n(5)]);
+            each_cell_stands(&mm, &[n(0), fifth]);
+            each_cell_stands(&mm, &[n(0), n(8)]);
+            each_cell_stands(&mm, &[Number::new(1, 10), Number::new(3, 10), Number::new(79, 10)]);
+        }
+    }
+
+    #[test]
+    fn temperatures_sums_counts_and_dates_stand_for_their_cells() {
+        // From 10 to 104 degF, cut at the freezing point, 50 degF and 20 degC.
+        let cold = look(LookKind::Measured {
+            unit: Unit::DegF,
+            from: Number::new(-110, 9),
+            to: n(40),
+            give_or_take: Some(Number::new(10, 9)),
+        });
+        each_cell_stands(&cold, &[n(0), n(10), n(20)]);
+        let price = look(LookKind::Priced { from: n(0), to: n(1000) });
+        each_cell_stands(&price, &[n(0), Number::new(1, 2), n(400), n(1000)]);
+        let few = look(LookKind::Counted { from: 0, to: 12 });
+        each_cell_stands(&few, &[n(3)]);
+        let many = look(LookKind::Counted { from: 0, to: 90 });
+        each_cell_stands(&many, &[n(0), n(3), Number::new(7, 2), n(90)]);
+        let dated = look(LookKind::Dated);
+        each_cell_stands(&dated, &[n(20_000), n(20_001), n(20_500)]);
+        each_cell_stands(&dated, &[]);
+    }
+
+    #[test]
+    fn a_day_lies_beside_its_limit() {
+        let dated = look(LookKind::Dated);
+        let cells = Cells::of(&dated, &[n(20_000)]);
+        assert_eq!(stand_in(&dated, &cells, 1), Some(Saying::DateBetween(Some(19_999), Some(19_999))));
+        assert_eq!(stand_in(&dated, &cells, 3), Some(Saying::DateBetween(Some(20_001), Some(20_001))));
     }
 }

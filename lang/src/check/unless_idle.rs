@@ -20,10 +20,7 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
             });
             if idle && ever && world.enough_for(at) {
                 let says = format!("This `unless` of `{}` changes nothing: it is never met where the signs are.", finding.name);
-                found.push(
-                    Diagnostic::warning("unless-idle", span, says)
-                        .help("Take the `unless` out, or say what was meant."),
-                );
+                found.push(Diagnostic::warning("unless-idle", span, says).help("Take the `unless` out, or say what was meant."));
             }
         }
     }

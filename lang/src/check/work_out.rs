@@ -173,7 +173,10 @@ impl World<'_> {
             return None;
         }
         // What nothing else reads is written as its first choice.
-        Some(slot.variable.map_or(0, |variable| case[variable as usize] as usize % self.view.variables[variable as usize].cells.len()))
+        Some(
+            slot.variable
+                .map_or(0, |variable| case[variable as usize] as usize % self.view.variables[variable as usize].cells.len()),
+        )
     }
 
     /// Values worth trying; none for what no record says.

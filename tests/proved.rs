@@ -1,0 +1,8 @@
+//! What is proved about rulebooks: each record that shows a claim is replayed, and each verdict is held against going
+//! through all cases.
+
+mod definitions;
+mod facts;
+mod replayed;
+mod told;
+mod verdicts;

@@ -1,0 +1,33 @@
+//! What the checker tells of a text.
+
+use std::sync::Arc;
+
+use purfle_lang::book::Book;
+use purfle_lang::check::check;
+use purfle_lang::diagnostic::{Diagnostic, Fix};
+
+use crate::written::book;
+
+/// A rulebook and all that is proved about it.
+pub struct Told {
+    /// Its text.
+    pub text: String,
+    /// What it means.
+    pub book: Arc<Book>,
+    /// What is proved.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+impl Told {
+    /// Of a sound text that builds on nothing.
+    pub fn of(text: String) -> Self {
+        let book = book(&text);
+        let diagnostics = check(&book, &text);
+        Self { text, book: Arc::new(book), diagnostics }
+    }
+}
+
+/// The fix that writes the record down that shows a claim.
+pub fn example(diagnostic: &Diagnostic) -> Option<&Fix> {
+    diagnostic.fixes.iter().find(|fix| fix.title == "Add this record as an example")
+}
