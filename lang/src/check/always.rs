@@ -9,9 +9,11 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
     for (at, finding) in world.book.findings.iter().enumerate() {
         let always = |standing: &usize| {
             let applies = &world.standings[*standing].applies;
-            world.never(&[applies], &[&world.holds[*standing]]) && !world.never(&[applies], &[])
+            world.never(&[applies], &[&world.holds[*standing]])
         };
-        if !world.of[at].is_empty() && world.enough_for(at) && world.of[at].iter().all(always) {
+        // A place that is never there has nothing to say.
+        let there = |standing: &usize| !world.never(&[&world.standings[*standing].applies], &[]);
+        if world.enough_for(at) && world.of[at].iter().all(always) && world.of[at].iter().any(there) {
             let part = &world.book[finding.on].name;
             let says = format!("`{}` is found on every instrument that has a `{part}`: its signs always hold.", finding.name);
             found.push(

@@ -62,9 +62,12 @@ fn choices(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic>
         let record = [RecordEntry::Look(id, place, saying.clone())];
         world.comes_to(&record).map(|finds| (record, finds))
     });
+    if let Some((record, finds)) = shown {
+        return Some(world.with_example(diagnostic, &words, &record, &finds));
+    }
     // Where it can be seen nowhere, what keeps it from being seen is told.
-    let (record, finds) = shown?;
-    Some(world.with_example(diagnostic, &words, &record, &finds))
+    let seen = world.view.slots.iter().any(|slot| slot.look.look == id && !world.never(&[&slot.applies], &[]));
+    seen.then_some(diagnostic)
 }
 
 fn listed_or(names: &[String]) -> String {

@@ -2,14 +2,16 @@
 
 use super::world::World;
 use crate::book::{RecordEntry, RecordPath};
-use crate::evaluate::{LookSpot, Spot};
+use crate::evaluate::{Input, LookSpot, Spot};
 use crate::finite::node::{CellSet, Node, VariableId};
+use crate::finite::view::Stands;
 use crate::number::Number;
 use crate::saying::Saying;
 use crate::search::{Question, Region, Verdict};
 
 impl World<'_> {
-    /// What a record finds and that it finds nothing else, a clause each; none where no instrument can be as it says.
+    /// What a record finds and that it finds nothing else, a clause each; none where no instrument can be
+    /// as it says, or where that hangs on more than the record says.
     pub fn comes_to(&self, record: &[RecordEntry]) -> Option<Vec<String>> {
         let mut left = self.space.wholes().to_vec();
         let mut applies: Vec<&Node> = Vec::new();
@@ -48,6 +50,9 @@ impl World<'_> {
                 _ => return None,
             }
         }
+        for (variable, left) in left.iter_mut().enumerate() {
+            *left &= self.without_more(variable as VariableId);
+        }
         let mut region = Region::everywhere();
         left.iter().enumerate().for_each(|(variable, cells)| region.narrow(variable as VariableId, *cells));
         let question = || {
@@ -64,6 +69,26 @@ impl World<'_> {
             (0..self.standings.len()).filter(surely).map(|standing| self.finds(standing, &case)).collect();
         clauses.push("finds nothing else".to_owned());
         Some(clauses)
+    }
+
+    /// The cells of a variable where the record has no date, and there is none before it: what is compared with either
+    /// has no value.
+    fn without_more(&self, variable: VariableId) -> CellSet {
+        let known = &self.view.variables[variable as usize];
+        let brings = |at: u8| {
+            let mut case = vec![0; self.view.variables.len()];
+            case[variable as usize] = at;
+            self.worked_from(variable, &case).iter().any(|input| matches!(input, Input::Last(_) | Input::InspectedOn))
+        };
+        match &known.stands {
+            Stands::Look(_, dynamics) if !dynamics.is_empty() => {
+                let nothing = 3_usize.pow(dynamics.len() as u32) - 1;
+                let cells = known.cells.len();
+                (0..cells).fold(0, |set, cell| set | 1 << (nothing * cells + cell))
+            }
+            Stands::Opaque(..) | Stands::Expression(..) if brings(0) => 1 << (known.size - 1),
+            _ => CellSet::MAX,
+        }
     }
 
     /// The cells of a look's variable that a saying leaves.

@@ -45,7 +45,13 @@ impl World<'_> {
         units.retain(|unit| match unit {
             Unit::Look(slot) => self.conditions().met(&self.view.slots[*slot as usize].applies, case),
             Unit::Places(part) => self.conditions().met(&self.view.parts[part.index()], case),
-            Unit::Worked(_) => true,
+            Unit::Worked(variable) => self.worked_from(*variable, case).iter().all(|input| match input {
+                Input::Look(spot) | Input::Last(spot) => {
+                    let slot = self.view.slot_of.get(spot).map(|slot| &self.view.slots[*slot as usize]);
+                    slot.is_some_and(|slot| self.conditions().met(&slot.place, case))
+                }
+                Input::InspectedOn | Input::TotalCost => true,
+            }),
         });
         // What decides what applies is left out last to first: saying more of a part often says it as well.
         units.sort_by_key(|unit| match unit {
@@ -122,21 +128,23 @@ impl World<'_> {
         units.iter().all(|unit| match unit {
             Unit::Look(slot) => {
                 let at = &self.view.slots[*slot as usize];
-                let brought = |variable: &VariableId| {
-                    let from = || self.worked_from(*variable, case);
-                    self.hangs_on_more(&at.applies, *variable) && from().iter().any(|input| !matches!(input, Input::Look(_)))
-                };
                 let place =
                     !matches!(at.look.spot, Spot::Found(_)) || units.contains(&Unit::Places(self.book[at.look.look].part));
                 place
                     && self
                         .reads(&at.applies)
                         .iter()
-                        .filter(|variable| brought(variable))
+                        .filter(|variable| self.brought(&at.applies, **variable, case))
                         .all(|variable| units.contains(&Unit::Worked(*variable)))
             }
             Unit::Places(_) | Unit::Worked(_) => true,
         })
+    }
+
+    /// Whether a condition hangs on a variable for something that no look shows: the record's date, or the record before.
+    pub fn brought(&self, node: &Node, variable: VariableId, case: &[u8]) -> bool {
+        let from = || self.worked_from(variable, case);
+        self.hangs_on_more(node, variable) && from().iter().any(|input| !matches!(input, Input::Look(_)))
     }
 
     /// Whether a condition hangs on what a variable stands for beside what its own look shows.

@@ -37,15 +37,17 @@ fn shadowed(world: &World, at: usize, graver: &[Vec<Node>]) -> Option<Vec<usize>
     for &standing in &world.of[at] {
         let holds = world.holding(standing);
         for step in world.steps(standing) {
-            // Nothing is graver than the last step.
-            let above = graver.get(step.index())?;
-            let here = Node::all([holds.clone(), world.at_least(standing, step), Node::unmet(above[standing].clone())]);
+            let above = graver.get(step.index());
+            let no_graver = above.map_or(Node::Constant(true), |above| Node::unmet(above[standing].clone()));
+            let here = Node::all([holds.clone(), world.at_least(standing, step), no_graver]);
             let case = match world.case(&[&here], &[]) {
                 Verdict::Found(case) => case,
                 Verdict::None(_) => continue,
                 Verdict::Undecided => return None,
             };
             ever = true;
+            // Nothing is graver than the last step.
+            let above = above?;
             // In most cases of that kind nothing graver holds, and one such case is enough.
             let conditions = world.conditions();
             let stands = |other: &usize| conditions.met(&world.holds[*other], &case) && conditions.met(&above[*other], &case);
