@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use purfle_lang::book::{Book, Condition, Finding, FindingId, LookAt, LookId, PlaceAt};
+use purfle_lang::book::{Book, Condition, Finding, FindingId, LookAt, LookId, PlaceAt, Places};
 
 use super::facts::is_good;
 use crate::by_cases::case::Case;
@@ -14,10 +14,17 @@ pub struct Reads(Vec<BTreeSet<LookId>>);
 impl Reads {
     /// Of all findings of a book.
     pub fn of(book: &Book) -> Self {
-        Self((0..book.findings.len()).map(|at| reads(book, at)).collect())
+        let mut all: Vec<BTreeSet<LookId>> = (0..book.findings.len()).map(|at| reads(book, at)).collect();
+        // Whether a place as found is there stands for all that is read of it.
+        for (looks, finding) in all.iter_mut().zip(&book.findings) {
+            let parts: BTreeSet<_> = looks.iter().map(|look| book[*look].part).chain([finding.on]).collect();
+            let as_found = parts.into_iter().filter(|part| matches!(book[*part].places, Places::AsFound));
+            as_found.for_each(|part| looks.extend(&book[part].looks));
+        }
+        Self(all)
     }
 
-    /// Whether two findings read a look in common.
+    /// Whether two findings read a look in common, or both hang on whether a place is there.
     pub fn share(&self, one: usize, other: usize) -> bool {
         !self.0[one].is_disjoint(&self.0[other])
     }

@@ -52,8 +52,8 @@ pub struct Facts {
     pub findings: Vec<OfFinding>,
     /// Conditions that stand by themselves (`when`, `for`, `only when`) and were met, by where they stand.
     pub met: BTreeSet<Span>,
-    /// Of each choice of the surroundings, the findings that held in every case in which all else was good.
-    pub good: BTreeMap<Vec<Answer>, BTreeSet<usize>>,
+    /// Of each choice of the surroundings, the findings that held at a place in every case in which all else was good.
+    pub good: BTreeMap<Vec<Answer>, BTreeSet<(usize, Place)>>,
 }
 
 /// Goes through all cases; none where they are too many.
@@ -231,7 +231,7 @@ impl Facts {
         let surroundings = |slot: &&crate::by_cases::scene::Slot| book[book[slot.look].part].context;
         let slots = case.scene.slots.iter().zip(&case.answers);
         let around: Vec<Answer> = slots.filter(|(slot, _)| surroundings(slot)).map(|(_, answer)| *answer).collect();
-        let holds: BTreeSet<usize> = case.holding().iter().map(|holding| holding.finding.index()).collect();
+        let holds: BTreeSet<_> = case.holding().iter().map(|holding| (holding.finding.index(), holding.place)).collect();
         self.good.entry(around).and_modify(|all| all.retain(|finding| holds.contains(finding))).or_insert(holds);
     }
 }

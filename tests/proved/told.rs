@@ -6,7 +6,7 @@ use purfle_lang::book::Book;
 use purfle_lang::check::check;
 use purfle_lang::diagnostic::{Diagnostic, Fix};
 
-use crate::written::book;
+use crate::written::{book, diagnostics};
 
 /// A rulebook and all that is proved about it.
 pub struct Told {
@@ -19,11 +19,14 @@ pub struct Told {
 }
 
 impl Told {
-    /// Of a sound text that builds on nothing.
-    pub fn of(text: String) -> Self {
+    /// Of a text that builds on nothing; none where it is not sound, as a random one may be.
+    pub fn of(text: String) -> Option<Self> {
+        if !diagnostics(&text).is_empty() {
+            return None;
+        }
         let book = book(&text);
         let diagnostics = check(&book, &text);
-        Self { text, book: Arc::new(book), diagnostics }
+        Some(Self { text, book: Arc::new(book), diagnostics })
     }
 }
 

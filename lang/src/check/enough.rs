@@ -96,6 +96,12 @@ pub fn holds(book: &Book, finding: &Finding, holds: bool) -> Needs {
     needs.place(book, finding.on, own)
 }
 
+/// What it takes that the signs of a finding and one of its `unless` are met together.
+pub fn let_off(book: &Book, finding: &Finding) -> Needs {
+    let any = finding.unless.iter().fold(Needs::nothing(book), |any, unless| any.or(&condition(book, unless, true)));
+    any.and(&condition(book, &finding.signs, true)).place(book, finding.on, u32::from(finding.each))
+}
+
 /// What it takes to say of a finding how grave it is: its lines and the raises that hit it, each either way.
 pub fn step(book: &Book, finding: &Finding) -> Needs {
     let lines = finding.urgency.iter().filter_map(|line| line.when.as_ref());
@@ -116,6 +122,7 @@ pub fn of_each_item(book: &Book) -> Needs {
     let mut all = Needs::nothing(book);
     for finding in &book.findings {
         all = all.or(&holds(book, finding, true).and(&step(book, finding))).or(&at_one_place(book, finding));
+        all = all.or(&let_off(book, finding));
     }
     let whens = book.raises.iter().map(|raise| &raise.when).chain(book.counsels.iter().map(|counsel| &counsel.when));
     for when in whens.chain(book.aids.iter().filter_map(|aid| aid.who.as_ref())) {

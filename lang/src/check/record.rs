@@ -5,7 +5,7 @@ use super::world::World;
 use crate::book::{LookId, LookKind, PartId, PlaceId, Places, RecordEntry, RecordPath};
 use crate::evaluate::{Input, LookSpot, Spot};
 use crate::finite::node::{CellSet, Node, VariableId};
-use crate::finite::view::{SlotId, Stands};
+use crate::finite::view::{Slot, SlotId, Stands};
 use crate::number::Number;
 use crate::saying::Saying;
 use crate::search::{Question, Region, Verdict};
@@ -48,7 +48,9 @@ impl World<'_> {
             Unit::Worked(variable) => self.worked_from(*variable, case).iter().all(|input| match input {
                 Input::Look(spot) | Input::Last(spot) => {
                     let slot = self.view.slot_of.get(spot).map(|slot| &self.view.slots[*slot as usize]);
-                    slot.is_some_and(|slot| self.conditions().met(&slot.place, case))
+                    let there =
+                        |slot: &Slot| if matches!(input, Input::Look(_)) { slot.applies.clone() } else { slot.place.clone() };
+                    slot.is_some_and(|slot| self.conditions().met(&there(slot), case))
                 }
                 Input::InspectedOn | Input::TotalCost => true,
             }),
@@ -233,7 +235,14 @@ impl World<'_> {
                 if !looks.iter().any(of) {
                     let slots = || (0..self.view.slots.len() as SlotId).filter(of);
                     let applies = |slot: &SlotId| self.conditions().met(&self.view.slots[*slot as usize].applies, case);
-                    looks.extend(slots().find(|slot| self.sayable(*slot)).or_else(|| slots().find(applies)));
+                    match slots().find(|slot| self.sayable(*slot)).or_else(|| slots().find(applies)) {
+                        Some(slot) => looks.push(slot),
+                        // Nothing can be seen of it there, but that it is well.
+                        None => {
+                            let good = RecordEntry::Good(*part, Some(self.place(*part, spot, case)));
+                            entries.push((slots().next().unwrap_or(u32::MAX), good));
+                        }
+                    }
                 }
             }
         }

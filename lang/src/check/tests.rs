@@ -59,6 +59,12 @@ fn more_cracks_than_are_written_out_are_not_claimed_to_be_never() {
     assert_eq!(slugs(&format!("{HEAD}{}", finding("many", "crack", many))), ["look-unread"]);
 }
 
+#[test]
+fn an_unless_may_be_met_by_another_crack() {
+    let signs = "any crack with (where is top)\n  unless any crack with (where is back)";
+    assert_eq!(slugs(&format!("{HEAD}{}", finding("one", "crack", signs))), ["look-unread"]);
+}
+
 /// What is told of the one sign of a finding on the button, up to the comma.
 fn told(sign: &str) -> Vec<(&'static str, String)> {
     let text = format!("{HEAD}{}", finding("tried", "button", &format!("{sign} or any crack with (where is top)")));

@@ -1,5 +1,6 @@
 #![doc = include_str!("../../pages/unless-idle.md")]
 
+use super::enough;
 use super::say::whole;
 use super::world::World;
 use crate::diagnostic::Diagnostic;
@@ -18,7 +19,7 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
                 let standing = &world.standings[*standing];
                 !world.never(&[&standing.applies, &standing.signs], &[])
             });
-            if idle && ever && world.enough_for(at) {
+            if idle && ever && world.enough(&enough::let_off(world.book, finding)) {
                 let says = format!("This `unless` of `{}` changes nothing: it is never met where the signs are.", finding.name);
                 found.push(Diagnostic::warning("unless-idle", span, says).help("Take the `unless` out, or say what was meant."));
             }
