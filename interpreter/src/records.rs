@@ -26,7 +26,7 @@ mod tests;
 mod window;
 
 pub use earlier::{Earlier, EarlierCounts};
-pub use field::{Field, INSPECTED_ON, QUOTED, RECORD, TAG, THE_REST, Target, look_field, place_suffix};
+pub use field::{Field, INSPECTED_ON, QUOTED, RECORD, TAG, THE_REST, Target};
 pub use format::Format;
 pub use input::{Input, STANDARD_INPUT, Unusable};
 pub use pool::in_order;

@@ -9,18 +9,13 @@ mod rows;
 
 use std::sync::Arc;
 
-use purfle_lang::book::{Book, Example, LookId, RecordEntry, RecordPath};
-use purfle_lang::saying;
+use purfle_lang::book::{Book, Example, RecordEntry};
 use purfle_lang::span::Span;
-use purfle_lang::unit::format_date;
 
 use self::check::Check;
 use self::coverage::Coverage;
 use crate::judge::Judge;
-use crate::outcome::At;
 use crate::record::{Entry, Record};
-use crate::records::look_field;
-use crate::report::{money_range, place_name};
 
 /// What came of all examples of a book.
 pub struct Rehearsal<'a> {
@@ -100,31 +95,4 @@ pub fn record_of(example: &Example) -> Record {
         }
     }
     record
-}
-
-/// An example's record in the words of an example.
-pub fn record_words(book: &Book, example: &Example) -> String {
-    let look = |look: LookId, at: RecordPath, saying| {
-        format!("{} is {}", look_field(book, look, at), saying::format(&book[look], saying, book.money))
-    };
-    let place = |part: purfle_lang::book::PartId, at: &Option<RecordPath>| {
-        let place = at.and_then(|at| place_name(book, part, At::Place(at))).map(|place| format!(".{place}")).unwrap_or_default();
-        format!("{}{place}", book[part].name)
-    };
-    let words: Vec<String> = example
-        .record
-        .iter()
-        .map(|entry| match entry {
-            RecordEntry::Look(id, at, saying) => look(*id, *at, saying),
-            RecordEntry::Last(id, at, saying) => format!("last {}", look(*id, *at, saying)),
-            RecordEntry::Good(part, at) => format!("{} is good", place(*part, at)),
-            RecordEntry::Absent(part, at) => format!("{} does not apply", place(*part, at)),
-            RecordEntry::NoPlaces(part) => format!("no {}", book[*part].name),
-            RecordEntry::MayBeMore(part) => format!("{} may be more", book[*part].name),
-            RecordEntry::RestGood => "the rest is good".to_owned(),
-            RecordEntry::Quoted(price) => format!("quoted is {}", money_range(book, *price, *price)),
-            RecordEntry::InspectedOn(day) => format!("inspected-on is {}", format_date(*day)),
-        })
-        .collect();
-    words.join(", ")
 }

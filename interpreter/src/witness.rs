@@ -1,5 +1,6 @@
 //! Witnesses as records: what a diagnostic shows in the words of an example, said as a record file says it.
 
+use purfle_lang::saying::{look_field, place_suffix};
 use std::collections::BTreeSet;
 
 use purfle_lang::book::{Book, Example, LookId, PartId, RecordEntry, RecordPath};
@@ -13,7 +14,7 @@ use purfle_lang::syntax::tree::{Item, Tree};
 use purfle_lang::unit::format_date;
 use serde::ser::{Serialize, SerializeMap, Serializer};
 
-use crate::records::{INSPECTED_ON, QUOTED, RECORD, TAG, THE_REST, look_field, place_suffix};
+use crate::records::{INSPECTED_ON, QUOTED, RECORD, TAG, THE_REST};
 
 /// The day of a witness that says nothing of its own but looks back at a record before: 2000-01-02.
 const SOME_DAY: i64 = 10_958;

@@ -2,8 +2,8 @@
 
 use purfle_lang::book::{Book, PartId, RecordPath};
 use purfle_lang::saying::Saying;
+use purfle_lang::saying::{look_field, place_suffix};
 
-use super::field::{look_field, place_suffix};
 use super::refused::Fault;
 use crate::record::Entry;
 

@@ -224,20 +224,3 @@ pub fn listed(names: &[&str]) -> String {
     let shown = names.iter().take(SHOWN).copied().collect::<Vec<_>>().join(", ");
     if names.len() > SHOWN { format!("{shown} and {} more", names.len() - SHOWN) } else { shown }
 }
-
-/// A place as it is written after its part: `.E`, `.1`, or nothing.
-pub fn place_suffix(book: &Book, part: PartId, at: RecordPath) -> String {
-    match at {
-        RecordPath::Single => String::new(),
-        RecordPath::Fixed(place) => {
-            book[part].fixed_places().get(place.index()).map_or_else(String::new, |place| format!(".{}", place.name))
-        }
-        RecordPath::Found(number) => format!(".{number}"),
-    }
-}
-
-/// A look as a record writes it: `button.gap`, `peg.E.turns`, `crack.1.length`.
-pub fn look_field(book: &Book, look: LookId, at: RecordPath) -> String {
-    let part = book[look].part;
-    format!("{}{}.{}", book[part].name, place_suffix(book, part, at), book[look].name)
-}

@@ -3,6 +3,7 @@
 //! Field names are understood once and remembered, values once for each look; a record of the usual kind then costs
 //! a look-up for each of its fields and no allocation for most.
 
+use purfle_lang::saying::look_field;
 use std::sync::Arc;
 
 use purfle_lang::book::{Book, LookId, LookKind, PartId, PlaceId, Places, RecordPath};
@@ -11,7 +12,7 @@ use purfle_lang::unit::Unit;
 use rustc_hash::FxHashMap;
 
 use super::absent;
-use super::field::{Field, RECORD, Target, look_field};
+use super::field::{Field, RECORD, Target};
 use super::places::PlacesSeen;
 use super::refused::{Fault, MOST_FAULTS, Refused};
 use super::say::{Sayings, told};

@@ -5,6 +5,7 @@ use purfle_lang::book::{
 };
 use purfle_lang::number::Number;
 use purfle_lang::saying;
+use purfle_lang::saying::look_field;
 use purfle_lang::span::Span;
 use purfle_lang::unit::format_date;
 
@@ -12,7 +13,6 @@ use super::Miss;
 use super::reads::Reads;
 use crate::outcome::{At, Impossible, Judged, Outcome, Range};
 use crate::record::{Entry, Record};
-use crate::records::look_field;
 use crate::report::{aid_name, minor, money_range, place_name, played, state_name};
 
 /// Compares one example's outcome with what it expects.

@@ -1,5 +1,6 @@
 //! What a record says, told again on its slip: whose instrument it is, and what was seen on it.
 
+use purfle_lang::saying::{look_field, place_suffix};
 use std::fmt::Write;
 
 use purfle_lang::book::{Book, LookKind, PartId, RecordPath};
@@ -8,7 +9,7 @@ use purfle_lang::saying::{self, Saying};
 use super::layout::paragraph;
 use super::text::{plain, shown};
 use crate::record::{Entry, Record};
-use crate::records::{look_field, place_suffix, shortened};
+use crate::records::shortened;
 
 /// What a record notes that is no finding: its contexts (whose instrument, which kind) and what was written in words.
 /// The name of the field, the look's own name, and what it says.

@@ -1,6 +1,7 @@
 //! What came of a rulebook's examples as plain words and places, for every form of the report; as JSON it is version 1
 //! of its shape.
 
+use purfle_lang::saying::entries;
 use std::io::{self, Write};
 
 use purfle_lang::book::Book;
@@ -12,7 +13,7 @@ use super::mutants::MutantsView;
 use crate::load::Loaded;
 use crate::records::Unusable;
 use crate::rehearse::coverage::Reached;
-use crate::rehearse::{Rehearsal, Rehearsed, record_words};
+use crate::rehearse::{Rehearsal, Rehearsed};
 use crate::report::write_json;
 
 /// The version of the shape.
@@ -197,7 +198,7 @@ impl RulebookView {
                 inherited,
                 file,
                 line,
-                record: record_words(book, example),
+                record: entries(book, &example.record),
                 misses: misses.collect(),
             }
         };

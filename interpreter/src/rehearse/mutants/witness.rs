@@ -1,5 +1,6 @@
 //! A record, as ordinary as can be, in which one of several findings surely holds.
 
+use purfle_lang::saying::entries;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -16,7 +17,7 @@ use crate::outcome::{At, Outcome};
 use crate::plan::Plan;
 use crate::record::Record;
 use crate::rehearse::numbers::numbers;
-use crate::rehearse::{record_of, record_words};
+use crate::rehearse::record_of;
 use crate::report::place_name;
 
 /// An example that would notice a change.
@@ -171,7 +172,7 @@ impl Search<'_> {
             }
             Some(_) => format!("open {}{on}", finding.name),
         };
-        Witness { record: record_words(self.book, &example(&self.entries)), expects }
+        Witness { record: entries(self.book, &self.entries), expects }
     }
 }
 
