@@ -67,3 +67,22 @@ fn texts_with_too_much_of_something() {
         assert!(!out(&drawn).contains(['\u{0}', '\u{1b}']), "{name}");
     }
 }
+
+#[test]
+fn a_worked_out_value_with_too_many_limits() {
+    let bench = Bench::new();
+    let mut text = format!("{SMALL}\npart gauge \"Gauge\"\n  look near \"Near\"  measured in mm from 0 to 300\n");
+    text.push_str("  look far \"Far\"  measured in mm from 0 to 300\n");
+    for limit in 1..=70 {
+        text.push_str(&format!(
+            "\nfinding far-{limit} \"Far\"\n  on gauge\n  signs near + far is above {limit} mm\n  urgency book\n  hands luthier\n  cost nothing\n  basis \"common practice\"\n"
+        ));
+    }
+    bench.write("limits.purfle", text.as_bytes());
+    for command in ["proof", "rehearse"] {
+        let output = bench.purfle(&[command, "limits.purfle"]);
+        assert_eq!(code(&output), 1, "{command}: {}", err(&output));
+        let told = format!("{}{}", out(&output), err(&output));
+        assert!(told.contains("too-fine") && told.contains("`gauge.near`"), "{command}: {told}");
+    }
+}

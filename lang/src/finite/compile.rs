@@ -4,7 +4,7 @@
 
 use crate::book::{Book, Comparison, Condition, Count, FindingId, LookKind, PartId, Places, Test, Value};
 use crate::cells::{Cell, Cells};
-use crate::evaluate::{InHand, Input, LookSpot, Spot};
+use crate::evaluate::{InHand, Input, LookSpot, Spot, inputs_of};
 use crate::number::Number;
 use rustc_hash::FxHashMap;
 
@@ -425,6 +425,12 @@ impl<'a> Compiler<'a> {
     pub fn too_many_cells(&self) -> Option<LookSpot> {
         self.view.variables.iter().filter(|v| v.size > MOST_CELLS).find_map(|v| match v.stands {
             Stands::Look(look, _) => Some(look),
+            // A worked-out value: the first look it reads stands for it.
+            Stands::Expression(ref value, ref hand) => {
+                let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+                inputs_of(self.book, value, hand, &mut numbers, &mut keys);
+                numbers.into_iter().find_map(|input| if let Input::Look(look) = input { Some(look) } else { None })
+            }
             _ => None,
         })
     }
