@@ -1,0 +1,1 @@
+//! Tests of the editor support that need the whole of it.
