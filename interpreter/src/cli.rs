@@ -6,6 +6,7 @@ mod output;
 mod progress;
 mod proof;
 mod rehearse;
+mod sheet;
 mod tidy;
 mod triage;
 
@@ -38,6 +39,8 @@ enum Command {
     Proof(proof::Arguments),
     /// Run a rulebook's worked examples
     Rehearse(rehearse::Arguments),
+    /// Print the inspection sheet of a rulebook
+    Sheet(sheet::Arguments),
     /// Lay rulebooks out in the one canonical way
     Tidy(tidy::Arguments),
 }
@@ -69,6 +72,7 @@ pub fn run() -> ExitCode {
         Command::Triage(arguments) => triage::run(&arguments),
         Command::Proof(arguments) => proof::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
+        Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
     };
     match ended {

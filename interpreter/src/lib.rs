@@ -6,6 +6,7 @@ pub mod cli;
 pub mod compared;
 #[cfg(test)]
 mod fixture;
+pub mod html;
 pub mod judge;
 pub mod load;
 pub mod outcome;
@@ -14,4 +15,5 @@ pub mod record;
 pub mod records;
 pub mod rehearse;
 pub mod report;
+pub mod sheet;
 pub mod witness;

@@ -22,5 +22,6 @@ pub use brief::Brief;
 pub use figures::{minor, money, money_range, place_name};
 pub use json::{aid_name, played, state_name, write as write_json};
 pub use layout::{Ink, Paint, paragraph};
+pub use slip::rulebook_line;
 pub use text::{plain, shown, steers};
 pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, refused_words};

@@ -13,3 +13,4 @@ mod layout;
 mod proof;
 mod readme;
 mod rehearse;
+mod sheet;

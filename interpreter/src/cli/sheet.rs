@@ -1,0 +1,71 @@
+//! `purfle sheet RULEBOOK`: what a rulebook asks, as a sheet to carry.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use super::diagnostics::refuse;
+use super::output::Output;
+use super::{Ending, complain};
+use crate::load::load;
+use crate::sheet::{Scope, html};
+
+/// What `purfle sheet` is told.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The rulebook (NAME.purfle)
+    rulebook: String,
+    /// The form of the sheet
+    #[arg(long = "as", value_enum, default_value_t = Form::Html, value_name = "FORM")]
+    form: Form,
+    /// Ask only what may apply to the instrument chosen, such as viola
+    #[arg(long = "for", value_name = "CHOICE")]
+    chosen: Option<String>,
+    /// Write the sheet to a file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Replace the file of --out if there is one
+    #[arg(long, requires = "out")]
+    force: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// A page to print
+    Html,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> io::Result<Ending> {
+    let loaded = match load(&arguments.rulebook) {
+        Ok(loaded) => loaded,
+        Err(unusable) => {
+            complain(&unusable.to_string());
+            return Ok(Ending::Unusable);
+        }
+    };
+    let Some(book) = &loaded.book else {
+        refuse(&loaded);
+        return Ok(Ending::Wrong);
+    };
+    let scope = match arguments.chosen.as_deref().map(|chosen| Scope::choose(book, chosen)).transpose() {
+        Ok(scope) => scope.unwrap_or(Scope::everything(book)),
+        Err(why) => {
+            complain(&format!("--for: {why}"));
+            return Ok(Ending::Unusable);
+        }
+    };
+    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
+        Ok(output) => output,
+        Err(why) => {
+            complain(&why);
+            return Ok(Ending::Unusable);
+        }
+    };
+    match arguments.form {
+        Form::Html => output.write_all(html(&scope).map_err(io::Error::other)?.as_bytes())?,
+    }
+    output.keep()?;
+    Ok(Ending::Well)
+}
