@@ -14,8 +14,8 @@ use purfle_lang::diagnostic::Diagnostic;
 use purfle_lang::quiet::{Quieted, Sifted, quiet};
 use purfle_lang::resolve::resolve;
 use purfle_lang::span::FileId;
-use purfle_lang::syntax::parse;
 use purfle_lang::syntax::tree::{BuildsOn, Tree};
+use purfle_lang::syntax::{Parsed, parse};
 
 use crate::judge::Judge;
 use crate::plan::Plan;
@@ -104,6 +104,27 @@ impl Loaded {
     }
 }
 
+/// Where the texts of a chain of rulebooks come from, and how they are read.
+pub trait Shelf {
+    /// The text of the rulebook in a file, or why it cannot be used, as the end of a sentence.
+    fn text(&mut self, path: &Path) -> Result<String, String>;
+
+    /// What a text of the chain says.
+    fn parsed(&mut self, file: FileId, text: &str) -> Parsed {
+        parse(file, text)
+    }
+}
+
+/// The files on the disk.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Disk;
+
+impl Shelf for Disk {
+    fn text(&mut self, path: &Path) -> Result<String, String> {
+        read_text(path)
+    }
+}
+
 /// Reads the rulebook in a file, and its parents beside it. What is wrong with the file itself is an error of its own;
 /// everything else, a parent that cannot be read included, is a diagnostic.
 pub fn load(name: &str) -> Result<Loaded, Unusable> {
@@ -113,10 +134,7 @@ pub fn load(name: &str) -> Result<Loaded, Unusable> {
 
 /// Reads a text as the rulebook in a file, and its parents beside that file.
 pub fn load_text(name: &str, text: String) -> Loaded {
-    let mut chain = Chain { sources: Vec::new(), paths: Vec::new(), trees: Vec::new(), diagnostics: Vec::new() };
-    chain.add(PathBuf::from(name), text);
-    let whole = chain.add_parents();
-    let Chain { sources, trees, mut diagnostics, .. } = chain;
+    let Chain { sources, trees, mut diagnostics, whole, .. } = Chain::follow(Path::new(name), text, &mut Disk);
     if !whole {
         // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
         return Loaded { sources, trees, book: None, diagnostics, quieted: Vec::new() };
@@ -128,17 +146,33 @@ pub fn load_text(name: &str, text: String) -> Loaded {
     Loaded { sources, trees, book: resolved.book.filter(|_| sound), diagnostics, quieted: Vec::new() }
 }
 
-struct Chain {
-    sources: Vec<SourceText>,
-    paths: Vec<PathBuf>,
-    trees: Vec<Tree>,
-    diagnostics: Vec<Diagnostic>,
+/// A rulebook and those it builds on, read as far as the chain holds.
+#[derive(Debug, Clone)]
+pub struct Chain {
+    /// The texts: the rulebook itself, its parent, and so on. A span's file is an index into this list.
+    pub sources: Vec<SourceText>,
+    /// Where each of them is.
+    pub paths: Vec<PathBuf>,
+    /// What each of them says.
+    pub trees: Vec<Tree>,
+    /// What is wrong with how they say it, and with the chain.
+    pub diagnostics: Vec<Diagnostic>,
+    /// Whether every rulebook that is built on was found. Where one was not, nearly every name would be unknown.
+    pub whole: bool,
 }
 
 impl Chain {
-    fn add(&mut self, path: PathBuf, text: String) {
+    /// Reads a text as the rulebook in a file, and follows `builds on` from there.
+    pub fn follow(path: &Path, text: String, shelf: &mut dyn Shelf) -> Self {
+        let mut chain = Self { sources: Vec::new(), paths: Vec::new(), trees: Vec::new(), diagnostics: Vec::new(), whole: false };
+        chain.add(path.to_path_buf(), text, shelf);
+        chain.whole = chain.add_parents(shelf);
+        chain
+    }
+
+    fn add(&mut self, path: PathBuf, text: String, shelf: &mut dyn Shelf) {
         let file = FileId(u16::try_from(self.sources.len()).unwrap_or(u16::MAX));
-        let parsed = parse(file, &text);
+        let parsed = shelf.parsed(file, &text);
         self.diagnostics.extend(parsed.diagnostics);
         self.trees.push(parsed.tree);
         self.sources.push(SourceText { name: path.to_string_lossy().into_owned(), text });
@@ -146,12 +180,12 @@ impl Chain {
     }
 
     /// Follows `builds on` up to the first rulebook that builds on nothing. False where the chain breaks.
-    fn add_parents(&mut self) -> bool {
+    fn add_parents(&mut self, shelf: &mut dyn Shelf) -> bool {
         loop {
             let (Some(tree), Some(child)) = (self.trees.last(), self.paths.last()) else { return false };
             let Some(builds_on) = tree.builds_on() else { return !tree.lost_parent() };
-            match self.parent(builds_on, child) {
-                Ok((path, text)) => self.add(path, text),
+            match self.parent(builds_on, child, shelf) {
+                Ok((path, text)) => self.add(path, text, shelf),
                 Err(diagnostic) => {
                     self.diagnostics.push(*diagnostic);
                     return false;
@@ -160,7 +194,7 @@ impl Chain {
         }
     }
 
-    fn parent(&self, builds_on: &BuildsOn, child: &Path) -> Result<(PathBuf, String), Box<Diagnostic>> {
+    fn parent(&self, builds_on: &BuildsOn, child: &Path, shelf: &mut dyn Shelf) -> Result<(PathBuf, String), Box<Diagnostic>> {
         let name = &builds_on.name.value;
         let file = builds_on.from.as_ref().map_or_else(|| format!("{name}.purfle"), |from| from.value.clone());
         let span = builds_on.from.as_ref().map_or(builds_on.name.span, |from| from.span);
@@ -182,7 +216,7 @@ impl Chain {
                 Diagnostic::error("builds-on-too-deep", span, says).help("Build on a rulebook nearer to the first one."),
             ));
         }
-        match read_text(&path) {
+        match shelf.text(&path) {
             Ok(text) => Ok((path, text)),
             Err(why) => {
                 let says = format!("The rulebook `{name}` cannot be used: {}: {why}.", path.display());
