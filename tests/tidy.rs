@@ -165,6 +165,16 @@ fn nothing_is_left_for_later() {
 }
 
 #[test]
+fn no_template_goes_round_the_escaping() {
+    let folder = root().join("interpreter/templates");
+    let templates = std::fs::read_dir(&folder).expect("the templates").map(|entry| entry.expect("an entry").path());
+    let templates: Vec<PathBuf> = templates.collect();
+    assert!(templates.len() > 5, "the templates are found");
+    let told = lines_that(templates, |line| ["|safe", "| safe", "|escape(", "<script"].iter().any(|word| line.contains(word)));
+    assert!(told.is_empty(), "{}", told.join("\n"));
+}
+
+#[test]
 fn the_pages_for_readers_name_only_what_is_there() {
     let page = text(&root().join("DEVELOPERS.md"));
     let paths = page.split('`').skip(1).step_by(2).filter(|shown| {

@@ -3,10 +3,12 @@
 //! Workers turn each outcome into text at once; whoever collects keeps only a few figures of each, so that a batch
 //! may be as long as it likes.
 
+mod batch;
 mod brief;
 mod cautions;
 mod csv;
 mod figures;
+mod html;
 mod json;
 mod layout;
 mod noted;
@@ -17,6 +19,7 @@ mod spool;
 mod tests;
 mod text;
 mod triage;
+mod view;
 
 pub use brief::Brief;
 pub use figures::{minor, money, money_range, place_name};
@@ -25,3 +28,4 @@ pub use layout::{Ink, Paint, paragraph};
 pub use slip::rulebook_line;
 pub use text::{plain, shown, steers};
 pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, refused_words};
+pub use view::error_words;

@@ -9,6 +9,7 @@ mod bad_rulebook;
 mod bench;
 mod commands;
 mod contract;
+mod hostile;
 mod layout;
 mod proof;
 mod readme;

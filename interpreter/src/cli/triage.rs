@@ -50,6 +50,8 @@ enum Form {
     Json,
     /// For spreadsheets
     Csv,
+    /// To print: a page for the teacher, then one for the family and one for the luthier for each instrument
+    Html,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -134,6 +136,7 @@ fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input],
             Form::Terminal => As::Terminal,
             Form::Json => As::Json,
             Form::Csv => As::Csv,
+            Form::Html => As::Html,
         },
         without_names: arguments.without.contains(&Without::Names),
         paint: paint(output.is_terminal()),

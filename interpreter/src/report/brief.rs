@@ -10,6 +10,8 @@ use crate::record::Record;
 /// What the batch page knows of one record.
 #[derive(Debug, Clone)]
 pub struct Brief {
+    /// Which of the judged records it is, from 1, in the order read.
+    pub number: u64,
     /// The inspection's mark.
     pub record: String,
     /// The instrument's mark.
@@ -39,7 +41,13 @@ pub struct Brief {
     /// How many are found and suspected.
     pub findings: usize,
     /// Whether anything is not ruled out because nobody looked.
-    pub unseen: bool,
+    pub open: bool,
+    /// Parts of which nothing was looked at.
+    pub unseen: Vec<PartId>,
+    /// Parts of which not everything was.
+    pub partly: Vec<PartId>,
+    /// What is found on each part costs now and if left, each finding as if it were the only job.
+    pub by_part: Vec<(PartId, BriefSum, BriefSum)>,
 }
 
 /// A sum as printed.
@@ -77,6 +85,7 @@ impl Brief {
     /// The brief of one outcome.
     pub fn of(book: &Book, record: &Record, outcome: &Outcome) -> Self {
         Self {
+            number: 0,
             record: record.id.clone(),
             tag: record.tag.clone(),
             seen_again: record.seen_again.is_some(),
@@ -91,7 +100,10 @@ impl Brief {
             left: BriefSum::of(&outcome.left, book.money),
             gravest: outcome.findings.first().map(|judged| (judged.finding, judged.state)),
             findings: outcome.findings.len(),
-            unseen: !outcome.not_ruled_out.is_empty(),
+            open: !outcome.not_ruled_out.is_empty(),
+            unseen: outcome.unseen.clone(),
+            partly: partly_seen(book, outcome),
+            by_part: by_part(book, outcome),
         }
     }
 
@@ -106,4 +118,33 @@ impl Brief {
     pub fn needs_work(&self) -> bool {
         self.urgency.from.0 > 0 || self.suspected.0 > 0
     }
+}
+
+/// Parts of which something is not ruled out because nobody looked, though not all of it is unseen.
+pub fn partly_seen(book: &Book, outcome: &Outcome) -> Vec<PartId> {
+    let mut partly: Vec<PartId> = Vec::new();
+    for judged in &outcome.not_ruled_out {
+        let part = book[judged.finding].on;
+        if !partly.contains(&part) && !outcome.unseen.contains(&part) {
+            partly.push(part);
+        }
+    }
+    partly
+}
+
+fn by_part(book: &Book, outcome: &Outcome) -> Vec<(PartId, BriefSum, BriefSum)> {
+    let mut parts: Vec<(PartId, BriefSum, BriefSum)> = Vec::new();
+    let found = outcome.findings.iter().filter(|judged| judged.state == StateWord::Found && judged.yields_to.is_none());
+    for judged in found {
+        let part = book[judged.finding].on;
+        let (now, left) = (BriefSum::of(&judged.cost, book.money), BriefSum::of(&judged.left, book.money));
+        match parts.iter_mut().find(|(known, ..)| *known == part) {
+            Some((_, all_now, all_left)) => {
+                all_now.add(&now);
+                all_left.add(&left);
+            }
+            None => parts.push((part, now, left)),
+        }
+    }
+    parts
 }

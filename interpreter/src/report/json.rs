@@ -8,10 +8,10 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
 use super::figures::{money, place_name, unaided_words};
-use super::noted::noted;
 use super::slip::first_lines;
 use super::text::steers;
 use super::triage::Settings;
+use super::view::Said;
 use crate::outcome::{Figure, Judged, Outcome, Range, Sum};
 use crate::record::Record;
 use crate::records::Refused;
@@ -258,7 +258,10 @@ pub fn outcome(out: &mut Vec<u8>, book: &Book, settings: &Settings, record: &Rec
         quoted: outcome.quoted.map(|quoted| money(book, quoted)),
         apart: outcome.apart.iter().map(|(id, word)| ApartView { part: part(id), played: played(*word) }).collect(),
         noted: Pairs(
-            noted(book, record, settings.without_names).into_iter().map(|(field, _, says)| (field.into(), says.into())).collect(),
+            Said::all(book, record, settings.without_names)
+                .filter(|said| said.is_note(book))
+                .map(|said| (said.field(book).into(), said.value(book).into()))
+                .collect(),
         ),
         carried: Pairs(carried.iter().map(|(name, text)| (name.as_str().into(), text.as_str().into())).collect()),
         source: &record.source.file,

@@ -202,11 +202,42 @@ fn csv_rows() {
 
 #[test]
 fn without_names_nothing_private_is_written() {
-    for form in [As::Terminal, As::Json, As::Csv] {
+    for form in [As::Terminal, As::Json, As::Csv, As::Html] {
         assert!(report(form, false).contains("Wren Example") || form == As::Csv);
         let report = report(form, true);
         assert!(!report.contains("Wren"), "{report}");
         assert!(!report.contains("=top"), "{report}");
         assert!(report.contains("45,5"), "{report}");
     }
+}
+
+#[test]
+fn html_pages() {
+    let report = report(As::Html, false);
+    let tree = crate::html::tree(&report);
+    let page = |wanted: &str| {
+        let found = tree.descendants().find(|node| node.attribute("class") == Some(wanted)).expect("a page");
+        let texts: String = found.descendants().filter_map(|node| node.text().filter(|_| node.is_text())).collect();
+        texts.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let batch = page("page batch");
+    for words in ["3 records read: 2 judged, 1 refused", "AR-001", "now at least 47.50 USD", "button.gap = 45,5", "and 2 more"] {
+        assert!(batch.contains(words), "{words}: {batch}");
+    }
+    // The fine one comes first, and is not the one that these are about.
+    let (fine, grave) = report.split_once("id=\"i2\"").expect("two instruments");
+    assert!(fine.contains("Nothing, as far as anybody looked"));
+    for words in [
+        "NOT CERTAIN: what was seen may forbid it.",
+        "To be seen to by 2026-12-20, or at once if a closer look finds worse.",
+        "The button is not seated against the rib",
+        "What is suspected, and not certain",
+        "Still to be answered: How is its kind?",
+        "60.00 USD, by the shop that has seen it",
+        "Wren Example",
+        "=top\\u{202e}",
+    ] {
+        assert!(grave.contains(words), "{words}: {grave}");
+    }
+    assert!(!report.contains("<script"), "no script is needed");
 }

@@ -5,13 +5,13 @@ use std::sync::Arc;
 
 use purfle_lang::book::{Book, LookKind};
 
+use super::batch::Batch;
 use super::brief::Brief;
 use super::layout::{Ink, Paint, paragraph};
-use super::page::Page;
-use super::slip::Slip;
 use super::spool::Spool;
 use super::text::shown;
-use super::{csv, json};
+use super::view::{PageView, SlipView};
+use super::{csv, html, json, page, slip};
 use crate::outcome::Outcome;
 use crate::record::Record;
 use crate::records::{EarlierCounts, Fault, Field, Refused, Target};
@@ -25,6 +25,8 @@ pub enum As {
     Json,
     /// For spreadsheets.
     Csv,
+    /// For the teacher, the families and the luthier: one page that prints.
+    Html,
 }
 
 /// What may be written, and how.
@@ -75,7 +77,14 @@ impl Renderer {
         let mut brief = None;
         match settings.form {
             As::Terminal => {
-                text = Slip { book, settings }.write(record, outcome).into_bytes();
+                text = slip::write(&SlipView::of(book, settings.without_names, record, outcome), settings.paint).into_bytes();
+                brief = Some(Brief::of(book, record, outcome));
+            }
+            As::Html => {
+                // What was seen since goes to the family, not what was seen before.
+                if record.seen_again.is_none() {
+                    text = html::instrument(book, &SlipView::of(book, settings.without_names, record, outcome)).into_bytes();
+                }
                 brief = Some(Brief::of(book, record, outcome));
             }
             As::Json => {
@@ -98,7 +107,7 @@ pub struct Triage<'a> {
     settings: Settings,
     out: &'a mut dyn Write,
     totals: Totals,
-    page: Page,
+    batch: Batch,
     outcomes: Spool,
     refused: Spool,
     begun: bool,
@@ -107,8 +116,17 @@ pub struct Triage<'a> {
 impl<'a> Triage<'a> {
     /// A report that will be written to `out`.
     pub fn new(book: Arc<Book>, settings: Settings, out: &'a mut dyn Write) -> Self {
-        let page = Page::new(&book);
-        Self { book, settings, out, totals: Totals::default(), page, outcomes: Spool::new(), refused: Spool::new(), begun: false }
+        let batch = Batch::new(&book);
+        Self {
+            book,
+            settings,
+            out,
+            totals: Totals::default(),
+            batch,
+            outcomes: Spool::new(),
+            refused: Spool::new(),
+            begun: false,
+        }
     }
 
     /// How many records there were so far.
@@ -133,13 +151,21 @@ impl<'a> Triage<'a> {
                 match self.settings.form {
                     As::Csv => self.out.write_all(&rendered.text)?,
                     As::Terminal => self.outcomes.push(&rendered.text)?,
+                    As::Html => {
+                        if !rendered.text.is_empty() {
+                            self.outcomes.push(html::article(self.totals.done).as_bytes())?;
+                            self.outcomes.push(&rendered.text)?;
+                            self.outcomes.push(html::ARTICLE_END.as_bytes())?;
+                        }
+                    }
                     As::Json => {
                         self.outcomes.push(if self.totals.done > 1 { b",\n" } else { b"" })?;
                         self.outcomes.push(&rendered.text)?;
                     }
                 }
-                if let Some(brief) = rendered.brief {
-                    self.page.add(brief);
+                if let Some(mut brief) = rendered.brief {
+                    brief.number = self.totals.done;
+                    self.batch.add(brief);
                 }
             }
             Err(mut refused) => {
@@ -167,13 +193,14 @@ impl<'a> Triage<'a> {
                 self.refused.push(&text)
             }
             As::Terminal => self.refused.push(refused_words(refused).as_bytes()),
+            As::Html => self.refused.push(html::refused(refused).as_bytes()),
         }
     }
 
     /// Writes what waited until everything was known. `earlier` are the records of last time, read beside.
     pub fn finish(mut self, earlier: &EarlierCounts) -> io::Result<Totals> {
         self.begin()?;
-        let Self { book, settings, out, totals, page, outcomes, refused, .. } = self;
+        let Self { book, settings, out, totals, batch, outcomes, refused, .. } = self;
         match settings.form {
             As::Csv => {}
             As::Json => {
@@ -205,13 +232,20 @@ impl<'a> Triage<'a> {
                 out.write_all(b"}\n")?;
             }
             As::Terminal => {
-                out.write_all(page.write(&book, &totals, settings.paint).as_bytes())?;
+                out.write_all(page::write(&PageView::of(&book, totals, batch), settings.paint).as_bytes())?;
                 if totals.refused > 0 {
                     writeln!(out, "\n{}", settings.paint.ink(Ink::Heading, "Refused: put these right and run them again"))?;
                     refused.pour(out)?;
                 }
                 writeln!(out)?;
                 outcomes.pour(out)?;
+            }
+            As::Html => {
+                out.write_all(html::begin(&book, PageView::of(&book, totals, batch)).as_bytes())?;
+                refused.pour(out)?;
+                out.write_all(html::middle(&book, totals.refused > 0).as_bytes())?;
+                outcomes.pour(out)?;
+                out.write_all(html::END.as_bytes())?;
             }
         }
         out.flush()?;

@@ -1,12 +1,11 @@
 //! The sheet as plain values: parts in the rulebook's order, which is the order hands move over an instrument.
 
 use purfle_lang::book::{Book, Condition, LookId, LookKind, PartId, Places, Test};
-use purfle_lang::number::format_decimal;
 use purfle_lang::saying::allowed;
 use purfle_lang::unit::Unit;
 
 use super::Scope;
-use crate::report::plain;
+use crate::report::{error_words, plain};
 
 /// So many empty places are laid out for a part that has as many as are found.
 pub const FOUND_PLACES: usize = 3;
@@ -225,22 +224,13 @@ fn answer(scope: &Scope<'_>, id: LookId) -> Answer {
         LookKind::OneOf(_) => boxes(false),
         LookKind::SomeOf(_) => boxes(true),
         LookKind::Measured { unit, give_or_take, .. } => {
-            let error = give_or_take.map(|error| format!(", to be read give or take {}", give_or_take_words(error, *unit)));
+            let error = give_or_take.map(|error| format!(", to be read give or take {}", error_words(error, *unit)));
             Answer::Number { unit: unit_words(*unit), range: format!("{range}{}", error.unwrap_or_default()) }
         }
         LookKind::Counted { .. } => Answer::Number { unit: String::new(), range },
         LookKind::Priced { .. } => Answer::Number { unit: book.money.code().to_owned(), range },
         LookKind::Dated => Answer::Date,
         LookKind::Written => Answer::Text,
-    }
-}
-
-/// A reading error as it is written: `0.2 mm`. Of a temperature it is a difference, without the zero point.
-pub fn give_or_take_words(error: purfle_lang::number::Number, unit: Unit) -> String {
-    let zero = unit.from_base(purfle_lang::number::Number::from_integer(0));
-    match (unit.from_base(error), zero) {
-        (Some(error), Some(zero)) => format!("{} {unit}", format_decimal(error - zero)),
-        _ => String::new(),
     }
 }
 

@@ -1,0 +1,241 @@
+//! Every text from a record is data: texts that would be markup, formulas or commands somewhere come out of every form
+//! of report as nothing but text. A new form is a line in `FORMS`, with what must hold of it.
+
+use crate::bench::{Bench, code, err};
+
+/// Texts that do something where they are not taken for text.
+const TEXTS: [&str; 26] = [
+    "<script>alert(1)</script>",
+    "\"><img src=x onerror=alert(1)>",
+    "' onmouseover='alert(1)",
+    "</style></title></textarea><svg onload=alert(1)>",
+    "<!-- ",
+    "]]>",
+    "&lt;b&gt;&amp;#60;",
+    "javascript:alert(1)",
+    "{{ 7 * 7 }}{% raw %}",
+    "=1+1",
+    "=HYPERLINK(\"x\",\"y\")",
+    "=cmd|'/c calc'!A1",
+    "+1",
+    "-1+1",
+    "@SUM(A1)",
+    "\t=1+1",
+    "\r=1+1",
+    "a\n=1+1\r\nb",
+    "\u{202e}gnp.exe",
+    "\u{2066}isolate\u{2069}\u{200f}",
+    "\u{feff}mark",
+    "nul\0nul",
+    "\u{1b}[31mred\u{1b}]0;title\u{7}",
+    "\u{9b}2J\u{85}next\u{2028}line",
+    "\u{8}\u{8}\u{7f}",
+    "اسم שם 名前",
+];
+
+/// A form of report, and what must hold of it.
+struct Form {
+    name: &'static str,
+    arguments: &'static [&'static str],
+    inert: fn(&[u8]),
+}
+
+const FORMS: [Form; 4] = [
+    Form { name: "terminal", arguments: &["--as", "terminal"], inert: terminal },
+    Form { name: "json", arguments: &["--as", "json"], inert: json },
+    Form { name: "csv", arguments: &["--as", "csv"], inert: csv },
+    Form { name: "html", arguments: &["--as", "html"], inert: html },
+];
+
+/// Records with every hostile text in every field that takes text, and some that are refused for them.
+fn records() -> String {
+    let long = "w".repeat(10_000);
+    let texts = TEXTS.iter().copied().chain([long.as_str()]);
+    let mut lines = String::new();
+    for (at, text) in texts.enumerate() {
+        for (field, mark) in
+            [("record", ""), ("tag", "t"), ("owner.pupil", "p"), ("shelf", "c"), ("button.sits", "x"), (text, "n")]
+        {
+            let mut record = serde_json::Map::new();
+            record.insert("record".to_owned(), format!("{at}{mark}").into());
+            record.insert("inspected-on".to_owned(), "2026-11-20".into());
+            record.insert("button.gap".to_owned(), "0.5".into());
+            record.insert(field.to_owned(), text.into());
+            lines.push_str(&format!("{}\n", serde_json::Value::from(record)));
+        }
+    }
+    lines
+}
+
+#[test]
+fn every_text_of_a_record_comes_out_inert() {
+    let bench = Bench::new();
+    bench.write("hostile.jsonl", records().as_bytes());
+    for form in &FORMS {
+        let output = bench.purfle(&[&["triage", "small.purfle", "hostile.jsonl"], form.arguments].concat());
+        assert_eq!(code(&output), 1, "{}: some are refused, none is lost: {}", form.name, err(&output));
+        assert!(!output.stdout.is_empty(), "{}", form.name);
+        (form.inert)(&output.stdout);
+    }
+}
+
+fn utf8(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).expect("UTF-8")
+}
+
+/// Nothing in it moves a cursor, turns a line about or hides.
+fn steers_nothing(text: &str, except: &[char]) {
+    let steering = text.chars().filter(|character| !except.contains(character)).find(|character| {
+        character.is_control()
+            || "\u{200f}\u{200e}\u{2028}\u{2029}\u{feff}".contains(*character)
+            || ('\u{202a}'..='\u{202e}').contains(character)
+            || ('\u{2066}'..='\u{2069}').contains(character)
+    });
+    assert_eq!(steering, None, "{text}");
+}
+
+fn terminal(bytes: &[u8]) {
+    let text = utf8(bytes);
+    steers_nothing(text, &['\n']);
+    assert!(text.contains("<script>alert(1)</script>") && text.contains("gnp.exe"));
+}
+
+fn json(bytes: &[u8]) {
+    let text = utf8(bytes);
+    steers_nothing(text, &['\n']);
+    let value: serde_json::Value = serde_json::from_str(text).expect("JSON");
+    let read = value["read"].as_u64().expect("a number");
+    let answers = ["outcomes", "refused"].map(|list| value[list].as_array().map_or(0, Vec::len) as u64);
+    assert_eq!(read, answers[0] + answers[1], "none is lost");
+    assert_eq!(read, (TEXTS.len() as u64 + 1) * 6);
+    let pupils: Vec<&str> = value["outcomes"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|outcome| outcome["noted"]["owner.pupil"].as_str())
+        .collect();
+    assert!(
+        pupils.contains(&"<script>alert(1)</script>") && pupils.contains(&"nul\0nul"),
+        "they come back as they were: {pupils:?}"
+    );
+}
+
+fn csv(bytes: &[u8]) {
+    steers_nothing(utf8(bytes), &['\n', '\r']);
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(bytes);
+    let mut cells = 0;
+    for row in reader.records() {
+        for cell in row.expect("a row of RFC 4180").iter() {
+            assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r']), "{cell}");
+            cells += 1;
+        }
+    }
+    assert!(cells > TEXTS.len() * 100);
+}
+
+fn html(bytes: &[u8]) {
+    /// What our own templates write, and nothing else.
+    const ELEMENTS: [&str; 47] = [
+        "html",
+        "head",
+        "meta",
+        "title",
+        "style",
+        "body",
+        "main",
+        "section",
+        "article",
+        "header",
+        "footer",
+        "h1",
+        "h2",
+        "h3",
+        "h4",
+        "p",
+        "ul",
+        "ol",
+        "li",
+        "dl",
+        "dt",
+        "dd",
+        "table",
+        "caption",
+        "thead",
+        "tbody",
+        "tr",
+        "th",
+        "td",
+        "b",
+        "strong",
+        "span",
+        "bdi",
+        "div",
+        "a",
+        "br",
+        "svg",
+        "rect",
+        "path",
+        "circle",
+        "figure",
+        "figcaption",
+        "img",
+        "nav",
+        "em",
+        "g",
+        "text",
+    ];
+    const ATTRIBUTES: [&str; 26] = [
+        "lang",
+        "charset",
+        "name",
+        "content",
+        "http-equiv",
+        "class",
+        "id",
+        "href",
+        "scope",
+        "aria-hidden",
+        "focusable",
+        "viewBox",
+        "preserveAspectRatio",
+        "width",
+        "height",
+        "x",
+        "y",
+        "d",
+        "cx",
+        "cy",
+        "r",
+        "src",
+        "alt",
+        "role",
+        "aria-label",
+        "tabindex",
+    ];
+    let text = utf8(bytes);
+    steers_nothing(text, &['\n']);
+    let options = roxmltree::ParsingOptions { allow_dtd: true, ..Default::default() };
+    let page = roxmltree::Document::parse_with_options(text, options).expect("a well-formed page");
+    let mut ids = Vec::new();
+    for node in page.descendants() {
+        assert!(!node.is_comment(), "{:?}", node.text());
+        if node.is_element() {
+            assert!(ELEMENTS.contains(&node.tag_name().name()), "{:?}", node.tag_name());
+            for attribute in node.attributes() {
+                assert!(ATTRIBUTES.contains(&attribute.name()), "{attribute:?}");
+            }
+            ids.extend(node.attribute("id"));
+        }
+    }
+    let links = page.descendants().filter_map(|node| node.attribute("href"));
+    for link in links {
+        assert!(link.strip_prefix('#').is_some_and(|id| ids.contains(&id)), "{link}: every link leads to a place in the page");
+    }
+    let style = page.descendants().filter(|node| node.has_tag_name("style"));
+    assert_eq!(style.count(), 1);
+    let shown: Vec<&str> = page.descendants().filter(|node| node.is_text()).filter_map(|node| node.text()).collect();
+    for text in ["<script>alert(1)</script>", "&lt;b&gt;&amp;#60;", "nul\\u{0}nul", "{{ 7 * 7 }}{% raw %}", "اسم שם 名前"]
+    {
+        assert!(shown.iter().any(|shown| shown.contains(text)), "{text} is shown as it is");
+    }
+}
