@@ -1,1 +1,8 @@
 //! Tests of the editor support that need the whole of it.
+
+// A test says what it takes for granted, in its helpers too.
+#![allow(clippy::expect_used, clippy::panic)]
+
+mod client;
+mod leaving;
+mod telling;

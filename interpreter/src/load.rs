@@ -134,16 +134,7 @@ pub fn load(name: &str) -> Result<Loaded, Unusable> {
 
 /// Reads a text as the rulebook in a file, and its parents beside that file.
 pub fn load_text(name: &str, text: String) -> Loaded {
-    let Chain { sources, trees, mut diagnostics, whole, .. } = Chain::follow(Path::new(name), text, &mut Disk);
-    if !whole {
-        // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
-        return Loaded { sources, trees, book: None, diagnostics, quieted: Vec::new() };
-    }
-    let resolved = resolve(&trees);
-    diagnostics.extend(resolved.diagnostics);
-    diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
-    let sound = !diagnostics.iter().any(Diagnostic::is_error);
-    Loaded { sources, trees, book: resolved.book.filter(|_| sound), diagnostics, quieted: Vec::new() }
+    Chain::follow(Path::new(name), text, &mut Disk).resolved()
 }
 
 /// A rulebook and those it builds on, read as far as the chain holds.
@@ -168,6 +159,20 @@ impl Chain {
         chain.add(path.to_path_buf(), text, shelf);
         chain.whole = chain.add_parents(shelf);
         chain
+    }
+
+    /// Looks its names up.
+    pub fn resolved(self) -> Loaded {
+        let Self { sources, trees, mut diagnostics, whole, .. } = self;
+        if !whole {
+            // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
+            return Loaded { sources, trees, book: None, diagnostics, quieted: Vec::new() };
+        }
+        let resolved = resolve(&trees);
+        diagnostics.extend(resolved.diagnostics);
+        diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
+        let sound = !diagnostics.iter().any(Diagnostic::is_error);
+        Loaded { sources, trees, book: resolved.book.filter(|_| sound), diagnostics, quieted: Vec::new() }
     }
 
     fn add(&mut self, path: PathBuf, text: String, shelf: &mut dyn Shelf) {

@@ -1,0 +1,3 @@
+//! From our terms to the protocol's.
+
+pub mod diagnostic;

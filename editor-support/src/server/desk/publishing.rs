@@ -1,0 +1,46 @@
+//! What there is to tell of each text, put together from every open rulebook that knows it.
+
+use tower_lsp::lsp_types::{self, Url};
+
+use super::Desk;
+use crate::proto::to_proto::diagnostic::diagnostic;
+use crate::server::mouth::Say;
+
+impl Desk {
+    /// Publishes what has become something else. Nothing is stale when this is called, so it is about the texts as they
+    /// are.
+    pub(super) fn publish(&mut self) {
+        for uri in std::mem::take(&mut self.outdated) {
+            let version = self.open.get(&uri).map(|open| open.document.version);
+            let now = (version, self.told_of(&uri));
+            if self.published.get(&uri) == Some(&now) {
+                continue;
+            }
+            let known = self.published.remove(&uri).is_some();
+            let (version, diagnostics) = now.clone();
+            if version.is_some() || !diagnostics.is_empty() {
+                self.published.insert(uri.clone(), now);
+            } else if !known {
+                continue;
+            }
+            self.mouth.say(Say::Publish { uri, version, diagnostics });
+        }
+    }
+
+    /// What its own view tells of a text, and what those that build on it tell of it besides.
+    fn told_of(&self, uri: &Url) -> Vec<lsp_types::Diagnostic> {
+        let own = self.open.get(uri).and_then(|open| open.view.as_ref());
+        let others = self.open.iter().filter(|(other, _)| *other != uri).filter_map(|(_, open)| open.view.as_ref());
+        let mut all = Vec::new();
+        for view in own.into_iter().chain(others) {
+            let Some(file) = view.uris.iter().position(|known| known == uri) else { continue };
+            let pages = view.pages(&self.facts);
+            for told in view.told.iter().filter(|told| usize::from(told.span.file.0) == file) {
+                if let Some(told) = diagnostic(told, &pages).filter(|told| !all.contains(told)) {
+                    all.push(told);
+                }
+            }
+        }
+        all
+    }
+}
