@@ -1,5 +1,6 @@
 //! The one test binary: each module below holds the tests of one subject.
 
+mod again;
 mod by_cases;
 mod corpus;
 mod layout;

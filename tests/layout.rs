@@ -1,6 +1,6 @@
 //! The canonical layout: laying out twice is laying out once, nothing but spaces changes, and what cannot be read stays.
 
-mod mangle;
+pub mod mangle;
 
 use std::path::{Path, PathBuf};
 
@@ -45,7 +45,7 @@ fn shown(page: &str) -> Vec<(String, String)> {
 }
 
 /// Every text in the language that this project holds.
-fn texts() -> Vec<(String, String)> {
+pub fn texts() -> Vec<(String, String)> {
     let mut texts = Vec::new();
     for folder in ["rulebooks", "tests", "interpreter/tests"] {
         below(&root().join(folder), &mut texts);

@@ -17,6 +17,7 @@ use rustc_hash::FxHashMap;
 
 use crate::book::{Change, Origin, Parent};
 use crate::diagnostic::Diagnostic;
+use crate::resolve::noted::Role;
 use crate::span::Span;
 use crate::syntax::tree::{Doing, Entry, Item, Kind, Text, Tree};
 use target::Found;
@@ -42,6 +43,8 @@ pub struct Merged {
     pub dropped: Vec<Dropped>,
     /// What there is to say of the chain itself.
     pub diagnostics: Vec<Diagnostic>,
+    /// Names of one thing: a name that alters, drops or replaces it, what it does, and its name until then.
+    pub(crate) alike: Vec<(Span, Role, Span)>,
     rulebook_names: Vec<String>,
     origins: FxHashMap<Span, Origin>,
 }
@@ -73,6 +76,18 @@ impl Merged {
             rulebook: self.rulebook_names.get(usize::from(span.file.0)).cloned().unwrap_or_default(),
             changes: Vec::new(),
         })
+    }
+
+    /// Notes the names on the line of an `alter` or a `without`, which is aimed at what was found.
+    fn aimed(&mut self, written: &Entry, found: Found) {
+        if let (Some(name), Some(before)) = (&written.name, target::at(&self.entries, found)) {
+            self.alike.push((name.span, Role::Changes, before.name_span()));
+        }
+        if let (Some(owner), Found::Inside(at, _)) = (&written.owner, found)
+            && let Some(before) = self.entries.get(at)
+        {
+            self.alike.push((owner.span, Role::Uses, before.name_span()));
+        }
     }
 
     /// Adds a change to an entry whose name stands at `span`.
@@ -157,6 +172,7 @@ impl Layer<'_> {
             merged.diagnostics.push(unknown);
             return;
         };
+        merged.aimed(entry, found);
         let gone = match found {
             Found::Item(at) => Some(Arc::unwrap_or_clone(merged.entries.remove(at))),
             Found::Inside(at, clause) => target::take(Arc::make_mut(&mut merged.entries[at]), clause),
@@ -194,6 +210,7 @@ impl Layer<'_> {
             merged.diagnostics.push(unknown);
             return;
         };
+        merged.aimed(entry, found);
         if self.own
             && let Some(before) = target::at(&merged.entries, found)
         {

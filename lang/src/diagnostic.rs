@@ -125,6 +125,13 @@ impl Diagnostic {
         self
     }
 
+    /// Calls `each` with every place in it.
+    pub(crate) fn each_place(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        each(&mut self.span);
+        self.places.iter_mut().for_each(|label| each(&mut label.span));
+        self.fixes.iter_mut().flat_map(|fix| &mut fix.edits).for_each(|edit| each(&mut edit.span));
+    }
+
     /// Whether it stops the rulebook.
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error

@@ -23,6 +23,7 @@ mod ladders;
 mod look;
 mod money;
 pub mod names;
+pub mod noted;
 mod only_when;
 mod operand;
 mod part;
@@ -44,10 +45,13 @@ mod warnings;
 mod ways;
 mod work;
 
-use crate::book::Book;
-use crate::chain::merge;
+use crate::book::{Book, LookId};
+use crate::chain::{Merged, merge};
 use crate::diagnostic::Diagnostic;
 use crate::syntax::tree::Tree;
+use names::Names;
+use noted::{Note, Target};
+use rustc_hash::FxHashSet;
 
 /// A book, if there is no error, and everything there is to say.
 #[derive(Debug)]
@@ -56,13 +60,46 @@ pub struct Resolved {
     pub book: Option<Book>,
     /// Errors and warnings, in the order of the text.
     pub diagnostics: Vec<Diagnostic>,
+    /// What is known all the same; none where there is not even a money to reckon in.
+    pub known: Option<Box<Known>>,
+}
+
+/// What is known of a rulebook, errors or none.
+#[derive(Debug)]
+pub struct Known {
+    /// Every name.
+    pub names: Names,
+    /// The chain laid into one.
+    pub merged: Merged,
+    /// The book as far as it could be read, where there are errors: nothing may be worked out by it.
+    pub partial: Option<Book>,
+    /// Looks whose kind could not be read; the book has a placeholder there.
+    pub unread: FxHashSet<LookId>,
+}
+
+impl Resolved {
+    /// The book, or what could be read of it: to be shown, not to be judged by.
+    pub fn shown(&self) -> Option<&Book> {
+        self.book.as_ref().or_else(|| self.known.as_ref()?.partial.as_ref())
+    }
+}
+
+impl Known {
+    /// What each name in the texts stands for, in the order of the texts, each name once. It is put in order anew each
+    /// time.
+    pub fn notes(&self) -> Vec<Note> {
+        self.names.notes.sorted(&self.merged.alike)
+    }
 }
 
 /// Resolves a rulebook together with the ones it is built on: `chain[0]` is the rulebook, `chain[1]` its parent, and so
 /// on. What the parser found wrong is the caller's to count as well.
 pub fn resolve(chain: &[Tree]) -> Resolved {
     let mut merged = merge(chain);
-    let Some(mut draft) = head::draft(&merged) else { return Resolved { book: None, diagnostics: merged.diagnostics } };
+    let Some(mut draft) = head::draft(&merged) else {
+        return Resolved { book: None, diagnostics: merged.diagnostics, known: None };
+    };
+    rulebooks(&draft, chain);
     let read = read::read(&mut draft, &merged);
     draft.sink.extend(std::mem::take(&mut merged.diagnostics));
     draft.sink.extend(circles::circles(&draft.book, &circles::Written::of(&merged, &draft.names)));
@@ -80,10 +117,29 @@ pub fn resolve(chain: &[Tree]) -> Resolved {
     if let Some(own) = chain.first().filter(|_| sound && chain.iter().all(|tree| !tree.lost)) {
         draft.sink.extend(unused::check(&draft.book, &merged, own));
     }
-    let (book, found) = (draft.book, draft.sink.into_inner());
-    let mut diagnostics = caused::once(dropped::gathered(found, &draft.names.dropped));
+    let draft::Draft { book, sink, names, troubled, .. } = draft;
+    let mut diagnostics = caused::once(dropped::gathered(sink.into_inner(), &names.dropped));
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
-    Resolved { book: sound.then_some(book), diagnostics }
+    let (book, partial) = if sound { (Some(book), None) } else { (None, Some(book)) };
+    let known = Known { names, merged, partial, unread: troubled.looks };
+    Resolved { book, diagnostics, known: Some(Box::new(known)) }
+}
+
+/// Notes the names of the rulebooks, and the one that each builds on.
+fn rulebooks(draft: &draft::Draft, chain: &[Tree]) {
+    let notes = &draft.names.notes;
+    for tree in chain {
+        if let Some(name) = tree.rulebook().and_then(|head| head.name.as_ref()) {
+            notes.writes(name.span, Target::Rulebook(tree.file));
+        }
+    }
+    for pair in chain.windows(2) {
+        if let [child, parent] = pair
+            && let Some(builds_on) = child.builds_on()
+        {
+            notes.uses(builds_on.name.span, Target::Rulebook(parent.file));
+        }
+    }
 }
 
 /// What can only be seen once everything is read.

@@ -3,6 +3,7 @@
 use super::{Dropped, Merged};
 use crate::book::{Change, Origin};
 use crate::diagnostic::Diagnostic;
+use crate::resolve::noted::Role;
 use crate::syntax::tree::{Clause, Entry, Head, Kind, LookKind, Says};
 
 /// Replaces a ladder whole. A step, hand or tier that keeps its name keeps its origin.
@@ -39,6 +40,7 @@ pub(super) fn entry(merged: &mut Merged, target: &mut Entry, written: &Entry, ch
     if !keeps_look(merged, target, written) {
         return;
     }
+    choices(merged, target, written);
     if let Some(words) = &written.words {
         target.words = Some(words.clone());
         what.push("words".to_owned());
@@ -75,6 +77,20 @@ fn keeps_look(merged: &mut Merged, before: &Entry, written: &Entry) -> bool {
         Diagnostic::error("look-changes-kind", written.name_span(), says).help(help).place(before.line, "as it was written"),
     );
     false
+}
+
+/// Notes the choices of a look that are written again.
+fn choices(merged: &mut Merged, before: &Entry, written: &Entry) {
+    let of = |entry: &Entry| match &entry.head {
+        Head::Look { kind: Some(LookKind::OneOf(choices) | LookKind::SomeOf(choices)) } => choices.clone(),
+        _ => Vec::new(),
+    };
+    let old = of(before);
+    for new in of(written) {
+        if let Some(old) = old.iter().find(|old| old.choice.value == new.choice.value) {
+            merged.alike.push((new.choice.span, Role::Writes, old.choice.span));
+        }
+    }
 }
 
 fn head(target: &mut Head, written: &Head, what: &mut Vec<String>) {
@@ -157,6 +173,7 @@ fn named(merged: &mut Merged, old: &mut Clause, new: &Clause, change: &dyn Fn(Ve
         if !keeps_look(merged, before, after) {
             return;
         }
+        choices(merged, before, after);
         inherit(merged, before, after, change(vec![format!("{} {}", new.word, after.name_text())]));
     }
     *old = new.clone();
@@ -166,6 +183,7 @@ fn named(merged: &mut Merged, old: &mut Clause, new: &Clause, change: &dyn Fn(Ve
 fn inherit(merged: &mut Merged, before: &Entry, after: &Entry, change: Change) {
     let Origin { span, rulebook, mut changes } = merged.origin(before);
     changes.push(change);
+    merged.alike.push((after.name_span(), Role::Writes, before.name_span()));
     merged.origins.insert(after.name_span(), Origin { span, rulebook, changes });
 }
 

@@ -3,7 +3,8 @@
 use super::draft::Draft;
 use super::dropped::DroppedName;
 use super::ladders::words;
-use super::names::{NameKind, PartNames, Repeats};
+use super::names::{NameKind, Named, Names, PartNames, Repeats};
+use super::noted::{Notes, Target};
 use crate::book::{
     AidId, CounselId, FindingId, HandId, Look, LookId, LookKind, Part, PartId, Place, PlaceId, Places, RaiseId, ReckonId, StepId,
     TableId, TierId, WorkId,
@@ -16,6 +17,9 @@ use crate::syntax::tree::{Clause, Entry, Head, Kind, Name, Says};
 pub fn define(draft: &mut Draft, merged: &Merged) {
     let mut counts = Counts::default();
     draft.names.dropped = merged.dropped.iter().map(|dropped| DroppedName::of(dropped, kind_of(dropped.kind))).collect();
+    for (index, dropped) in (0..).zip(&merged.dropped) {
+        draft.names.notes.writes(dropped.written, Target::Dropped(index));
+    }
     for entry in &merged.entries {
         if let Kind::Urgency | Kind::Hands | Kind::Tiers = entry.kind {
             ladder(draft, entry, &mut counts);
@@ -24,18 +28,19 @@ pub fn define(draft: &mut Draft, merged: &Merged) {
             draft.names.lost.extend(kind_of(entry.kind));
             continue;
         };
-        let names = &mut draft.names;
+        let Names { notes, works, tables, reckons, findings, raises, counsels, aids, parts, .. } = &mut draft.names;
         let result = match entry.kind {
-            Kind::Work => names.works.define(name, WorkId::from_index(next(&mut counts.works)), "bench steps"),
-            Kind::Table => names.tables.define(name, TableId::from_index(next(&mut counts.tables)), "tables"),
-            Kind::Reckon => names.reckons.define(name, ReckonId::from_index(next(&mut counts.reckons)), "reckonings"),
-            Kind::Finding => names.findings.define(name, FindingId::from_index(next(&mut counts.findings)), "findings"),
-            Kind::Raise => names.raises.define(name, RaiseId::from_index(next(&mut counts.raises)), "raises"),
-            Kind::Counsel => names.counsels.define(name, CounselId::from_index(next(&mut counts.counsels)), "counsels"),
-            Kind::Aid => names.aids.define(name, AidId::from_index(next(&mut counts.aids)), "repair funds"),
+            Kind::Work => numbered(notes, works, &mut counts.works, name, WorkId::from_index, Target::Work, "bench steps"),
+            Kind::Table => numbered(notes, tables, &mut counts.tables, name, TableId::from_index, Target::Table, "tables"),
+            Kind::Reckon => numbered(notes, reckons, &mut counts.reckons, name, ReckonId::from_index, Target::Reckon, "reckonings"),
+            Kind::Finding => numbered(notes, findings, &mut counts.findings, name, FindingId::from_index, Target::Finding, "findings"),
+            Kind::Raise => numbered(notes, raises, &mut counts.raises, name, RaiseId::from_index, Target::Raise, "raises"),
+            Kind::Counsel => numbered(notes, counsels, &mut counts.counsels, name, CounselId::from_index, Target::Counsel, "counsels"),
+            Kind::Aid => numbered(notes, aids, &mut counts.aids, name, AidId::from_index, Target::Aid, "repair funds"),
             Kind::Part | Kind::Context => {
                 let id = PartId::from_index(draft.book.parts.len());
-                let result = names.parts.define(name, id, "parts");
+                notes.writes(name.span, Target::Part(id));
+                let result = parts.define(name, id, "parts");
                 part(draft, merged, entry, name, id);
                 result
             }
@@ -81,9 +86,20 @@ struct Counts {
     aids: usize,
 }
 
-fn next(count: &mut usize) -> usize {
+/// Gives the next thing of a kind its number and the name. Of two with one name the second has a number as well.
+fn numbered<I: Copy>(
+    notes: &Notes,
+    named: &mut Named<I>,
+    count: &mut usize,
+    name: &Name,
+    number: fn(usize) -> I,
+    target: fn(I) -> Target,
+    what: &str,
+) -> Result<(), Diagnostic> {
+    let id = number(*count);
     *count += 1;
-    *count - 1
+    notes.writes(name.span, target(id));
+    named.define(name, id, what)
 }
 
 fn note(draft: &Draft, result: Result<(), Diagnostic>) {
@@ -108,11 +124,11 @@ fn ladder(draft: &mut Draft, ladder: &Entry, counts: &mut Counts) {
             draft.names.lost.extend(kind_of(rung.kind));
             continue;
         };
-        let names = &mut draft.names;
+        let Names { notes, steps, hands, tiers, .. } = &mut draft.names;
         let result = match rung.kind {
-            Kind::Step => names.steps.define(name, StepId::from_index(next(&mut counts.steps)), "steps"),
-            Kind::Hand => names.hands.define(name, HandId::from_index(next(&mut counts.hands)), "hands"),
-            Kind::Tier => names.tiers.define(name, TierId::from_index(next(&mut counts.tiers)), "tiers"),
+            Kind::Step => numbered(notes, steps, &mut counts.steps, name, StepId::from_index, Target::Step, "steps"),
+            Kind::Hand => numbered(notes, hands, &mut counts.hands, name, HandId::from_index, Target::Hand, "hands"),
+            Kind::Tier => numbered(notes, tiers, &mut counts.tiers, name, TierId::from_index, Target::Tier, "tiers"),
             _ => Ok(()),
         };
         note(draft, result);
@@ -145,6 +161,7 @@ fn part(draft: &mut Draft, merged: &Merged, entry: &Entry, name: &Name, id: Part
             continue;
         };
         let number = PlaceId(u32::try_from(places.len()).unwrap_or(u32::MAX));
+        draft.names.notes.writes(place_name.span, Target::Place(id, number));
         note(draft, inside.places.define(place_name, number, &format!("places of `{}`", name.value)));
         places.push(Place { name: place_name.value.clone(), words: words(place), only_when: None, how: None, care: None });
     }
@@ -157,6 +174,7 @@ fn part(draft: &mut Draft, merged: &Merged, entry: &Entry, name: &Name, id: Part
             continue;
         };
         let number = LookId::from_index(draft.book.looks.len());
+        draft.names.notes.writes(look_name.span, Target::Look(number));
         note(draft, inside.looks.define(look_name, number, &format!("looks of `{}`", name.value)));
         looks.push(number);
         draft.book.looks.push(Look {

@@ -9,7 +9,7 @@ use super::names::Sink;
 use super::quantity::read_duration;
 use super::scope::Scope;
 use super::ways::ways;
-use crate::book::{self, Condition, Cost, Finding, HandId, Origin, PartId, UrgencyLine};
+use crate::book::{self, Condition, Cost, Finding, HandId, Origin, PartId, UrgencyLine, FindingId};
 use crate::diagnostic::Diagnostic;
 use crate::span::Span;
 use crate::syntax::tree::{Arrow, Cond, Entry, Kind, Name, On, Quantity, Says, UrgencyLine as WrittenUrgency};
@@ -44,7 +44,7 @@ pub struct Mending<'t> {
 }
 
 /// Reads a finding. What has an error is left out; the book it goes into is then never handed out.
-pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Finding {
+pub fn finding(draft: &Draft, id: FindingId, entry: &Entry, name: &Name, origin: Origin) -> Finding {
     let sorted = sort(entry);
     let scope = draft.scope();
     let lacks = |word: &str, help: &str| {
@@ -78,7 +78,7 @@ pub fn finding(draft: &Draft, entry: &Entry, name: &Name, origin: Origin) -> Fin
         }
         draft.sink.push(diagnostic);
     }
-    let ways = ways(draft, cost_scope, entry, (part, each), hands);
+    let ways = ways(draft, cost_scope, (id, entry), (part, each), hands);
     Finding {
         name: name.value.clone(),
         words: words(entry),

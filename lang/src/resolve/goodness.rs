@@ -7,22 +7,23 @@ use super::operand::named;
 use super::scope::Scope;
 use super::single::{choices_of, must_be, unit_missing};
 use super::typed::Typed;
-use crate::book::{Book, Good, Look, LookKind, Value};
+use crate::book::{Book, Good, Look, LookId, LookKind, Value};
 use crate::diagnostic::Diagnostic;
 use crate::number::format_decimal;
 use crate::span::Span;
 use crate::syntax::tree::{self, Name};
 use crate::unit::{Dimension, Unit};
 
-/// The good values of `look`; `scope` is inside its part, with a place in hand where the part has places.
-pub fn good(draft: &Draft, scope: &Scope, look: &Look, written: &tree::Good, span: Span) -> Option<Good> {
+/// The good values of a look whose kind is known; `scope` is inside its part, with a place in hand where the part has places.
+pub fn good(draft: &Draft, scope: &Scope, id: LookId, written: &tree::Good, span: Span) -> Option<Good> {
+    let look = scope.look(id)?;
     match (&look.kind, written) {
-        (LookKind::YesNo | LookKind::OneOf(_), tree::Good::Choices(words)) => choices_of(scope, look, words).map(Good::Choices),
+        (LookKind::YesNo | LookKind::OneOf(_), tree::Good::Choices(words)) => choices_of(scope, id, look, words).map(Good::Choices),
         (LookKind::SomeOf(choices), tree::Good::Choices(words)) => match &words[..] {
             [word] if word.value == "none" && choices.iter().all(|choice| choice.name != "none") => {
                 Some(Good::Choices(Vec::new()))
             }
-            _ => choices_of(scope, look, words).map(Good::Choices),
+            _ => choices_of(scope, id, look, words).map(Good::Choices),
         },
         (LookKind::Dated, tree::Good::Choices(words)) if is_none(words) => Some(Good::NoDate),
         (LookKind::Dated, _) => wrong(scope, look, span, "Write `good none`, or leave it out."),

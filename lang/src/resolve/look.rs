@@ -1,24 +1,24 @@
 //! A look's type: its choices, or its unit and range, in base units.
 
 use super::expression::amount;
-use super::names::Sink;
+use super::noted::Target;
 use super::quantity::{read, read_unit, to_base, too_large};
 use super::scope::Scope;
 use super::single::{must_be, unit_missing};
 use super::typed::Typed;
-use crate::book::{Choice, LookKind, Value};
+use crate::book::{Choice, LookId, LookKind, Value};
 use crate::diagnostic::Diagnostic;
 use crate::number::{Number, format_decimal};
 use crate::span::{Span, Spanned};
 use crate::syntax::tree::{self, ChoiceWords, Quantity};
 use crate::unit::{Dimension, Unit};
 
-/// The kind of answer a look takes; none where its type has an error. `name` is the look's.
-pub fn look_kind(scope: &Scope, written: &tree::LookKind, name: Span) -> Option<LookKind> {
+/// The kind of answer that the look of this number takes; none where its type has an error. `name` is the look's.
+pub fn look_kind(scope: &Scope, id: LookId, written: &tree::LookKind, name: Span) -> Option<LookKind> {
     match written {
         tree::LookKind::YesNo => Some(LookKind::YesNo),
         tree::LookKind::OneOf(choices) => {
-            let choices = choices_of(scope.sink, choices);
+            let choices = choices_of(scope, id, choices);
             if let [only] = &choices[..] {
                 let says = format!("A look that is one of some choices needs two or more, and there is only `{}`.", only.name);
                 scope
@@ -27,7 +27,7 @@ pub fn look_kind(scope: &Scope, written: &tree::LookKind, name: Span) -> Option<
             }
             Some(LookKind::OneOf(choices))
         }
-        tree::LookKind::SomeOf(choices) => Some(LookKind::SomeOf(choices_of(scope.sink, choices))),
+        tree::LookKind::SomeOf(choices) => Some(LookKind::SomeOf(choices_of(scope, id, choices))),
         tree::LookKind::Measured { unit, from, to, give_or_take } => measured(scope, unit, from, to, give_or_take.as_ref()),
         tree::LookKind::Counted { from, to } => {
             let (from, to) = (count(scope, from), count(scope, to));
@@ -54,7 +54,7 @@ pub fn look_kind(scope: &Scope, written: &tree::LookKind, name: Span) -> Option<
 }
 
 /// The choices as written; one written twice is reported and kept once.
-fn choices_of(sink: &Sink, written: &[ChoiceWords]) -> Vec<Choice> {
+fn choices_of(scope: &Scope, look: LookId, written: &[ChoiceWords]) -> Vec<Choice> {
     let mut choices: Vec<Choice> = Vec::new();
     for ChoiceWords { choice: name, words } in written {
         if choices.iter().any(|choice| choice.name == name.value) {
@@ -64,10 +64,11 @@ fn choices_of(sink: &Sink, written: &[ChoiceWords]) -> Vec<Choice> {
             if let Some(first) = written.iter().find(|other| other.choice.value == name.value) {
                 diagnostic = diagnostic.place(first.choice.span, "first written here");
             }
-            sink.push(diagnostic);
+            scope.sink.push(diagnostic);
             continue;
         }
         let words = words.as_ref().map_or_else(|| name.value.clone(), |words| words.value.clone());
+        scope.names.notes.writes(name.span, Target::choice(look, choices.len()));
         choices.push(Choice { name: name.value.clone(), words });
     }
     choices

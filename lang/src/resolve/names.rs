@@ -6,6 +6,7 @@ use indexmap::IndexMap;
 use strsim::damerau_levenshtein;
 
 use super::dropped::DroppedName;
+use super::noted::{Notes, Target};
 use crate::book::{
     AidId, CounselId, FindingId, HandId, LookId, PartId, PlaceId, RaiseId, ReckonId, StepId, TableId, TierId, WorkId,
 };
@@ -199,7 +200,7 @@ pub enum Repeats {
 }
 
 /// All names of a rulebook.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Default)]
 pub struct Names {
     /// Steps of the urgency ladder.
     pub steps: Named<StepId>,
@@ -229,6 +230,8 @@ pub struct Names {
     pub dropped: Vec<DroppedName>,
     /// Kinds of which something has lost its name to an error: one that nothing has may be the one lost.
     pub lost: Vec<NameKind>,
+    /// Which thing each name stands for that was defined or looked up.
+    pub notes: Notes,
 }
 
 impl Names {
@@ -252,46 +255,53 @@ impl Names {
 
     /// The number of the step of that name, or an error.
     pub fn step(&self, name: &Spanned<String>) -> Result<StepId, Diagnostic> {
-        self.find(&self.steps, NameKind::Step, name)
+        self.find(&self.steps, NameKind::Step, name, Target::Step)
     }
 
     /// The number of the hand of that name, or an error.
     pub fn hand(&self, name: &Spanned<String>) -> Result<HandId, Diagnostic> {
-        self.find(&self.hands, NameKind::Hand, name)
+        self.find(&self.hands, NameKind::Hand, name, Target::Hand)
     }
 
     /// The number of the tier of that name, or an error.
     pub fn tier(&self, name: &Spanned<String>) -> Result<TierId, Diagnostic> {
-        self.find(&self.tiers, NameKind::Tier, name)
+        self.find(&self.tiers, NameKind::Tier, name, Target::Tier)
     }
 
     /// The number of the part or context of that name, or an error.
     pub fn part(&self, name: &Spanned<String>) -> Result<PartId, Diagnostic> {
-        self.find(&self.parts, NameKind::Part, name)
+        self.find(&self.parts, NameKind::Part, name, Target::Part)
     }
 
     /// The number of the bench step of that name, or an error.
     pub fn work(&self, name: &Spanned<String>) -> Result<WorkId, Diagnostic> {
-        self.find(&self.works, NameKind::Work, name)
+        self.find(&self.works, NameKind::Work, name, Target::Work)
     }
 
     /// The number of the finding of that name, or an error.
     pub fn finding(&self, name: &Spanned<String>) -> Result<FindingId, Diagnostic> {
-        self.find(&self.findings, NameKind::Finding, name)
+        self.find(&self.findings, NameKind::Finding, name, Target::Finding)
     }
 
     /// The number of the counsel of that name, or an error.
     pub fn counsel(&self, name: &Spanned<String>) -> Result<CounselId, Diagnostic> {
-        self.find(&self.counsels, NameKind::Counsel, name)
+        self.find(&self.counsels, NameKind::Counsel, name, Target::Counsel)
     }
 
     /// The number of the repair fund of that name, or an error.
     pub fn aid(&self, name: &Spanned<String>) -> Result<AidId, Diagnostic> {
-        self.find(&self.aids, NameKind::Aid, name)
+        self.find(&self.aids, NameKind::Aid, name, Target::Aid)
     }
 
-    fn find<I: Copy>(&self, named: &Named<I>, kind: NameKind, name: &Spanned<String>) -> Result<I, Diagnostic> {
+    fn find<I: Copy>(
+        &self,
+        named: &Named<I>,
+        kind: NameKind,
+        name: &Spanned<String>,
+        target: fn(I) -> Target,
+    ) -> Result<I, Diagnostic> {
         if let Some(id) = named.get(&name.value) {
+            self.notes.uses(name.span, target(id));
             return Ok(id);
         }
         if self.lost.contains(&kind) {
@@ -315,7 +325,11 @@ impl Names {
     /// The number of a look of a part, or an error.
     pub fn look(&self, part: PartId, name: &Spanned<String>) -> Result<LookId, Diagnostic> {
         let Some(inside) = self.inside.get(part.index()) else { return Err(told_already(name.span)) };
-        inside.looks.get(&name.value).ok_or_else(|| match inside.dropped_look(name) {
+        if let Some(look) = inside.looks.get(&name.value) {
+            self.notes.uses(name.span, Target::Look(look));
+            return Ok(look);
+        }
+        Err(match inside.dropped_look(name) {
             _ if inside.lost_look => told_already(name.span),
             Some(dropped) => dropped.used(name),
             None => unknown(name, &format!("look of `{}` is", inside.name), inside.looks.names()),
@@ -326,6 +340,7 @@ impl Names {
     pub fn place(&self, part: PartId, name: &Spanned<String>) -> Result<PlaceId, Diagnostic> {
         let Some(inside) = self.inside.get(part.index()) else { return Err(told_already(name.span)) };
         if let Some(place) = inside.places.get(&name.value) {
+            self.notes.uses(name.span, Target::Place(part, place));
             return Ok(place);
         }
         Err(match inside.repeats {

@@ -2,6 +2,7 @@
 
 use super::bounds::for_operands;
 use super::names::{NameKind, told_already, unknown};
+use super::noted::Target;
 use super::quantity::to_base;
 use super::scope::Scope;
 use super::typed::{Typed, like_help};
@@ -158,12 +159,14 @@ fn not_a_value(book: &Book, look: &Look, span: Span) -> Diagnostic {
 }
 
 fn table_value(scope: &Scope, facts: &Facts, table: TableId, word: &Spanned<String>) -> Option<Typed> {
+    scope.names.notes.uses(word.span, Target::Table(table));
     let fact = scope.sink.keep(known(facts.tables.get(table.index()), word))?;
     needs_met(scope, fact, word)?;
     Some(Typed { value: Value::Table(table), dimension: fact.dimension, ranged: fact.ranged, span: word.span })
 }
 
 fn reckon_value(scope: &Scope, facts: &Facts, reckon: ReckonId, word: &Spanned<String>) -> Option<Typed> {
+    scope.names.notes.uses(word.span, Target::Reckon(reckon));
     let fact = scope.sink.keep(known(facts.reckons.get(reckon.index()), word))?;
     needs_met(scope, fact, word)?;
     Some(Typed { value: Value::Reckon(reckon), dimension: fact.dimension, ranged: fact.ranged, span: word.span })

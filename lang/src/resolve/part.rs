@@ -44,10 +44,7 @@ pub fn under(draft: &Draft, part: PartId, entry: &Entry, look: Option<LookId>) -
     // A part as a whole has no place in hand; a place or a look of it has.
     let inside = draft.scope().inside(part, entry.kind != tree::Kind::Part && entry.kind != tree::Kind::Context);
     let read = only_when.and_then(|written| condition(&inside, &draft.facts, written));
-    let good = match (look.and_then(|look| inside.look(look)), goodness) {
-        (Some(look), Some((written, span))) => good(draft, &inside, look, written, span),
-        _ => None,
-    };
+    let good = look.zip(goodness).and_then(|(look, (written, span))| good(draft, &inside, look, written, span));
     let joined = |lines: &[&str]| (!lines.is_empty()).then(|| lines.join(" "));
     Under {
         only_when: read.filter(|read| simple(sink, read, only_when.map(|written| written.span))),

@@ -153,7 +153,7 @@ fn look_kinds(draft: &mut Draft, parts: &[&Entry]) {
     for (index, part) in parts.iter().enumerate() {
         for (id, entry) in looks_of(draft, PartId::from_index(index), part) {
             let kind = match &entry.head {
-                Head::Look { kind: Some(written) } => look::look_kind(&draft.scope(), written, entry.name_span()),
+                Head::Look { kind: Some(written) } => look::look_kind(&draft.scope(), id, written, entry.name_span()),
                 _ => None,
             };
             match kind {
@@ -253,7 +253,7 @@ fn works(draft: &mut Draft, merged: &Merged) {
 
 fn findings(draft: &mut Draft, merged: &Merged) {
     for (index, (entry, name)) in of(merged, &[Kind::Finding]).enumerate() {
-        let (read, sound) = soundly(draft, || finding::finding(draft, entry, name, merged.origin(entry)));
+        let (read, sound) = soundly(draft, || finding::finding(draft, FindingId::from_index(index), entry, name, merged.origin(entry)));
         if !sound || entry.lost() {
             draft.troubled.findings.insert(FindingId::from_index(index));
         }

@@ -6,6 +6,7 @@ use rustc_hash::FxHashSet;
 
 use super::dropped::DroppedName;
 use super::names::{NameKind, Names, Repeats, Sink, told_already, unknown};
+use super::noted::Target;
 use crate::book::{Book, Look, LookAt, LookId, PartId, PlaceAt};
 use crate::diagnostic::{Diagnostic, Edit, Fix};
 use crate::span::{Span, Spanned};
@@ -124,6 +125,7 @@ impl<'a> Scope<'a> {
 
     fn plain(&self, look: &Spanned<String>) -> Result<LookAt, Diagnostic> {
         if let (Some(id), Some(part)) = (self.plain_look(&look.value), self.part) {
+            self.names.notes.uses(look.span, Target::Look(id));
             return Ok(LookAt { look: id, place: self.place_in_hand(part, std::slice::from_ref(look))? });
         }
         for &part in self.outer.iter().rev() {

@@ -1,9 +1,10 @@
 //! The single tests of a condition: choices, comparisons, places and totals.
 
 use super::names::{Repeats, unknown};
+use super::noted::Target;
 use super::scope::Scope;
 use super::typed::{Typed, like_help, upper};
-use crate::book::{Choice, Comparison, Condition, Look, LookAt, LookKind, PlaceId, StepId, Test, TierId, Value};
+use crate::book::{Choice, Comparison, Condition, Look, LookAt, LookId, LookKind, PlaceId, StepId, Test, TierId, Value};
 use crate::diagnostic::Diagnostic;
 use crate::number::{Number, format_decimal};
 use crate::span::{Span, Spanned};
@@ -41,7 +42,7 @@ pub fn is_one_of(scope: &Scope, path: &[Spanned<String>], words: &[Spanned<Strin
     let look = look_of(scope, at)?;
     match &look.kind {
         LookKind::YesNo | LookKind::OneOf(_) => {
-            let choices = choices_of(scope, look, words)?;
+            let choices = choices_of(scope, at.look, look, words)?;
             Some(Condition::Test(Test::IsOneOf { look: at, choices, not }, span))
         }
         LookKind::Dated => match words {
@@ -63,7 +64,7 @@ pub fn has(scope: &Scope, path: &[Spanned<String>], words: &[Spanned<String>], s
     if !matches!(look.kind, LookKind::SomeOf(_)) {
         return wrong_test(scope, look, span);
     }
-    let choices = choices_of(scope, look, words)?;
+    let choices = choices_of(scope, at.look, look, words)?;
     Some(Condition::Test(Test::HasAny { look: at, choices }, span))
 }
 
@@ -77,14 +78,17 @@ fn wrong_test(scope: &Scope, look: &Look, span: Span) -> Option<Condition> {
     None
 }
 
-/// The numbers of choices of a look; every unknown one is reported.
-pub fn choices_of(scope: &Scope, look: &Look, words: &[Spanned<String>]) -> Option<Vec<usize>> {
+/// The numbers of choices of a look, given by its number; every unknown one is reported.
+pub fn choices_of(scope: &Scope, id: LookId, look: &Look, words: &[Spanned<String>]) -> Option<Vec<usize>> {
     let mut found: Vec<usize> = Vec::new();
     for word in words {
         let index = match look.kind {
             LookKind::YesNo => ["no", "yes"].iter().position(|answer| *answer == word.value),
             _ => look.choices().iter().position(|choice| choice.name == word.value),
         };
+        if let Some(index) = index.filter(|_| !matches!(look.kind, LookKind::YesNo)) {
+            scope.names.notes.uses(word.span, Target::choice(id, index));
+        }
         match index {
             Some(index) if found.contains(&index) => {
                 let says = format!("`{}` stands here twice.", word.value);

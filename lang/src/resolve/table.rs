@@ -144,7 +144,7 @@ fn cell(scope: &Scope, key: TableKey, word: &Spanned<String>) -> Option<RowKey> 
         }
         TableKey::Look(at) => {
             let look = scope.look(at.look)?;
-            choices_of(scope, look, std::slice::from_ref(word))?.first().map(|&index| RowKey::Is(index))
+            choices_of(scope, at.look, look, std::slice::from_ref(word))?.first().map(|&index| RowKey::Is(index))
         }
     }
 }

@@ -8,6 +8,7 @@ mod findings;
 mod heads;
 mod looks;
 mod names;
+mod noted;
 mod places;
 mod tables;
 mod units;

@@ -4,8 +4,9 @@ use super::costs::{Place, cost};
 use super::draft::Draft;
 use super::finding::Mending;
 use super::ladders::words;
+use super::noted::Target;
 use super::scope::Scope;
-use crate::book::{HandId, PartId, Way};
+use crate::book::{FindingId, HandId, PartId, Way};
 use crate::diagnostic::Diagnostic;
 use crate::syntax::tree::{Clause, Entry, Kind, Name, Says, UNKNOWN};
 
@@ -35,8 +36,15 @@ impl<'t> Mending<'t> {
     }
 }
 
-/// The ways of a finding on `part` (and on each of its places, where that is set); `hands` are the finding's own.
-pub fn ways(draft: &Draft, scope: &Scope, finding: &Entry, on: (Option<PartId>, bool), hands: Option<HandId>) -> Vec<Way> {
+/// The ways of the finding of this number on `part` (and on each of its places, where that is set); `hands` are the
+/// finding's own.
+pub fn ways(
+    draft: &Draft,
+    scope: &Scope,
+    (id, finding): (FindingId, &Entry),
+    on: (Option<PartId>, bool),
+    hands: Option<HandId>,
+) -> Vec<Way> {
     let mut names: Vec<&Name> = Vec::new();
     let mut ways = Vec::new();
     for entry in finding.entries(Kind::Way) {
@@ -50,6 +58,7 @@ pub fn ways(draft: &Draft, scope: &Scope, finding: &Entry, on: (Option<PartId>, 
             );
         }
         names.push(name);
+        draft.names.notes.writes(name.span, Target::Way(id, u32::try_from(ways.len()).unwrap_or(u32::MAX)));
         let mut mending = Mending::default();
         for clause in &entry.clauses {
             mending.take(clause);

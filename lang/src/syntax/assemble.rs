@@ -18,6 +18,7 @@ use crate::span::Span;
 /// Reads one item. None where its kind is not known, which has been reported.
 pub(super) fn item(lower: &mut Lower<'_>, raw: RawItem) -> Option<Item> {
     let kind = raw.kind?;
+    lower.unknown_clauses.clear();
     let (rule, shape, example) = match raw.doing {
         split::Doing::Writes => shape::line(kind),
         split::Doing::Alters => shape::alter(kind),

@@ -214,7 +214,7 @@ pub(crate) fn clause(kind: Kind, first: &str) -> Option<&'static ClauseShape> {
 }
 
 /// The kinds that start an item, in the order the reference gives them.
-pub(crate) const ITEMS: [Kind; 14] = [
+pub const ITEMS: [Kind; 14] = [
     Kind::Rulebook,
     Kind::Urgency,
     Kind::Hands,
@@ -232,7 +232,7 @@ pub(crate) const ITEMS: [Kind; 14] = [
 ];
 
 /// The kinds that `alter` takes.
-pub(super) const ALTERED: [Kind; 17] = [
+pub const ALTERED: [Kind; 17] = [
     Kind::Urgency,
     Kind::Hands,
     Kind::Tiers,
@@ -253,7 +253,7 @@ pub(super) const ALTERED: [Kind; 17] = [
 ];
 
 /// The kinds that `without` takes.
-pub(super) const DROPPED: [Kind; 12] = [
+pub const DROPPED: [Kind; 12] = [
     Kind::Work,
     Kind::Part,
     Kind::Context,

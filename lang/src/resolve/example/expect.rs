@@ -7,6 +7,7 @@ use crate::book::{AidWord, Expectation, ExpectedRange, FindingId, PlayedWord, Re
 use crate::diagnostic::Diagnostic;
 use crate::nearest::nearest;
 use crate::resolve::names::Repeats;
+use crate::resolve::noted::Target;
 use crate::saying::{parse_days, parse_prices};
 use crate::span::{Span, Spanned};
 
@@ -139,6 +140,7 @@ fn look_expected(
         let part = lookup.names.part(part_name)?;
         let inside = lookup.names.inside.get(part.index());
         if let Some(look) = inside.and_then(|inside| inside.looks.get(&look_name.value)) {
+            lookup.names.notes.uses(look_name.span, Target::Look(look));
             let alone = path::repeats(lookup, part) == Repeats::Single;
             return Ok((look, part, alone.then_some(RecordPath::Single)));
         }

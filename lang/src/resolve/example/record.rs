@@ -3,9 +3,10 @@
 use super::path::{self, Named, part_name};
 use super::written::{Entry, Path, Says, path_span, path_text};
 use super::{Lookup, bad_value};
-use crate::book::{LookId, LookKind, PartId, RecordEntry, RecordPath};
+use crate::book::{Look, LookId, LookKind, PartId, RecordEntry, RecordPath};
 use crate::diagnostic::Diagnostic;
 use crate::resolve::names::Repeats;
+use crate::resolve::noted::Target;
 use crate::saying::{self, Saying};
 use crate::span::{Span, Spanned};
 
@@ -59,7 +60,8 @@ fn said(lookup: Lookup, look: LookId, path: &Path, says: &Says) -> Result<Saying
     if lookup.troubled.contains(&look) {
         return Ok(Saying::CouldNotTell);
     }
-    let Some(look) = lookup.book.looks.get(look.index()) else { return Ok(Saying::CouldNotTell) };
+    let id = look;
+    let Some(look) = lookup.book.looks.get(id.index()) else { return Ok(Saying::CouldNotTell) };
     match says {
         Says::NotTold => Ok(Saying::CouldNotTell),
         Says::DoesNotApply => Ok(Saying::DoesNotApply),
@@ -76,6 +78,7 @@ fn said(lookup: Lookup, look: LookId, path: &Path, says: &Says) -> Result<Saying
         )
         .help("Write the name of a part whose places are as found.")),
         Says::Is(value) => {
+            choices_noted(lookup, id, look, value);
             let plain = match look.kind {
                 LookKind::Written => unquoted(&value.value),
                 _ => value.value.split_whitespace().collect::<Vec<_>>().join(" "),
@@ -104,6 +107,26 @@ fn said(lookup: Lookup, look: LookId, path: &Path, says: &Says) -> Result<Saying
                 }
             })
         }
+    }
+}
+
+/// Notes the choices that a value as written names: words, or texts in quotes.
+fn choices_noted(lookup: Lookup, id: LookId, look: &Look, value: &Spanned<String>) {
+    let choices = look.choices();
+    if choices.is_empty() || value.span.range().len() != value.value.len() {
+        return;
+    }
+    let mut quoted = false;
+    let stretches = value.value.split(|character: char| {
+        quoted ^= character == '"';
+        character == '"' || (!quoted && (character.is_whitespace() || character == ','))
+    });
+    let mut at = value.span.start as usize;
+    for stretch in stretches {
+        if let Some(index) = choices.iter().position(|choice| choice.name == stretch || choice.words == stretch) {
+            lookup.names.notes.uses(Span::new(value.span.file, at, at + stretch.len()), Target::choice(id, index));
+        }
+        at += stretch.len() + 1;
     }
 }
 

@@ -1,8 +1,8 @@
-//! Whether two items say the same, to the letter, wherever they stand. (What is only meant alike, such as 0.2 and 0.20,
-//! is the matter of [`Bare`](super::Bare).)
+//! Every place that the tree holds: to move an item along with its text, and to tell whether two items say the same, to
+//! the letter, wherever they stand. (What is only meant alike, such as 0.2 and 0.20, is the matter of
+//! [`Bare`](super::Bare).)
 //!
-//! Both are copied and their places taken out of the copies. Every field and every variant is named, so that what the
-//! tree learns to hold cannot be forgotten here.
+//! Every field and every variant is named, so that what the tree learns to hold cannot be forgotten here.
 
 use std::sync::Arc;
 
@@ -19,11 +19,16 @@ impl Item {
     pub fn says_as(&self, other: &Item) -> bool {
         let placeless = |item: &Item| {
             let mut item = item.clone();
-            item.forget();
+            item.places(&mut |place| *place = Span::default());
             item
         };
         let (one, other) = (placeless(self), placeless(other));
         one.doing == other.doing && one.entry == other.entry && one.entry.broken == other.entry.broken
+    }
+
+    /// Calls `each` with every place in it. An entry that somebody else holds as well is copied first.
+    pub(crate) fn each_place(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        self.places(each);
     }
 }
 
@@ -36,59 +41,59 @@ impl Tree {
 
 /// Something that tells where it stands.
 trait Placed {
-    /// Forgets where it stands.
-    fn forget(&mut self);
+    /// Calls `each` with every place in it.
+    fn places(&mut self, each: &mut dyn FnMut(&mut Span));
 }
 
 impl Placed for Span {
-    fn forget(&mut self) {
-        *self = Span::default();
+    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        each(self);
     }
 }
 
 impl<T: Placed> Placed for Spanned<T> {
-    fn forget(&mut self) {
-        self.value.forget();
-        self.span.forget();
+    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        self.value.places(each);
+        self.span.places(each);
     }
 }
 
 impl<T: Placed> Placed for Option<T> {
-    fn forget(&mut self) {
-        self.iter_mut().for_each(Placed::forget);
+    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        self.iter_mut().for_each(|one| one.places(each));
     }
 }
 
 impl<T: Placed> Placed for Vec<T> {
-    fn forget(&mut self) {
-        self.iter_mut().for_each(Placed::forget);
+    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        self.iter_mut().for_each(|one| one.places(each));
     }
 }
 
 impl<T: Placed> Placed for Box<T> {
-    fn forget(&mut self) {
-        (**self).forget();
+    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        (**self).places(each);
     }
 }
 
 impl<T: Placed + Clone> Placed for Arc<T> {
-    fn forget(&mut self) {
-        Arc::make_mut(self).forget();
+    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        Arc::make_mut(self).places(each);
     }
 }
 
 /// What has no place.
 macro_rules! placeless {
-    ($($type:ty),* $(,)?) => { $(impl Placed for $type { fn forget(&mut self) {} })* };
+    ($($type:ty),* $(,)?) => { $(impl Placed for $type { fn places(&mut self, _: &mut dyn FnMut(&mut Span)) {} })* };
 }
 
 /// A struct, with all its fields.
 macro_rules! fields {
     ($type:ident $(<$of:ident>)? { $($field:ident),* $(,)? }) => {
         impl$(<$of: Placed>)? Placed for $type$(<$of>)? {
-            fn forget(&mut self) {
+            fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
                 let Self { $($field),* } = self;
-                $($field.forget();)*
+                $($field.places(each);)*
             }
         }
     };
@@ -98,11 +103,11 @@ macro_rules! fields {
 macro_rules! variants {
     ($type:ident { $($variant:ident $(($($inner:ident),*))? $({ $($field:ident),* })?),* $(,)? }) => {
         impl Placed for $type {
-            fn forget(&mut self) {
+            fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
                 match self {
                     $(Self::$variant $(($($inner),*))? $({ $($field),* })? => {
-                        $($($inner.forget();)*)?
-                        $($($field.forget();)*)?
+                        $($($inner.places(each);)*)?
+                        $($($field.places(each);)*)?
                     })*
                 }
             }
