@@ -58,7 +58,11 @@ pub fn parse_again(file: FileId, text: &str, kept: &mut Kept) -> Parsed {
 }
 
 /// Reads a rulebook, each item by `item`, which is told where the next one begins.
-fn read(file: FileId, text: &str, mut item: impl FnMut(&mut lower::Lower<'_>, split::RawItem, usize) -> Option<tree::Item>) -> Parsed {
+fn read(
+    file: FileId,
+    text: &str,
+    mut item: impl FnMut(&mut lower::Lower<'_>, split::RawItem, usize) -> Option<tree::Item>,
+) -> Parsed {
     let split = split::split(file, text);
     let plain = scan::without(text, split.comments.iter().map(|comment| comment.span.range()));
     let mut lower = lower::Lower::new(file, text, &plain);

@@ -58,10 +58,7 @@ fn wider(figure: Figure, judged: &Judged) -> Figure {
         and_more: one.and_more || other.and_more,
     };
     Figure {
-        urgency: Range {
-            from: figure.urgency.from.min(judged.urgency.from),
-            to: figure.urgency.to.max(judged.urgency.to),
-        },
+        urgency: Range { from: figure.urgency.from.min(judged.urgency.from), to: figure.urgency.to.max(judged.urgency.to) },
         cost: sum(figure.cost, judged.cost),
         left: sum(figure.left, judged.left),
     }

@@ -32,10 +32,16 @@ pub fn define(draft: &mut Draft, merged: &Merged) {
         let result = match entry.kind {
             Kind::Work => numbered(notes, works, &mut counts.works, name, WorkId::from_index, Target::Work, "bench steps"),
             Kind::Table => numbered(notes, tables, &mut counts.tables, name, TableId::from_index, Target::Table, "tables"),
-            Kind::Reckon => numbered(notes, reckons, &mut counts.reckons, name, ReckonId::from_index, Target::Reckon, "reckonings"),
-            Kind::Finding => numbered(notes, findings, &mut counts.findings, name, FindingId::from_index, Target::Finding, "findings"),
+            Kind::Reckon => {
+                numbered(notes, reckons, &mut counts.reckons, name, ReckonId::from_index, Target::Reckon, "reckonings")
+            }
+            Kind::Finding => {
+                numbered(notes, findings, &mut counts.findings, name, FindingId::from_index, Target::Finding, "findings")
+            }
             Kind::Raise => numbered(notes, raises, &mut counts.raises, name, RaiseId::from_index, Target::Raise, "raises"),
-            Kind::Counsel => numbered(notes, counsels, &mut counts.counsels, name, CounselId::from_index, Target::Counsel, "counsels"),
+            Kind::Counsel => {
+                numbered(notes, counsels, &mut counts.counsels, name, CounselId::from_index, Target::Counsel, "counsels")
+            }
             Kind::Aid => numbered(notes, aids, &mut counts.aids, name, AidId::from_index, Target::Aid, "repair funds"),
             Kind::Part | Kind::Context => {
                 let id = PartId::from_index(draft.book.parts.len());

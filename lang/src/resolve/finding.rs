@@ -9,7 +9,7 @@ use super::names::Sink;
 use super::quantity::read_duration;
 use super::scope::Scope;
 use super::ways::ways;
-use crate::book::{self, Condition, Cost, Finding, HandId, Origin, PartId, UrgencyLine, FindingId};
+use crate::book::{self, Condition, Cost, Finding, FindingId, HandId, Origin, PartId, UrgencyLine};
 use crate::diagnostic::Diagnostic;
 use crate::span::Span;
 use crate::syntax::tree::{Arrow, Cond, Entry, Kind, Name, On, Quantity, Says, UrgencyLine as WrittenUrgency};

@@ -18,7 +18,9 @@ use crate::unit::{Dimension, Unit};
 pub fn good(draft: &Draft, scope: &Scope, id: LookId, written: &tree::Good, span: Span) -> Option<Good> {
     let look = scope.look(id)?;
     match (&look.kind, written) {
-        (LookKind::YesNo | LookKind::OneOf(_), tree::Good::Choices(words)) => choices_of(scope, id, look, words).map(Good::Choices),
+        (LookKind::YesNo | LookKind::OneOf(_), tree::Good::Choices(words)) => {
+            choices_of(scope, id, look, words).map(Good::Choices)
+        }
         (LookKind::SomeOf(choices), tree::Good::Choices(words)) => match &words[..] {
             [word] if word.value == "none" && choices.iter().all(|choice| choice.name != "none") => {
                 Some(Good::Choices(Vec::new()))

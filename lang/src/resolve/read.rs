@@ -253,7 +253,8 @@ fn works(draft: &mut Draft, merged: &Merged) {
 
 fn findings(draft: &mut Draft, merged: &Merged) {
     for (index, (entry, name)) in of(merged, &[Kind::Finding]).enumerate() {
-        let (read, sound) = soundly(draft, || finding::finding(draft, FindingId::from_index(index), entry, name, merged.origin(entry)));
+        let (read, sound) =
+            soundly(draft, || finding::finding(draft, FindingId::from_index(index), entry, name, merged.origin(entry)));
         if !sound || entry.lost() {
             draft.troubled.findings.insert(FindingId::from_index(index));
         }

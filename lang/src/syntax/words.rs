@@ -21,7 +21,12 @@ pub struct LineWords {
 /// The own line of an item.
 pub fn item(kind: Kind) -> LineWords {
     let (_, shape, example) = shape::line(kind);
-    LineWords { word: kind.word(), shape, example, once: matches!(kind, Kind::Rulebook | Kind::Urgency | Kind::Hands | Kind::Tiers) }
+    LineWords {
+        word: kind.word(),
+        shape,
+        example,
+        once: matches!(kind, Kind::Rulebook | Kind::Urgency | Kind::Hands | Kind::Tiers),
+    }
 }
 
 /// The line of an `alter` of that kind.
@@ -37,7 +42,10 @@ pub fn without() -> LineWords {
 
 /// The clauses that may stand under an entry of that kind.
 pub fn clauses(kind: Kind) -> impl Iterator<Item = LineWords> {
-    shape::clauses(kind)
-        .iter()
-        .map(|clause| LineWords { word: clause.word, shape: clause.shape, example: clause.example, once: clause.once })
+    shape::clauses(kind).iter().map(|clause| LineWords {
+        word: clause.word,
+        shape: clause.shape,
+        example: clause.example,
+        once: clause.once,
+    })
 }
