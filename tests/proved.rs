@@ -4,5 +4,6 @@
 mod definitions;
 mod facts;
 mod replayed;
+mod silence;
 mod told;
 mod verdicts;

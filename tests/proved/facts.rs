@@ -7,6 +7,7 @@ use purfle_lang::book::{Book, Condition, Finding, Good, LookId, PartId, Places, 
 use purfle_lang::span::Span;
 
 use super::definitions::{Reads, reads, same_look_amiss, yields};
+use super::silence::Silence;
 use crate::by_cases::case::{Case, InHand, Place, View};
 use crate::by_cases::lines::Cuts;
 use crate::by_cases::samples::Answer;
@@ -54,6 +55,8 @@ pub struct Facts {
     pub met: BTreeSet<Span>,
     /// Of each choice of the surroundings, the findings that held at a place in every case in which all else was good.
     pub good: BTreeMap<Vec<Answer>, BTreeSet<(usize, Place)>>,
+    /// What is passed over in silence.
+    pub silence: Silence,
 }
 
 /// Goes through all cases; none where they are too many.
@@ -77,7 +80,9 @@ pub fn facts(book: &Book, text: &str, most: usize) -> Option<Facts> {
                 rest /= slot.answers.len();
                 answer
             });
-            facts.see(&Case::new(book, scene, answers.collect(), None), &reads);
+            let case = Case::new(book, scene, answers.collect(), None);
+            facts.see(&case, &reads);
+            facts.silence.see(&case, &cuts);
         }
     }
     Some(facts)

@@ -21,6 +21,9 @@ type Claim = (&'static str, Span);
 /// Claims that no case may contradict, whether or not the cases stand for all there are.
 const UNIVERSAL: [&str; 8] = ["never", "always", "sign-never", "sign-always", "line-idle", "unless-idle", "when-never", "shadow"];
 
+/// Claims that a case shows.
+const EXISTENTIAL: [&str; 4] = ["overlap", "good-found", "gap", "finer-than-reading"];
+
 /// What the cases bear out.
 fn borne_out(book: &Book, facts: &Facts) -> BTreeSet<Claim> {
     let mut claims = BTreeSet::new();
@@ -106,6 +109,12 @@ fn disagreeing(book: &Book, facts: &Facts, told: &[Diagnostic]) -> BTreeSet<Clai
     (0..book.findings.len()).filter(clashing).map(|at| ("overlap", book.findings[at].origin.span)).collect()
 }
 
+/// What is passed over in silence, and what no reading clears.
+fn passed_over(book: &Book, facts: &Facts) -> BTreeSet<Claim> {
+    let gaps = facts.silence.of(book).into_iter().map(|look| ("gap", book[look].origin.span));
+    gaps.chain(facts.silence.too_fine.iter().map(|span| ("finer-than-reading", *span))).collect()
+}
+
 /// Whether a counsel asks for totals, which the checker takes to be anything.
 fn asks_totals(condition: &Condition) -> bool {
     let mut asks = false;
@@ -133,11 +142,12 @@ fn what_is_proved_is_what_all_cases_show() {
         complete += usize::from(facts.complete);
         let mut borne_out = borne_out(&told.book, &facts);
         borne_out.extend(disagreeing(&told.book, &facts, &told.diagnostics));
+        borne_out.extend(passed_over(&told.book, &facts));
         let claims: BTreeSet<Claim> = told
             .diagnostics
             .iter()
             .map(|one| (if one.slug == "threshold-outside-look" { "sign-never" } else { one.slug }, one.span))
-            .filter(|(slug, _)| UNIVERSAL.contains(slug) || matches!(*slug, "overlap" | "good-found"))
+            .filter(|(slug, _)| UNIVERSAL.contains(slug) || EXISTENTIAL.contains(slug))
             .collect();
         claims.iter().for_each(|(slug, _)| *counted.entry(slug).or_default() += 1);
         let more_places = has_places_as_found(&told.book);
@@ -172,7 +182,7 @@ fn what_is_proved_is_what_all_cases_show() {
     assert!(wrong.is_empty(), "{} of {gone_through} differ\n{}", wrong.len(), wrong[..wrong.len().min(6)].join("\n--------\n"));
     // A run that holds next to nothing against each other shows nothing.
     assert!(complete as u64 > random() / 2, "{complete} of {gone_through}");
-    for slug in UNIVERSAL.iter().chain(&["overlap", "good-found"]) {
+    for slug in UNIVERSAL.iter().chain(&EXISTENTIAL) {
         assert!(counted.contains_key(slug), "nothing is told to be {slug}: {counted:?}");
     }
 }

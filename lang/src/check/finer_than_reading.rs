@@ -37,7 +37,7 @@ const MOST_CHOICES: usize = 1_024;
 
 /// The look of a test that some reading clears at none of its values, and the look's reading error in words.
 fn too_fine(world: &World, site: &Site) -> Option<(String, String)> {
-    for met in &site.met {
+    for (met, named) in site.met.iter().zip(&site.named) {
         let mut variables = Vec::new();
         met.variables(&world.view.atoms, &mut variables);
         variables.sort_unstable();
@@ -46,7 +46,7 @@ fn too_fine(world: &World, site: &Site) -> Option<(String, String)> {
             let known = &world.view.variables[variable as usize];
             let Stands::Look(spot, dynamics) = &known.stands else { continue };
             let LookKind::Measured { unit, give_or_take: Some(error), from, to } = &world.book[spot.look].kind else { continue };
-            if !dynamics.is_empty() || !site.names(world.book, spot.look) {
+            if !dynamics.is_empty() || !named.contains(spot) {
                 continue;
             }
             if rows(world, met, variable).iter().any(|row| never_clear(&known.cells, row, (*from, *to), *error)) {

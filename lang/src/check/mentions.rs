@@ -58,21 +58,6 @@ impl Mentions {
         mentions
     }
 
-    /// The looks that a condition itself names, and what it is worked out from; not those that decide what applies, nor
-    /// what findings it asks for.
-    pub fn named_in(book: &Book, condition: &Condition) -> BTreeSet<LookId> {
-        let mut mentions = Self::default();
-        mentions.condition(book, condition);
-        mentions.read
-    }
-
-    /// The same for a single test.
-    pub fn named_in_test(book: &Book, test: &Test) -> BTreeSet<LookId> {
-        let mut mentions = Self::default();
-        mentions.test(book, test);
-        mentions.read
-    }
-
     /// Whether anything reads the look: a condition, a table, a price or a fund.
     pub fn read(&self, look: LookId) -> bool {
         self.read.contains(&look)

@@ -4,14 +4,13 @@ use std::collections::BTreeSet;
 
 use rustc_hash::FxHashSet;
 
-use super::mentions::Mentions;
 use super::say::listed;
 use super::shadow::Shadow;
 use super::world::World;
 use crate::book::{Expectation, LookId, StateWord, StepId};
 use crate::diagnostic::Diagnostic;
+use crate::evaluate::LookSpot;
 use crate::finite::node::Node;
-use crate::finite::view::SlotId;
 use crate::search::Verdict;
 use crate::span::Span;
 
@@ -34,11 +33,11 @@ pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
             if findings[one].on != findings[other].on || findings[one].each != findings[other].each {
                 return None;
             }
-            let shared: BTreeSet<LookId> = named[one].intersection(&named[other]).copied().collect();
-            if shared.is_empty() || settled.contains(&(one, other)) || world.yields(one, other) || world.yields(other, one) {
+            let share = !named[one].is_disjoint(&named[other]);
+            if !share || settled.contains(&(one, other)) || world.yields(one, other) || world.yields(other, one) {
                 return None;
             }
-            clash(world, one, other, &shared)
+            clash(world, one, other)
         });
         let clashes: Vec<Clash> = clashes.take(MOST_NAMED + 1).collect();
         if let Some(first) = clashes.first() {
@@ -76,12 +75,11 @@ struct Clash {
 
 /// The looks, of pieces and not of their surroundings, that a finding's signs name.
 fn named(world: &World, at: usize) -> BTreeSet<LookId> {
-    let mut looks = Mentions::named_in(world.book, &world.book.findings[at].signs);
-    looks.retain(|look| !world.book[world.book[*look].part].context);
-    looks
+    let looks = world.of[at].iter().flat_map(|standing| &world.named[*standing]).map(|named| named.look);
+    looks.filter(|look| !world.book[world.book[*look].part].context).collect()
 }
 
-fn clash(world: &World, one: usize, other: usize, shared: &BTreeSet<LookId>) -> Option<Clash> {
+fn clash(world: &World, one: usize, other: usize) -> Option<Clash> {
     let hands = world.book.findings[one].counted_hands() != world.book.findings[other].counted_hands();
     for &first in &world.of[one] {
         for &second in &world.of[other] {
@@ -90,7 +88,7 @@ fn clash(world: &World, one: usize, other: usize, shared: &BTreeSet<LookId>) -> 
             }
             let both = [world.holding(first), world.holding(second)];
             let differ = if hands { Node::Constant(true) } else { differ(world, first, second) };
-            let claim = Node::all(both.into_iter().chain([amiss(world, first, second, shared), differ]));
+            let claim = Node::all(both.into_iter().chain([amiss(world, first, second), differ]));
             if let Verdict::Found(case) = world.case(&[&claim], &[]) {
                 return Some(Clash { standings: [first, second], findings: [one, other], hands, case, claim });
             }
@@ -99,18 +97,14 @@ fn clash(world: &World, one: usize, other: usize, shared: &BTreeSet<LookId>) -> 
     None
 }
 
-/// When a look that both name is not good, at a place that both read.
-fn amiss(world: &World, one: usize, other: usize, shared: &BTreeSet<LookId>) -> Node {
-    let slots = |standing: usize| {
-        let mut variables = Vec::new();
-        world.standings[standing].signs.variables(&world.view.atoms, &mut variables);
-        variables.into_iter().filter_map(|variable| world.slot(variable)).collect::<BTreeSet<SlotId>>()
-    };
-    let at = |slot: &&SlotId| shared.contains(&world.view.slots[**slot as usize].look.look);
-    let (here, there) = (slots(one), slots(other));
-    Node::any(here.intersection(&there).filter(at).map(|slot| {
-        let good = world.goods[*slot as usize].clone().unwrap_or(Node::Constant(false));
-        Node::all([world.view.slots[*slot as usize].applies.clone(), Node::unmet(good)])
+/// When a look of a piece that both name at one place is not good there.
+fn amiss(world: &World, one: usize, other: usize) -> Node {
+    let both = |look: &LookSpot| world.named[one].contains(look) && world.named[other].contains(look);
+    let slots = world.view.slots.iter().zip(&world.goods);
+    let slots = slots.filter(|(slot, _)| both(&slot.look) && !world.book[world.book[slot.look.look].part].context);
+    Node::any(slots.map(|(slot, good)| {
+        let good = good.clone().unwrap_or(Node::Constant(false));
+        Node::all([slot.applies.clone(), Node::unmet(good)])
     }))
 }
 

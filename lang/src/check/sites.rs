@@ -1,8 +1,7 @@
 //! The single tests of a condition, each where it was written.
 
-use super::mentions::Mentions;
-use crate::book::{Book, Condition, LookId, Test};
-use crate::evaluate::InHand;
+use crate::book::{Book, Condition, Test};
+use crate::evaluate::{InHand, Input, LookSpot, inputs_of};
 use crate::finite::compile::{Compiler, Owner};
 use crate::finite::node::Node;
 use crate::span::Span;
@@ -20,13 +19,39 @@ pub struct Site {
     pub met: Vec<Node>,
     /// When that place is there, as far as the condition itself goes through places.
     pub there: Vec<Node>,
+    /// The looks the test itself names there, and those that what it compares is worked out from.
+    pub named: Vec<Vec<LookSpot>>,
 }
 
-impl Site {
-    /// Whether the test itself names a look, or works its value out from it.
-    pub fn names(&self, book: &Book, look: LookId) -> bool {
-        self.test.as_ref().is_some_and(|test| Mentions::named_in_test(book, test).contains(&look))
+/// Adds the looks that a condition itself names, where it asks them, and those that what it compares is worked out from; not
+/// those that decide what applies, nor what the findings read that it asks for.
+pub fn named(compiler: &Compiler<'_>, condition: &Condition, hand: &InHand, into: &mut Vec<LookSpot>) {
+    match condition {
+        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => {
+            inner.iter().for_each(|condition| named(compiler, condition, hand, into));
+        }
+        Condition::Not(inner) => named(compiler, inner, hand, into),
+        Condition::Places { part, with, .. } => {
+            compiler.spots(*part).into_iter().for_each(|spot| named(compiler, with, &hand.with(*part, spot), into));
+        }
+        Condition::Test(test, _) => named_in_test(compiler.book, test, hand, into),
+        Condition::Found(..) => {}
     }
+}
+
+fn named_in_test(book: &Book, test: &Test, hand: &InHand, into: &mut Vec<LookSpot>) {
+    let mut numbers = Vec::new();
+    match test {
+        Test::IsOneOf { look, .. } | Test::HasAny { look, .. } | Test::NoDate { look, .. } => into.push(hand.look(book, *look)),
+        Test::Compare(_, left, right) => {
+            [left, right].into_iter().for_each(|value| inputs_of(book, value, hand, &mut numbers, into));
+        }
+        Test::Between(value, low, high) => {
+            [value, low, high].into_iter().for_each(|value| inputs_of(book, value, hand, &mut numbers, into));
+        }
+        Test::PlaceIs { .. } | Test::TotalUrgency { .. } | Test::TotalTier { .. } => {}
+    }
+    into.extend(numbers.into_iter().filter_map(|input| if let Input::Look(look) = input { Some(look) } else { None }));
 }
 
 /// Adds the tests of a condition to `into`; one that is there already gets its places added.
@@ -53,21 +78,31 @@ pub fn sites(compiler: &mut Compiler<'_>, condition: &Condition, hand: &InHand, 
         }
         Condition::Test(test, span) => {
             let met = compiler.condition(condition, hand, owner, not);
-            add(into, *span, Some(test), not, met);
+            let mut named = Vec::new();
+            named_in_test(compiler.book, test, hand, &mut named);
+            add(into, *span, Some(test), not, met, named);
         }
         Condition::Found(_, span) => {
             let met = compiler.condition(condition, hand, owner, not);
-            add(into, *span, None, not, met);
+            add(into, *span, None, not, met, Vec::new());
         }
     }
 }
 
-fn add(into: &mut Vec<Site>, span: Span, test: Option<&Test>, not: bool, met: Node) {
+fn add(into: &mut Vec<Site>, span: Span, test: Option<&Test>, not: bool, met: Node, named: Vec<LookSpot>) {
     match into.iter_mut().find(|site| site.span == span && site.not == not && site.test.as_ref() == test) {
         Some(site) => {
             site.met.push(met);
             site.there.push(Node::Constant(true));
+            site.named.push(named);
         }
-        None => into.push(Site { span, test: test.cloned(), not, met: vec![met], there: vec![Node::Constant(true)] }),
+        None => into.push(Site {
+            span,
+            test: test.cloned(),
+            not,
+            met: vec![met],
+            there: vec![Node::Constant(true)],
+            named: vec![named],
+        }),
     }
 }

@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::enough::{self, Needs};
-use super::sites::{Site, sites};
+use super::sites::{self, Site, sites};
 use crate::book::{Book, Condition, FindingId, Good, LookId, PartId, PlaceAt, Test, Value};
 use crate::cells::Cell;
 use crate::evaluate::{InHand, LookSpot, Spot};
@@ -26,6 +26,8 @@ pub struct World<'a> {
     pub standings: Vec<Standing>,
     /// The standings of each finding, by index.
     pub of: Vec<Vec<usize>>,
+    /// The looks that the signs of each standing name.
+    pub named: Vec<Vec<LookSpot>>,
     /// The tests of each finding as written, by index.
     pub signs: Vec<Vec<Site>>,
     /// When each `unless` of each finding is met, at each of its places.
@@ -93,7 +95,7 @@ impl<'a> World<'a> {
             return Err(TooFine(look.look));
         }
         let walked = walk(&mut compiler, &places);
-        let Walked { standings, signs, asked, unless, goods, counsels, aids, raises, only_when } = walked;
+        let Walked { standings, named, signs, asked, unless, goods, counsels, aids, raises, only_when } = walked;
         let mut of = vec![Vec::new(); book.findings.len()];
         for (at, (finding, _)) in places.iter().enumerate() {
             of[finding.index()].push(at);
@@ -111,6 +113,7 @@ impl<'a> World<'a> {
             view,
             standings,
             of,
+            named,
             signs,
             unless,
             goods,
@@ -183,16 +186,12 @@ impl<'a> World<'a> {
         question.avoiding_conditions(avoiding.iter().copied()).answer()
     }
 
-    /// The tests of all conditions of the book that name the look of a variable and read it, when each is met.
+    /// The tests of all conditions of the book that name the look of a variable at its place, when each is met.
     pub fn tests_of(&self, variable: VariableId) -> Vec<Node> {
-        let Some(look) = self.slot(variable).map(|slot| self.view.slots[slot as usize].look.look) else { return Vec::new() };
-        let reads = |node: &&Node| {
-            let mut variables = Vec::new();
-            node.variables(&self.view.atoms, &mut variables);
-            variables.contains(&variable)
-        };
-        let sites = self.signs.iter().flatten().chain(&self.asked).filter(|site| site.names(self.book, look));
-        sites.flat_map(|site| &site.met).filter(reads).cloned().collect()
+        let Some(look) = self.slot(variable).map(|slot| self.view.slots[slot as usize].look) else { return Vec::new() };
+        let sites = self.signs.iter().flatten().chain(&self.asked);
+        let tests = sites.flat_map(|site| site.met.iter().zip(&site.named));
+        tests.filter(|(_, named)| named.contains(&look)).map(|(met, _)| met.clone()).collect()
     }
 
     /// Whether no case at all meets these conditions and none of those.
@@ -229,6 +228,7 @@ fn ordinary(view: &View, goods: &[Option<Node>], space: &Space) -> Vec<u8> {
 
 struct Walked {
     standings: Vec<Standing>,
+    named: Vec<Vec<LookSpot>>,
     signs: Vec<Vec<Site>>,
     asked: Vec<Site>,
     unless: Vec<Vec<Vec<Node>>>,
@@ -247,11 +247,15 @@ fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)]) -> Walked {
     let mut signs = vec![Vec::new(); book.findings.len()];
     let mut unless = vec![Vec::new(); book.findings.len()];
     let mut asked = Vec::new();
+    let mut named = Vec::with_capacity(places.len());
     for &(id, spot) in places {
         let finding = &book[id];
         let hand = if finding.each { nothing.with(finding.on, spot) } else { nothing.clone() };
         let owner: Owner = finding.each.then_some((finding.on, spot));
         sites(compiler, &finding.signs, &hand, owner, false, &mut signs[id.index()]);
+        let mut looks = Vec::new();
+        sites::named(compiler, &finding.signs, &hand, &mut looks);
+        named.push(looks);
         let met = finding.unless.iter().map(|unless| compiler.condition(unless, &hand, owner, false)).collect();
         unless[id.index()].push(met);
         for also in finding.unless.iter().chain(finding.urgency.iter().filter_map(|line| line.when.as_ref())) {
@@ -292,7 +296,7 @@ fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)]) -> Walked {
         }
     }
     let only_when = only_when(compiler);
-    Walked { standings, signs, asked, unless, goods, counsels, aids, raises, only_when }
+    Walked { standings, named, signs, asked, unless, goods, counsels, aids, raises, only_when }
 }
 
 /// What is good of every look at every place, in the order of the slots.
