@@ -54,7 +54,8 @@ fn read(slug: &'static str) -> Page {
     Page { slug, says: says.to_owned(), wrong: example(slug, wrong), better: example(slug, better), mending: mending.to_owned() }
 }
 
-/// The text of the one example of a section. After `last line N times` its last line is written so often.
+/// The text of the one example of a section. After `last line N times` its last line is written N times more; a number
+/// in it counts up.
 fn example(slug: &str, section: &str) -> String {
     let block = section.strip_prefix("```purfle").and_then(|block| block.strip_suffix("```"));
     let (info, text) = block.and_then(|block| block.split_once('\n')).unwrap_or_else(|| panic!("{slug}: one example"));
@@ -64,7 +65,15 @@ fn example(slug: &str, section: &str) -> String {
     };
     let times: usize = times.parse().expect("a number");
     let last = text.lines().last().unwrap_or_default();
-    format!("{text}{}", format!("{last}\n").repeat(times))
+    let digits = |at: usize| last[at..].find(|c: char| !c.is_ascii_digit()).map_or(last.len(), |end| at + end);
+    let number = last.find(|c: char| c.is_ascii_digit()).map(|at| (at, digits(at)));
+    let lines = (1..=times).map(|more| match number {
+        Some((at, end)) => {
+            format!("{}{}{}\n", &last[..at], last[at..end].parse::<usize>().expect("a number") + more, &last[end..])
+        }
+        None => format!("{last}\n"),
+    });
+    format!("{text}{}", lines.collect::<String>())
 }
 
 fn told(loaded: &Loaded) -> String {

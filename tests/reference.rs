@@ -16,6 +16,7 @@ use purfle_lang::diagnostic::Diagnostic;
 use purfle_lang::finite::node::MOST_CELLS;
 use purfle_lang::formula;
 use purfle_lang::number::MOST_DIGITS;
+use purfle_lang::resolve::MOST_RUNGS;
 use purfle_lang::saying::{MOST_SAID, MOST_WRITTEN};
 use purfle_lang::unit::Unit;
 
@@ -155,6 +156,7 @@ fn the_limits_are_those_of_the_code() {
         format!("up to {MOST_WRITTEN} characters"),
         format!("`written` ones aside | {MOST_SAID} characters"),
         format!("Outside {dry} to {wet} % or {cold} to {hot} degC"),
+        format!("lines of a ladder | {MOST_RUNGS} |"),
         format!("as many as cut it into {MOST_CELLS} stretches"),
     ] {
         assert!(stated.contains(&limit), "the reference does not say `{limit}`");

@@ -57,6 +57,7 @@ const PAGES: &[(&str, &str)] = pages![
     "includes-unproved"
     "item-indented"
     "ladder-order"
+    "ladder-too-long"
     "line-idle"
     "look-changes-kind"
     "look-unread"

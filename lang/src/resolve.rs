@@ -45,9 +45,12 @@ mod warnings;
 mod ways;
 mod work;
 
-use crate::book::{Book, LookId};
+pub use ladder_order::MOST_RUNGS;
+
+use crate::book::{Book, LookId, Origin};
 use crate::chain::{Merged, merge};
 use crate::diagnostic::Diagnostic;
+use crate::span::Span;
 use crate::syntax::tree::Tree;
 use names::Names;
 use noted::{Note, Target};
@@ -142,9 +145,16 @@ fn rulebooks(draft: &draft::Draft, chain: &[Tree]) {
     }
 }
 
+fn spans<T>(items: &[T], origin: impl Fn(&T) -> &Origin) -> Vec<Span> {
+    items.iter().map(|item| origin(item).span).collect()
+}
+
 /// What can only be seen once everything is read.
 fn check(draft: &draft::Draft, read: &read::Read) {
     let (book, sink, troubled) = (&draft.book, &draft.sink, &draft.troubled);
+    sink.extend(ladder_order::length("urgency", &spans(&book.steps, |step| &step.origin)));
+    sink.extend(ladder_order::length("hands", &spans(&book.hands, |hand| &hand.origin)));
+    sink.extend(ladder_order::length("tiers", &spans(&book.tiers, |tier| &tier.origin)));
     if read.ladders_sound {
         sink.extend(ladder_order::steps(&book.steps));
         sink.extend(ladder_order::tiers(&book.tiers, book.money));

@@ -1,4 +1,5 @@
-//! The three ladders stand in order: graver is never slower and never less strict, dearer is never cheaper.
+//! The three ladders are short enough to be kept apart and stand in order: graver is never slower and never less strict,
+//! dearer is never cheaper.
 
 use super::quantity::can_be_slower;
 use crate::book::{Step, Tier, Within};
@@ -6,6 +7,20 @@ use crate::diagnostic::Diagnostic;
 use crate::number::format_decimal;
 use crate::span::Span;
 use crate::unit::Currency;
+
+/// The most rungs of a ladder. A counsel may ask where the whole outcome stands, and every rung is then a cell.
+pub const MOST_RUNGS: usize = 64;
+
+/// A ladder with more rungs than that; its rungs' own places are given.
+pub fn length(ladder: &str, rungs: &[Span]) -> Option<Diagnostic> {
+    let first = rungs.get(MOST_RUNGS)?;
+    let says = format!("`{ladder}` has {} lines, and no more than {MOST_RUNGS} can be kept apart.", rungs.len());
+    Some(
+        Diagnostic::error("ladder-too-long", *first, says)
+            .label("the first too many")
+            .help("Take lines together, or take some out."),
+    )
+}
 
 /// Steps that want to be seen later than a milder one, or that may be played where a milder one may not.
 pub fn steps(written: &[Step]) -> Vec<Diagnostic> {
