@@ -29,18 +29,15 @@ fn reached(report: &Value, kind: &str) -> (u64, u64, Vec<String>) {
 }
 
 #[test]
-fn the_examples_of_the_standard_rulebook_reach_all_of_it_but_some_prices() {
+fn the_examples_of_the_standard_rulebook_reach_all_of_it() {
     let output = Bench::new().purfle(&["rehearse", &first_look(), "--as", "json"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
     let report = json(&output);
-    for kind in ["findings", "urgency lines", "choices"] {
+    for (kind, least) in [("findings", 100), ("urgency lines", 100), ("choices", 100), ("table rows", 30)] {
         let (all, reached, missed) = reached(&report, kind);
-        assert!(all > 100, "{kind}: {all}");
+        assert!(all > least, "{kind}: {all}");
         assert_eq!((reached, missed), (all, Vec::new()), "{kind}");
     }
-    let (all, reached, missed) = reached(&report, "table rows");
-    assert_eq!(reached + missed.len() as u64, all);
-    assert!(missed.iter().all(|row| ["string-price", "set-price", "rehair-time"].iter().any(|table| row.starts_with(table))));
 }
 
 /// A table that a comparison, a `good` and a price read, each in one of three examples.
