@@ -31,6 +31,7 @@ use log::Log;
 use mouth::{Mouth, speak};
 use queue::{Queue, thread, work};
 pub use transport::Left;
+use transport::Outlet;
 
 /// Serves one client over the standard input and output until it leaves, noting in a file what is done.
 pub fn run(log: Option<&Path>) -> Result<Left> {
@@ -62,11 +63,12 @@ where
     let orders = prover::prover(queue.clone())?;
     let desk = Desk::new(orders, mouth, log.clone());
     thread("desk", move || work(desk, &tasks))?;
-    let (service, socket) = LspService::build(|client| {
-        tokio::spawn(speak(client, said, queue.clone(), log.clone()));
+    let (outlet, outgoing) = Outlet::new();
+    let service = LspService::build(|client| {
+        tokio::spawn(speak(client, outlet.clone(), said, queue.clone(), log.clone()));
         Backend::new(queue)
     })
     .custom_method("purfle/settled", Backend::settled)
     .finish();
-    Ok(transport::serve(input, output, service, socket, log).await)
+    Ok(transport::serve((input, output), (outlet, outgoing), service, log).await)
 }

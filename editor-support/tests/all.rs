@@ -4,5 +4,10 @@
 #![allow(clippy::expect_used, clippy::panic)]
 
 mod client;
+mod counted;
+mod dice;
 mod leaving;
+mod process;
+mod racing;
+mod random_edits;
 mod telling;

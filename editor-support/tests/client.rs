@@ -143,6 +143,9 @@ impl Client {
             (Some("textDocument/publishDiagnostics"), None) => {
                 let params = message["params"].clone();
                 let uri = params["uri"].as_str().expect("a name").to_owned();
+                let before = self.published.get(&uri).and_then(|(before, _)| before["version"].as_i64());
+                let older = params["version"].as_i64().zip(before).is_some_and(|(now, before)| now < before);
+                assert!(!older, "what was published is older than what was published before: {params}");
                 self.published.insert(uri, (params, false));
             }
             _ => self.said.push_back(message),

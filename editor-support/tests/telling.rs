@@ -102,6 +102,9 @@ fn a_parent_that_changes_or_appears_on_the_disk_is_read_again() {
         let (child, parent) = (uri(folder.path(), "child.purfle"), uri(folder.path(), "parent.purfle"));
         client.open(&child, 1, CHILD).await;
         client.settle().await;
+        while client.said.is_empty() {
+            client.hear().await;
+        }
         let asked = client.said.pop_front().expect("the client is asked to watch files");
         assert_eq!(asked["method"], "client/registerCapability");
         assert_eq!(asked["params"]["registrations"][0]["method"], "workspace/didChangeWatchedFiles");

@@ -164,15 +164,16 @@ impl Chain {
     /// Looks its names up.
     pub fn resolved(self) -> Loaded {
         let Self { sources, trees, mut diagnostics, whole, .. } = self;
-        if !whole {
-            // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
-            return Loaded { sources, trees, book: None, diagnostics, quieted: Vec::new() };
+        // Without its parent nearly every name of a rulebook would be unknown: that would only hide what is wrong.
+        let mut book = None;
+        if whole {
+            let resolved = resolve(&trees);
+            diagnostics.extend(resolved.diagnostics);
+            book = resolved.book;
         }
-        let resolved = resolve(&trees);
-        diagnostics.extend(resolved.diagnostics);
         diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
         let sound = !diagnostics.iter().any(Diagnostic::is_error);
-        Loaded { sources, trees, book: resolved.book.filter(|_| sound), diagnostics, quieted: Vec::new() }
+        Loaded { sources, trees, book: book.filter(|_| sound), diagnostics, quieted: Vec::new() }
     }
 
     fn add(&mut self, path: PathBuf, text: String, shelf: &mut dyn Shelf) {

@@ -33,6 +33,8 @@ use crate::proto::pages::Pages;
 pub struct Desk {
     facts: Facts,
     settings: Settings,
+    /// What cannot be used of the settings, and was not said yet.
+    unusable: Vec<String>,
     open: BTreeMap<Url, Open>,
     files: Files,
     /// What was published of each text, and of which state of it.
@@ -101,6 +103,7 @@ impl Desk {
         Self {
             facts: Facts::default(),
             settings: Settings::default(),
+            unusable: Vec::new(),
             open: BTreeMap::new(),
             files: Files::default(),
             published: BTreeMap::new(),
@@ -121,9 +124,7 @@ impl Desk {
         match task {
             Task::Begin(params) => {
                 self.facts = Facts::of(&params);
-                if let Some(told) = &params.initialization_options {
-                    self.set(told);
-                }
+                self.unusable = params.initialization_options.as_ref().map_or_else(Vec::new, |told| self.settings.take(told));
             }
             Task::Ready => self.ready(),
             Task::Open(uri, version, text) => self.opened(uri, version, text),
@@ -142,7 +143,8 @@ impl Desk {
             Task::Files(uris) => self.files_changed(&uris),
             Task::Settings(told) => {
                 let before = self.settings.clone();
-                self.set(&told);
+                self.unusable = self.settings.take(&told);
+                self.complain();
                 self.settings_changed(&before);
             }
             Task::SettingsChanged if self.facts.asked_for_settings => self.mouth.say(Say::AskSettings),
@@ -153,8 +155,9 @@ impl Desk {
         }
     }
 
-    fn set(&mut self, told: &serde_json::Value) {
-        for wrong in self.settings.take(told) {
+    /// Says what cannot be used of the settings.
+    fn complain(&mut self) {
+        for wrong in self.unusable.drain(..) {
             self.mouth.say(Say::Show(MessageType::WARNING, wrong));
         }
     }
@@ -241,7 +244,7 @@ impl Desk {
         }
         if !self.proving && self.open.values().all(|open| open.due.is_none()) {
             for waiting in self.waiting.drain(..) {
-                let _ = waiting.send(());
+                self.mouth.say(Say::Settled(waiting));
             }
         }
         false

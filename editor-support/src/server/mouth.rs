@@ -4,11 +4,17 @@ use std::time::Duration;
 
 use serde_json::Value;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio::sync::oneshot;
 use tower_lsp::Client;
-use tower_lsp::lsp_types::{self, ConfigurationItem, MessageType, Registration, Url};
+use tower_lsp::jsonrpc::Request;
+use tower_lsp::lsp_types::notification::{Notification, PublishDiagnostics, ShowMessage};
+use tower_lsp::lsp_types::{
+    self, ConfigurationItem, MessageType, PublishDiagnosticsParams, Registration, ShowMessageParams, Url,
+};
 
 use super::log::Log;
 use super::queue::{Queue, Task};
+use super::transport::Outlet;
 
 /// How long the client may take to answer.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -35,6 +41,8 @@ pub enum Say {
     SemanticTokensRefresh,
     /// What the client should tell from now on.
     Register(Vec<Registration>),
+    /// All that was to be said before has been said.
+    Settled(oneshot::Sender<()>),
     /// The settings are asked for.
     AskSettings,
 }
@@ -57,19 +65,31 @@ impl Mouth {
 }
 
 /// Says all that is put to the mouth, until there is no mouth. What asks something is not waited for.
-pub async fn speak(client: Client, mut said: UnboundedReceiver<Say>, queue: Queue, log: Log) {
+///
+/// Notifications go straight to the outlet, so that an answer put there later comes later.
+pub async fn speak(client: Client, outlet: Outlet, mut said: UnboundedReceiver<Say>, queue: Queue, log: Log) {
     while let Some(say) = said.recv().await {
         match say {
             Say::Publish { uri, version, diagnostics } => {
                 log.note(|| format!("publish {uri} version {version:?}: {}", diagnostics.len()));
-                client.publish_diagnostics(uri, diagnostics, version).await;
+                notify::<PublishDiagnostics>(&outlet, PublishDiagnosticsParams { uri, diagnostics, version });
             }
-            Say::Show(kind, message) => client.show_message(kind, message).await,
+            Say::Show(typ, message) => notify::<ShowMessage>(&outlet, ShowMessageParams { typ, message }),
+            Say::Settled(waiting) => {
+                // Whoever waited may have gone.
+                let _ = waiting.send(());
+            }
             ask => {
                 let ask = asked(client.clone(), ask, queue.clone());
                 tokio::spawn(async move { tokio::time::timeout(PATIENCE, ask).await });
             }
         }
+    }
+}
+
+fn notify<N: Notification>(outlet: &Outlet, params: N::Params) {
+    if let Ok(params) = serde_json::to_value(params) {
+        outlet.send(&Request::build(N::METHOD).params(params).finish());
     }
 }
 
@@ -87,6 +107,6 @@ async fn asked(client: Client, ask: Say, queue: Queue) {
                 queue.put(Task::Settings(told));
             }
         }
-        Say::Publish { .. } | Say::Show(..) => {}
+        Say::Publish { .. } | Say::Show(..) | Say::Settled(_) => {}
     }
 }

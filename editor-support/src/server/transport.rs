@@ -34,18 +34,27 @@ pub enum Left {
 }
 
 /// What is to be written.
-enum Out {
+#[derive(Debug)]
+pub enum Out {
+    /// A message, without its frame.
     Message(Vec<u8>),
     /// Nothing comes after this.
     Last,
 }
 
 /// Where what is to be written goes.
-#[derive(Clone)]
-struct Outlet(UnboundedSender<Out>);
+#[derive(Debug, Clone)]
+pub struct Outlet(UnboundedSender<Out>);
 
 impl Outlet {
-    fn send(&self, message: &impl serde::Serialize) {
+    /// An outlet, and what comes out of it.
+    pub fn new() -> (Self, UnboundedReceiver<Out>) {
+        let (sender, outgoing) = unbounded_channel();
+        (Self(sender), outgoing)
+    }
+
+    /// Sends a message.
+    pub fn send(&self, message: &impl serde::Serialize) {
         if let Ok(message) = serde_json::to_vec(message) {
             // Nobody listens once the client has left.
             let _ = self.0.send(Out::Message(message));
@@ -54,13 +63,16 @@ impl Outlet {
 }
 
 /// Serves a client until it leaves.
-pub async fn serve<I, O>(input: I, output: O, service: LspService<Backend>, socket: ClientSocket, log: Log) -> Left
+pub async fn serve<I, O>(
+    (input, output): (I, O),
+    (outlet, outgoing): (Outlet, UnboundedReceiver<Out>),
+    (service, socket): (LspService<Backend>, ClientSocket),
+    log: Log,
+) -> Left
 where
     I: AsyncRead + Unpin,
     O: AsyncWrite + Unpin + Send + 'static,
 {
-    let (sender, outgoing) = unbounded_channel();
-    let outlet = Outlet(sender);
     let writing = tokio::spawn(write(output, outgoing));
     let (mut asked, answers) = socket.split();
     let asking = tokio::spawn({
@@ -129,6 +141,10 @@ async fn read(
             outlet.send(&Response::from_error(id.unwrap_or(Id::Null), Error::invalid_request()));
             continue;
         };
+        log.note(|| match request.id() {
+            Some(id) => format!("asked {id}: {}", request.method()),
+            None => format!("told: {}", request.method()),
+        });
         match request.method() {
             "exit" => return left,
             "shutdown" if request.id().is_some() => left = Left::AfterShutdown,

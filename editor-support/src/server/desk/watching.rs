@@ -17,6 +17,7 @@ const GLANCE: Duration = Duration::from_secs(2);
 impl Desk {
     /// Says what the client should tell from now on.
     pub(super) fn ready(&mut self) {
+        self.complain();
         let mut registrations = Vec::new();
         let mut register = |method: &str, options| {
             registrations.push(Registration {
