@@ -10,6 +10,7 @@ pub mod html;
 pub mod judge;
 pub mod load;
 pub mod outcome;
+pub mod photos;
 pub mod plan;
 pub mod record;
 pub mod records;

@@ -22,10 +22,11 @@ mod triage;
 mod view;
 
 pub use brief::Brief;
+pub use cautions::STANDING;
 pub use figures::{minor, money, money_range, place_name};
 pub use json::{aid_name, played, state_name, write as write_json};
 pub use layout::{Ink, Paint, paragraph};
 pub use slip::rulebook_line;
 pub use text::{plain, shown, steers};
 pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, refused_words};
-pub use view::error_words;
+pub use view::{Said, error_words};

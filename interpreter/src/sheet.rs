@@ -1,5 +1,6 @@
 //! The inspection sheet: what a rulebook asks, laid out for whoever looks.
 
+mod drawing;
 mod paper;
 mod scope;
 mod view;

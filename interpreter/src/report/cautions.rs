@@ -21,6 +21,9 @@ const TENSION: &str = "Is something failing now (the bridge or the post about to
 /// Common practice, no source.
 const EYES: &str = "A string under tension can snap: keep face and eyes out of its line.";
 
+/// All of them, for whoever is about to look.
+pub const STANDING: [&str; 3] = [TENSION, EYES, MENDING];
+
 /// The cautions that belong on this slip: none where nothing was found or suspected.
 pub fn cautions(book: &Book, outcome: &Outcome) -> Vec<&'static str> {
     if outcome.findings.is_empty() {

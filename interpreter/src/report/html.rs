@@ -9,6 +9,7 @@ use super::slip::{LAST_WORD, rulebook_line};
 use super::text::plain;
 use super::triage::fault_words;
 use super::view::{PageView, SlipView};
+use crate::photos::Photo;
 use crate::records::Refused;
 
 /// What closes each instrument.
@@ -56,11 +57,6 @@ struct Instrument<'a> {
     last_word: &'static str,
 }
 
-struct Photo {
-    name: String,
-    shown: Result<String, String>,
-}
-
 /// The page up to the list of refused records.
 pub fn begin(book: &Book, page: PageView) -> String {
     written(&Begin { language: book.language.as_deref().unwrap_or("en"), page })
@@ -84,8 +80,8 @@ pub fn refused(refused: &Refused) -> String {
 }
 
 /// The pages of one instrument.
-pub fn instrument(book: &Book, slip: &SlipView) -> String {
-    written(&Instrument { slip, photos: Vec::new(), money: book.money.code(), last_word: LAST_WORD })
+pub fn instrument(book: &Book, slip: &SlipView, photos: Vec<Photo>) -> String {
+    written(&Instrument { slip, photos, money: book.money.code(), last_word: LAST_WORD })
 }
 
 /// A template written out. Writing to memory does not fail.

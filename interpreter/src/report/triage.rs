@@ -13,6 +13,7 @@ use super::text::shown;
 use super::view::{PageView, SlipView};
 use super::{csv, html, json, page, slip};
 use crate::outcome::Outcome;
+use crate::photos;
 use crate::record::Record;
 use crate::records::{EarlierCounts, Fault, Field, Refused, Target};
 
@@ -83,7 +84,8 @@ impl Renderer {
             As::Html => {
                 // What was seen since goes to the family, not what was seen before.
                 if record.seen_again.is_none() {
-                    text = html::instrument(book, &SlipView::of(book, settings.without_names, record, outcome)).into_bytes();
+                    let slip = SlipView::of(book, settings.without_names, record, outcome);
+                    text = html::instrument(book, &slip, photos::named(book, record, settings.without_names)).into_bytes();
                 }
                 brief = Some(Brief::of(book, record, outcome));
             }
