@@ -7,6 +7,7 @@ mod about;
 mod bad_input;
 mod bad_rulebook;
 mod bench;
+mod browser;
 mod commands;
 mod contract;
 mod hostile;

@@ -48,7 +48,7 @@ const FORMS: [Form; 4] = [
 ];
 
 /// Records with every hostile text in every field that takes text, and some that are refused for them.
-fn records() -> String {
+pub fn records() -> String {
     let long = "w".repeat(10_000);
     let texts = TEXTS.iter().copied().chain([long.as_str()]);
     let mut lines = String::new();

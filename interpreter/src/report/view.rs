@@ -79,12 +79,12 @@ pub struct OpenView {
     pub partly: Vec<PartName>,
 }
 
-/// A part, by its name in records and its words.
+/// A part, by its name in records and in a word or two.
 pub struct PartName {
     /// Name.
     pub name: String,
-    /// Words.
-    pub words: String,
+    /// Its words up to their first comma, for lists.
+    pub short: String,
 }
 
 impl SlipView {
@@ -134,7 +134,8 @@ impl OpenView {
 impl PartName {
     /// The name of a part.
     pub fn of(book: &Book, part: PartId) -> Self {
-        Self { name: book[part].name.clone(), words: plain(&book[part].words).into_owned() }
+        let words = plain(&book[part].words);
+        Self { name: book[part].name.clone(), short: words.split(',').next().unwrap_or_default().trim().to_owned() }
     }
 }
 

@@ -37,8 +37,6 @@ pub struct FindingView {
     pub left: Option<LeftView>,
     /// For the luthier.
     pub refer: Vec<String>,
-    /// The source, or common practice.
-    pub basis: Vec<String>,
     /// Which house rulebooks have changed it, and why.
     pub changes: Vec<String>,
 }
@@ -117,7 +115,6 @@ fn one(book: &Book, judged: &Judged, places: &[At]) -> FindingView {
             .collect(),
         left: left(book, judged).filter(|_| judged.yields_to.is_none()),
         refer: lines(&finding.refer),
-        basis: lines(&finding.basis),
         changes: finding
             .origin
             .changes

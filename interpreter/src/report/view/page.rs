@@ -8,7 +8,7 @@ use super::super::figures::{NOTHING, due_words, minor_range};
 use super::super::layout::Ink;
 use super::super::text::{plain, shown};
 use super::super::triage::Totals;
-use super::Bar;
+use super::{Bar, PartName};
 use crate::outcome::Range;
 
 /// A batch page. All texts are ready to be printed.
@@ -185,7 +185,7 @@ fn parts(book: &Book, batch: &Batch) -> Vec<PartLine> {
     found.sort_by_key(|(part, sums)| (std::cmp::Reverse((sums.left.to, sums.now.to)), part.index()));
     let most = found.iter().map(|(_, sums)| sums.left.to.max(sums.now.to)).max().unwrap_or_default();
     let lines = found.iter().map(|(part, sums)| PartLine {
-        words: plain(&book[*part].words).into_owned(),
+        words: PartName::of(book, *part).short,
         found: sums.found,
         costs: [sums.now, sums.left].map(|sum| short(book, &sum)),
         bars: [sums.now, sums.left].map(|sum| Bar::of(sum.from, sum.to, most)),
@@ -198,7 +198,7 @@ fn unseen(book: &Book, batch: &Batch) -> Vec<UnseenLine> {
     let mut unseen: Vec<_> = each.filter(|(_, sums)| sums.unseen + sums.partly > 0).collect();
     unseen.sort_by_key(|(part, sums)| (std::cmp::Reverse((sums.unseen, sums.partly)), part.index()));
     let lines = unseen.iter().map(|(part, sums)| UnseenLine {
-        words: plain(&book[*part].words).into_owned(),
+        words: PartName::of(book, *part).short,
         unseen: sums.unseen,
         partly: sums.partly,
         bar: Bar::of(sums.unseen.into(), (sums.unseen + sums.partly).into(), batch.met.into()),
