@@ -21,6 +21,7 @@ fn installed(names: &[&str]) -> Option<PathBuf> {
 }
 
 /// Everything that is needed: Chromium, Node and the script. None, and why said, where something is missing.
+#[expect(clippy::print_stderr, reason = "whoever runs the tests is told that one was not run")]
 fn needed() -> Option<(PathBuf, PathBuf, PathBuf)> {
     let scripts = root().join("tests/browser");
     let chromium = installed(&["chromium", "chromium-browser"]);
