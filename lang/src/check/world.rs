@@ -186,12 +186,18 @@ impl<'a> World<'a> {
         question.avoiding_conditions(avoiding.iter().copied()).answer()
     }
 
-    /// The tests of all conditions of the book that name the look of a variable at its place, when each is met.
+    /// The tests of all conditions of the book that name the look of a variable at its place and are decided by the variable
+    /// itself, when each is met. One that reckons with the look and others is decided by what comes of it.
     pub fn tests_of(&self, variable: VariableId) -> Vec<Node> {
         let Some(look) = self.slot(variable).map(|slot| self.view.slots[slot as usize].look) else { return Vec::new() };
+        let reads = |node: &Node| {
+            let mut variables = Vec::new();
+            node.variables(&self.view.atoms, &mut variables);
+            variables.contains(&variable)
+        };
         let sites = self.signs.iter().flatten().chain(&self.asked);
         let tests = sites.flat_map(|site| site.met.iter().zip(&site.named));
-        tests.filter(|(_, named)| named.contains(&look)).map(|(met, _)| met.clone()).collect()
+        tests.filter(|(met, named)| named.contains(&look) && reads(met)).map(|(met, _)| met.clone()).collect()
     }
 
     /// Whether no case at all meets these conditions and none of those.
