@@ -5,6 +5,7 @@
 
 mod examples;
 mod figures;
+mod of;
 
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};

@@ -23,7 +23,7 @@ mod view;
 
 pub use brief::Brief;
 pub use cautions::STANDING;
-pub use figures::{minor, money, money_range, place_name};
+pub use figures::{minor, money, money_range, place_name, sum};
 pub use json::{aid_name, played, state_name, write as write_json};
 pub use layout::{Ink, Paint, paragraph};
 pub use slip::rulebook_line;

@@ -1,6 +1,7 @@
 //! The published formulas of the trade that a rulebook may use: how moist wood is in a room, and how far it moves.
 
 mod enclosed;
+pub mod signature;
 
 use num_bigint::BigInt;
 use num_integer::Integer;

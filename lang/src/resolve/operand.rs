@@ -6,8 +6,9 @@ use super::noted::Target;
 use super::quantity::to_base;
 use super::scope::Scope;
 use super::typed::{Typed, like_help};
-use crate::book::{Book, Formula, Look, LookAt, LookKind, PartId, PlaceAt, ReckonId, TableId, Value};
+use crate::book::{Book, Look, LookAt, LookKind, PartId, PlaceAt, ReckonId, TableId, Value};
 use crate::diagnostic::Diagnostic;
+use crate::formula::signature::{SIGNATURES, Signature};
 use crate::number::Number;
 use crate::span::{Span, Spanned};
 use crate::unit::{Dimension, Unit};
@@ -238,40 +239,10 @@ pub fn negative(scope: &Scope, inner: Typed, span: Span) -> Option<Typed> {
     Some(Typed { value, span, ..inner })
 }
 
-/// A formula as it is called in a rulebook.
-struct Signature {
-    name: &'static str,
-    formula: Formula,
-    /// What each argument is called and must be.
-    wanted: &'static [(&'static str, Dimension)],
-    gives: Dimension,
-}
-
-/// Every formula there is.
-const FORMULAS: &[Signature] = &[
-    Signature {
-        name: "wood-moisture",
-        formula: Formula::WoodMoisture,
-        wanted: &[("humidity", Dimension::PERCENT), ("temperature", Dimension::TEMPERATURE)],
-        gives: Dimension::PERCENT,
-    },
-    Signature {
-        name: "wood-movement",
-        formula: Formula::WoodMovement,
-        wanted: &[
-            ("width", Dimension::LENGTH),
-            ("coefficient", Dimension::NUMBER),
-            ("from-moisture", Dimension::PERCENT),
-            ("to-moisture", Dimension::PERCENT),
-        ],
-        gives: Dimension::LENGTH,
-    },
-];
-
 /// A formula of the trade with its arguments; an argument is none where it had an error of its own.
 pub fn formula(scope: &Scope, name: &Spanned<String>, arguments: Vec<Option<Typed>>, span: Span) -> Option<Typed> {
-    let Some(&Signature { formula, wanted, gives, .. }) = FORMULAS.iter().find(|known| known.name == name.value) else {
-        scope.sink.push(unknown(name, "formula is", FORMULAS.iter().map(|known| known.name)));
+    let Some(&Signature { formula, wanted, gives, .. }) = SIGNATURES.iter().find(|known| known.name == name.value) else {
+        scope.sink.push(unknown(name, "formula is", SIGNATURES.iter().map(|known| known.name)));
         return None;
     };
     let usage = || {
