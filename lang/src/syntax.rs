@@ -42,8 +42,11 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
 /// Reads a rulebook as [`parse`] does, and items that stood in what was read last only where they have changed. `kept` is
 /// what was kept of that, and afterwards of this.
 pub fn parse_again(file: FileId, text: &str, kept: &mut Kept) -> Parsed {
+    if let Some(parsed) = kept.same(file, text) {
+        return parsed;
+    }
     let mut before = std::mem::take(kept);
-    read(file, text, |lower, raw, end| {
+    let parsed = read(file, text, |lower, raw, end| {
         let at = raw.line.range.start;
         let known = before.take(file, &text[at..end], at).unwrap_or_else(|| {
             let told = lower.diagnostics.len();
@@ -54,7 +57,9 @@ pub fn parse_again(file: FileId, text: &str, kept: &mut Kept) -> Parsed {
         let item = known.item.clone();
         kept.add(file, &text[at..end], at, known);
         item
-    })
+    });
+    kept.keep(text, &parsed);
+    parsed
 }
 
 /// Reads a rulebook, each item by `item`, which is told where the next one begins.

@@ -6,6 +6,7 @@ mod hand;
 mod lines;
 mod menu;
 mod proposal;
+mod quieting;
 mod record;
 #[cfg(test)]
 mod tests;
@@ -21,10 +22,14 @@ pub use proposal::{Piece, Proposal, ProposalKind};
 /// The proposals at a byte, best first. What is typed of a word so far is not held against them: the editor does that.
 pub fn completion(analysis: &Analysis, file: FileId, offset: u32) -> Vec<Proposal> {
     let cursor = Cursor::new(analysis, file, offset);
-    if cursor.in_comment() || cursor.in_text() {
+    let mut menu = Menu::new(analysis, &cursor, file);
+    if cursor.in_comment() {
+        quieting::quieting(&mut menu);
+        return sorted(menu);
+    }
+    if cursor.in_text() {
         return Vec::new();
     }
-    let mut menu = Menu::new(analysis, &cursor, file);
     let typed = cursor.typed();
     let ahead = cursor.text.get(cursor.line.start..typed.start).unwrap_or_default();
     // A number is written as its author means it.
@@ -44,6 +49,10 @@ pub fn completion(analysis: &Analysis, file: FileId, offset: u32) -> Vec<Proposa
     } else {
         clause::after(&mut menu, &cursor.tokens_before());
     }
+    sorted(menu)
+}
+
+fn sorted(menu: Menu) -> Vec<Proposal> {
     let mut all = menu.all;
     all.sort_by_key(|proposal| proposal.rank);
     all

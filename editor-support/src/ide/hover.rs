@@ -1,14 +1,15 @@
 //! What is shown of the thing under the pointer: a name, a word of the language, a unit, a formula.
 
+use purfle_lang::pages::page;
 use purfle_lang::span::{FileId, Span};
-use purfle_lang::syntax::tree::{Doing, Kind};
+use purfle_lang::syntax::tree::{Clause, Doing, Entry, Head, Kind, Says};
 use purfle_lang::unit::{Dimension, Unit};
 
 use super::cursor::Cursor;
 use super::describe::{describe, formula};
 use super::markup::{code, plain};
-use super::reference;
 use super::tokens::{Token, TokenKind, tokens};
+use super::{reference, source};
 use crate::analysis::Analysis;
 
 /// What is shown, and of what.
@@ -29,16 +30,39 @@ pub fn hover(analysis: &Analysis, file: FileId, offset: u32) -> Option<Hover> {
     let all = tokens(cursor.text, cursor.line.clone());
     let at = all.iter().position(|token| token.range.contains(&cursor.offset) || token.range.end == cursor.offset)?;
     let token = &all[at];
+    if token.kind == TokenKind::Comment {
+        return quieting(&cursor, file, token);
+    }
     if token.kind != TokenKind::Word {
         return None;
     }
     let span = Span::new(file, token.range.start, token.range.end);
-    let text = keyword(&cursor, token).or_else(|| unit(&cursor, &all, at)).or_else(|| word(token.of(cursor.text)))?;
+    let text = keyword(analysis, &cursor, token)
+        .or_else(|| unit(&cursor, &all, at))
+        .or_else(|| word(token.of(cursor.text)))
+        .or_else(|| in_clause(&cursor, token.of(cursor.text)))?;
     Some(Hover { span, text })
 }
 
+/// What kind of warning a comment quiets.
+fn quieting(cursor: &Cursor, file: FileId, comment: &Token) -> Option<Hover> {
+    let words = tokens(cursor.text, comment.range.start + 1..comment.range.end);
+    let [quiet, slug, ..] = words.as_slice() else { return None };
+    let page = page(slug.of(cursor.text)).filter(|_| quiet.of(cursor.text) == "quiet")?;
+    let first: Vec<&str> = page.split("\n\n").filter(|paragraph| !paragraph.starts_with('#')).take(2).collect();
+    Some(Hover { span: Span::new(file, slug.range.start, slug.range.end), text: first.join("\n\n") })
+}
+
+/// A small word of a clause, such as `odds`: what is said of the clause, where that speaks of the word.
+fn in_clause(cursor: &Cursor, written: &str) -> Option<String> {
+    let clause = cursor.clause?;
+    let said = cursor.entries.iter().rev().find_map(|entry| reference::of_clause(entry.kind, clause.word))?;
+    let spoken = said.split(|char: char| !char.is_alphanumeric()).any(|word| word == written);
+    spoken.then(|| headed(clause.word, said))
+}
+
 /// The word of the item or clause.
-fn keyword(cursor: &Cursor, token: &Token) -> Option<String> {
+fn keyword(analysis: &Analysis, cursor: &Cursor, token: &Token) -> Option<String> {
     let written = token.of(cursor.text);
     if let Some(item) = cursor.item
         && item.doing != Doing::Writes
@@ -64,9 +88,47 @@ fn keyword(cursor: &Cursor, token: &Token) -> Option<String> {
     if first != token.range && !second {
         return None;
     }
+    if let Some(row) = row(analysis, entry, clause) {
+        return Some(row);
+    }
     let kinds = cursor.entries.iter().rev().map(|entry| entry.kind);
     let said = kinds.into_iter().find_map(|kind: Kind| reference::of_clause(kind, clause.word))?;
     Some(headed(clause.word, said))
+}
+
+/// When a row of a table is the one that counts.
+fn row(analysis: &Analysis, table: &Entry, clause: &Clause) -> Option<String> {
+    let Says::Row(row) = &clause.says else { return None };
+    let merged = source::entry(analysis, &[Kind::Table], table.name_text())?;
+    let Head::Table { by } = &merged.head else { return None };
+    let others = |at: usize| {
+        let rows = merged.clauses.iter().filter_map(|clause| match &clause.says {
+            Says::Row(row) => row.keys.get(at),
+            _ => None,
+        });
+        rows.filter(|key| key.value != "any").map(|key| key.value.as_str()).collect::<Vec<_>>()
+    };
+    let cases: Vec<String> = row
+        .keys
+        .iter()
+        .zip(by)
+        .enumerate()
+        .map(|(at, (key, path))| match key.value.as_str() {
+            "any" => {
+                let mut named = others(at);
+                named.dedup();
+                if named.is_empty() {
+                    format!("{} is anything", code(&path.text()))
+                } else {
+                    format!("{} is none of {}", code(&path.text()), plain(&named.join(", ")))
+                }
+            }
+            key => format!("{} is {}", code(&path.text()), plain(key)),
+        })
+        .collect();
+    let value = source::one_line(analysis, row.value.span);
+    let fewest = if row.keys.iter().any(|key| key.value == "any") { ", unless a row with fewer `any` fits" } else { "" };
+    Some(format!("**row of {}**\n\n{} where {}{fewest}", plain(table.name_text()), code(&value), cases.join(" and ")))
 }
 
 fn headed(word: &str, said: &str) -> String {
@@ -122,6 +184,9 @@ fn word(written: &str) -> Option<String> {
     ];
     if written.starts_with("wood-") {
         return formula(written).map(|said| headed(written, &said));
+    }
+    if written == "because" {
+        return reference::of_change("alter").map(|said| headed(written, said));
     }
     let asked = match written {
         "above" | "below" => format!("is {written}"),

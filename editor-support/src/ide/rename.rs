@@ -51,11 +51,24 @@ pub fn rename(
             continue;
         }
         let Some(target) = same(analysis, definition, other) else { continue };
+        found_by_name(other, target)?;
         free(other, target, name).map_err(|why| format!("{}: {why}", other.rulebook(FileId::OWN)))?;
         all.push(edits_in(other, target, &written));
     }
     all.retain(|file| !file.edits.is_empty());
     Ok(all)
+}
+
+/// An error where a house finds the file of the rulebook by the rulebook's name.
+fn found_by_name(house: &Analysis, target: Target) -> Result<(), String> {
+    let by_name = house.tree(FileId::OWN).and_then(|tree| tree.builds_on()).is_some_and(|builds_on| builds_on.from.is_none());
+    match target {
+        Target::Rulebook(FileId(1)) if by_name => Err(format!(
+            "{} builds on it and finds its file by its name. Write `from \"FILE\"` after the edition there, then rename it.",
+            house.rulebook(FileId::OWN)
+        )),
+        _ => Ok(()),
+    }
 }
 
 /// The edits in the analysis's own text.

@@ -10,12 +10,13 @@ mod inlay;
 mod lenses;
 mod links;
 mod outline;
+mod plain;
 mod rename;
 mod robust;
 mod selection;
 pub mod shop;
-
 mod signature;
+
 use purfle_lang::diagnostic::Edit;
 use purfle_lang::span::Span;
 

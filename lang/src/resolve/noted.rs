@@ -3,7 +3,7 @@
 
 use std::sync::{Mutex, PoisonError};
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::book::{
     AidId, CounselId, FindingId, HandId, LookId, PartId, PlaceId, RaiseId, ReckonId, StepId, TableId, TierId, WorkId,
@@ -101,7 +101,9 @@ impl Notes {
     /// the same: a name, what it does, and the other name.
     pub(crate) fn sorted(&self, alike: &[(Span, Role, Span)]) -> Vec<Note> {
         let mut notes = self.0.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        let mut known: FxHashMap<Span, Target> = notes.iter().rev().map(|note| (note.span, note.target)).collect();
+        let asked: FxHashSet<Span> = alike.iter().flat_map(|(span, _, same)| [*span, *same]).collect();
+        let of_them = notes.iter().rev().filter(|note| asked.contains(&note.span));
+        let mut known: FxHashMap<Span, Target> = of_them.map(|note| (note.span, note.target)).collect();
         // A later change speaks of what an earlier one left, so the last comes first.
         for &(span, role, same) in alike.iter().rev() {
             let (span, role, target) = match (known.get(&span), known.get(&same)) {

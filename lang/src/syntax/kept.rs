@@ -5,13 +5,16 @@
 
 use rustc_hash::FxHashMap;
 
+use super::Parsed;
 use super::tree::Item;
 use crate::diagnostic::Diagnostic;
 use crate::span::{FileId, Span};
 
-/// The items of the text that was read last.
+/// The text that was read last and its items.
 #[derive(Debug, Clone, Default)]
 pub struct Kept {
+    /// The whole text, and what it says.
+    last: Option<(String, Parsed)>,
     /// By the item's text. Items of the same text are all kept, for each has places of its own.
     items: FxHashMap<Box<str>, Vec<Place>>,
 }
@@ -35,6 +38,17 @@ pub(super) struct Known {
 }
 
 impl Kept {
+    /// What the text says, if it is the one that was read last.
+    pub(super) fn same(&self, file: FileId, text: &str) -> Option<Parsed> {
+        let (last, parsed) = self.last.as_ref()?;
+        (parsed.tree.file == file && last == text).then(|| parsed.clone())
+    }
+
+    /// Keeps the whole text and what it says.
+    pub(super) fn keep(&mut self, text: &str, parsed: &Parsed) {
+        self.last = Some((text.to_owned(), parsed.clone()));
+    }
+
     /// Takes out what was read of a text that now stands at `at`.
     pub(super) fn take(&mut self, file: FileId, text: &str, at: usize) -> Option<Known> {
         let places = self.items.get_mut(text)?;

@@ -2,9 +2,9 @@
 
 use purfle_lang::book::{LookId, LookKind};
 use purfle_lang::resolve::noted::Target;
-use purfle_lang::syntax::tree::{Entry, Head, Kind};
+use purfle_lang::syntax::tree::{Entry, ExprKind, Head, Kind, Says};
 use purfle_lang::syntax::words::ALTERED;
-use purfle_lang::unit::Dimension;
+use purfle_lang::unit::{Dimension, Unit};
 
 use super::condition::condition;
 use super::hand::Hand;
@@ -40,17 +40,21 @@ fn on_line(menu: &mut Menu, entry: &Entry, before: &[Token]) {
         return;
     }
     let said = words(text, before);
-    // The name and the words are the author's.
+    // The name and the words are the author's; below an `alter`, what is there may be written again.
     let named = texts(before) > 0;
+    if said.is_empty() && !outermost && menu.cursor.changes() {
+        lines::names_within(menu, entry.kind);
+        return;
+    }
     match entry.kind {
         Kind::Part if named => menu.words(&["apart"]),
         _ if !named => {}
-        kind => head(menu, entry, kind, before, &said),
+        kind => head(menu, kind, before, &said),
     }
 }
 
 /// What stands after the name and the words.
-fn head(menu: &mut Menu, entry: &Entry, kind: Kind, before: &[Token], said: &[&str]) {
+fn head(menu: &mut Menu, kind: Kind, before: &[Token], said: &[&str]) {
     let after_words = before.iter().rposition(|token| token.kind == TokenKind::Text).map_or(0, |at| at + 1);
     let rest = &said[after_words..];
     let number = before.last().is_some_and(|last| last.kind == TokenKind::Number);
@@ -85,7 +89,6 @@ fn head(menu: &mut Menu, entry: &Entry, kind: Kind, before: &[Token], said: &[&s
         Kind::Look => kind_of_answer(menu, before, rest),
         _ => {}
     }
-    let _ = entry;
 }
 
 fn money_then(menu: &mut Menu, then: &str) {
@@ -114,7 +117,9 @@ fn work(menu: &mut Menu, before: &[Token], rest: &[&str], number: bool) {
     }
     let after_sign = matches!(rest.last(), Some(&("*" | "/" | "+" | "-" | "(")));
     if rest.is_empty() || after_sign {
-        value::values(menu, &Hand::of(menu, before), None);
+        let hand = Hand::of(menu, before);
+        value::values(menu, &hand, Some(Dimension::TIME));
+        value::values(menu, &hand, Some(Dimension::MONEY));
     } else {
         menu.word("once", "counted once an instrument");
         menu.word("each", "counted once at each place");
@@ -138,7 +143,7 @@ fn table(menu: &mut Menu, rest: &[&str]) {
         matches!(kind, Some(LookKind::YesNo | LookKind::OneOf(_)))
     };
     if menu.path.is_empty() {
-        menu.look_paths(&[], &wanted);
+        menu.look_paths(&Hand::default(), &wanted);
         let Some(names) = menu.names() else { return };
         for (part, id) in names.parts.iter() {
             if names.inside.get(id.index()).is_some_and(|inside| !inside.places.is_empty()) {
@@ -153,7 +158,7 @@ fn table(menu: &mut Menu, rest: &[&str]) {
 }
 
 /// The kinds of answer that a look can take.
-fn kind_of_answer(menu: &mut Menu, before: &[Token], rest: &[&str]) {
+pub fn kind_of_answer(menu: &mut Menu, before: &[Token], rest: &[&str]) {
     let number = before.last().is_some_and(|last| last.kind == TokenKind::Number);
     match rest {
         [] => {
@@ -168,12 +173,9 @@ fn kind_of_answer(menu: &mut Menu, before: &[Token], rest: &[&str]) {
         }
         ["measured"] => menu.words(&["in"]),
         ["measured", "in"] => value::any_unit(menu),
-        ["measured", "in", unit] => {
-            let _ = unit;
-            menu.words(&["from"]);
-        }
+        ["measured", "in", _] => menu.words(&["from"]),
         ["measured", "in", unit, ..] if number => {
-            if let Some(unit) = purfle_lang::unit::Unit::parse(unit) {
+            if let Some(unit) = Unit::parse(unit) {
                 value::units(menu, unit.dimension(), None);
             }
             menu.words(&["to", "give or take"]);
@@ -291,11 +293,8 @@ fn in_clause(menu: &mut Menu, entry: &Entry, word: &str, before: &[Token]) {
     let said = words(text, after_word);
     match word {
         "signs" | "unless" | "only when" | "when" | "for" => condition(menu, after_word, kind == Some(Kind::Counsel)),
-        "on" if kind == Some(Kind::Raise) => {
-            if list_is_open(text, before) {
-                menu.parts(|_| true, &said);
-            }
-        }
+        "on" if kind == Some(Kind::Raise) && list_is_open(text, before) => menu.parts(|_| true, &said),
+        "on" if kind == Some(Kind::Raise) => {}
         "on" => match said.as_slice() {
             [] => {
                 menu.word("each", "each place by itself");
@@ -367,7 +366,7 @@ fn paths(menu: &mut Menu, wanted: impl Fn(&LookKind) -> bool) {
     let Some(book) = menu.book() else { return };
     let wanted = |look: LookId| book.looks.get(look.index()).is_some_and(|look| wanted(&look.kind));
     if menu.path.is_empty() {
-        menu.look_paths(&[], &wanted);
+        menu.look_paths(&Hand::default(), &wanted);
     } else {
         menu.after_path(&[], false, &wanted);
     }
@@ -428,16 +427,30 @@ fn look_of(menu: &Menu, entry: &Entry) -> Option<LookId> {
     names.inside.get(names.parts.get(part)?.index())?.looks.get(entry.name_text())
 }
 
+/// The dimension of a table, by the first row of it that has a unit: here, or where the table was first written.
+fn dimension_of_rows(menu: &Menu, table: &Entry) -> Option<Dimension> {
+    let parents = menu.analysis.parents().entries.iter().map(|entry| &**entry);
+    let before = parents.filter(|entry| entry.kind == Kind::Table && entry.name_text() == table.name_text());
+    let rows = std::iter::once(table).chain(before).flat_map(|table| table.all("row"));
+    let units = rows.filter_map(|row| match &row.says {
+        Says::Row(row) => match &row.value.kind {
+            ExprKind::Quantity(quantity) | ExprKind::Range(_, quantity) => quantity.unit.as_ref(),
+            _ => None,
+        },
+        _ => None,
+    });
+    units.filter_map(|unit| Unit::parse(&unit.value)).map(Unit::dimension).next()
+}
+
 /// The keys of a row, then its value.
 fn row(menu: &mut Menu, entry: &Entry, before: &[Token]) {
     let text = menu.cursor.text;
     let Some(names) = menu.names() else { return };
     if !list_is_open(text, before) {
         if before.last().is_some_and(|last| last.kind == TokenKind::Number) {
-            let table = names.tables.get(entry.name_text()).and_then(|table| menu.book()?.tables.get(table.index()));
-            match table.map(|table| table.dimension) {
-                Some(dimension) if !table.is_some_and(|table| table.rows.is_empty()) => value::units(menu, dimension, None),
-                _ => value::any_unit(menu),
+            match dimension_of_rows(menu, entry) {
+                Some(dimension) => value::units(menu, dimension, None),
+                None => value::any_unit(menu),
             }
             menu.words(&["to"]);
         }

@@ -7,6 +7,7 @@ use purfle_lang::unit::Dimension;
 
 use super::hand::Hand;
 use super::menu::Menu;
+use super::proposal::ProposalKind;
 use super::value;
 use crate::ide::tokens::{Token, TokenKind};
 
@@ -44,7 +45,9 @@ pub fn condition(menu: &mut Menu, before: &[Token], totals: bool) {
         }
         ["total"] => menu.words(&["cost", "urgency", "tier"]),
         ["total", "cost", ..] => value::compared(menu, &test, &hand, Dimension::MONEY, None),
-        ["total", ladder] => ladder_tests(menu, ladder),
+        ["total", _] => {
+            menu.words(&["is", "is not", "is one of", "is at least", "is at most", "is above", "is below", "is from"]);
+        }
         ["total", ladder, rest @ ..] => rungs(menu, ladder, rest),
         _ => on_look(menu, &hand, &test),
     }
@@ -61,9 +64,8 @@ fn current_test<'t>(text: &str, before: &'t [Token]) -> Vec<&'t Token> {
         let in_formula = word == "(" && previous.starts_with("wood-");
         let negation = word == "not" && previous == "is";
         let subtraction = word == "-" && at > start && !is_bullet(text, token);
-        if JOINTS.contains(&word) && !inside_value && !in_formula && !negation && !subtraction {
-            start = at + 1;
-        } else if is_head(text, &before[start..=at]) {
+        let joint = JOINTS.contains(&word) && !inside_value && !in_formula && !negation && !subtraction;
+        if joint || is_head(text, &before[start..=at]) {
             start = at + 1;
         }
     }
@@ -98,7 +100,7 @@ fn beginning(menu: &mut Menu, hand: &Hand, first: bool, totals: bool) {
     if let Some(part) = hand.part {
         menu.looks(part, 0, &wanted);
     }
-    menu.look_paths(&hand.in_hand, &wanted);
+    menu.look_paths(hand, &wanted);
     menu.words(&["not", "found", "any", "no", "every", "at least", "last", "higher of", "lower of"]);
     if first {
         menu.phrase("all of", "every bullet below", "all of\n    - <condition>\n    - <condition>");
@@ -117,8 +119,9 @@ fn beginning(menu: &mut Menu, hand: &Hand, first: bool, totals: bool) {
         }
     }
     if let Some(names) = menu.names() {
-        menu.named(&names.reckons, Target::Reckon, &[]);
         menu.named(&names.tables, Target::Table, &[]);
+        menu.lower(ProposalKind::Name, 4);
+        menu.named(&names.reckons, Target::Reckon, &[]);
     }
 }
 
@@ -163,7 +166,6 @@ fn on_look(menu: &mut Menu, hand: &Hand, test: &[&Token]) {
     };
     let Some(kind) = menu.book().and_then(|book| book.looks.get(look.index())).map(|look| &look.kind) else { return };
     let rest: Vec<&str> = test[length..].iter().map(|token| token.of(text)).collect();
-    let last = test.first().is_some_and(|token| token.of(text) == "last");
     match (rest.as_slice(), kind) {
         ([], LookKind::YesNo) => menu.words(&["is no", "and", "or"]),
         ([], LookKind::OneOf(_)) => menu.words(&["is", "is not", "is one of"]),
@@ -199,7 +201,6 @@ fn on_look(menu: &mut Menu, hand: &Hand, test: &[&Token]) {
         _ => {
             let dimension = menu.book().and_then(|book| book.looks.get(look.index())).and_then(|look| look.dimension());
             if let Some(dimension) = dimension {
-                let _ = last;
                 value::compared(menu, test, hand, dimension, Some(look));
             }
         }
@@ -220,7 +221,7 @@ fn value_first(menu: &mut Menu, hand: &Hand, test: &[&Token]) {
         if let Some(part) = hand.part {
             menu.looks(part, 0, &|look| all.contains(&look));
         }
-        menu.look_paths(&hand.in_hand, &|look| all.contains(&look));
+        menu.look_paths(hand, &|look| all.contains(&look));
         return;
     }
     let dimension = value::dimension_of(menu, hand, test);
@@ -229,12 +230,6 @@ fn value_first(menu: &mut Menu, hand: &Hand, test: &[&Token]) {
     } else {
         value::comparisons(menu);
     }
-}
-
-/// How a ladder may be asked.
-fn ladder_tests(menu: &mut Menu, ladder: &str) {
-    let _ = ladder;
-    menu.words(&["is", "is not", "is one of", "is at least", "is at most", "is above", "is below", "is from"]);
 }
 
 /// The rungs of a ladder.

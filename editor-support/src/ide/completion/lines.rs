@@ -1,8 +1,9 @@
 //! What a line may begin with: the words of items, the clauses that can stand in this item, and whole items with holes.
 
-use purfle_lang::syntax::tree::{Clause, Entry, Kind, Says};
+use purfle_lang::syntax::tree::{Clause, Doing, Entry, Head, Kind, Says};
 use purfle_lang::syntax::words::{self, ALTERED, DROPPED, ITEMS};
 
+use super::clause::kind_of_answer;
 use super::menu::Menu;
 
 /// What a line at the margin may begin with.
@@ -19,12 +20,18 @@ pub fn items(menu: &mut Menu) {
         }
         menu.word(line.word, line.shape);
     }
-    if menu.analysis.tree(menu.cursor_file()).is_some_and(|tree| tree.builds_on().is_some()) {
+    let builds_on = menu.analysis.tree(menu.cursor_file()).is_some_and(|tree| tree.builds_on().is_some());
+    if builds_on {
         menu.word("alter", "changes something of the rulebook that this one builds on");
         menu.word("without", "drops something of the rulebook that this one builds on");
     }
     for (label, detail, text) in SKELETONS {
         menu.skeleton(label, detail, text);
+    }
+    if builds_on {
+        for (label, detail, text) in CHANGES {
+            menu.skeleton(label, detail, text);
+        }
     }
 }
 
@@ -68,6 +75,14 @@ const SKELETONS: [(&str, &str, &str); 7] = [
     ),
 ];
 
+/// What a house changes most.
+const CHANGES: [(&str, &str, &str); 4] = [
+    ("alter work …", "our own time or price", "alter work <name> <0.5 h> because \"<why>\"\n"),
+    ("alter finding …", "our own limits or urgency", "alter finding <name> because \"<why>\"\n  urgency  <step>\n"),
+    ("alter table …", "our own figures", "alter table <name> because \"<why>\"\n  row <key>  <20 to 40> <USD>\n"),
+    ("without finding …", "what we leave out", "without finding <name> because \"<why>\"\n"),
+];
+
 /// The clauses that may stand here. One that stands once is left out where it stands already.
 pub fn clauses(menu: &mut Menu) {
     let cursor = menu.cursor;
@@ -80,6 +95,17 @@ pub fn clauses(menu: &mut Menu) {
     let inner = cursor.entries.iter().rev().copied().find(|entry| (entry.keyword.start as usize) < cursor.line.start);
     let Some(inner) = inner else { return };
     let kind = item.entry.kind;
+    let because = match &item.doing {
+        Doing::Writes => None,
+        Doing::Alters { because, .. } | Doing::Drops { because, .. } => Some(because.is_some()),
+    };
+    // The reason may stand on a line of its own, before the first clause.
+    if because == Some(false) {
+        menu.phrase("because", "the reason, which is shown wherever its effect is", "because \"<why>\"");
+    }
+    if matches!(item.doing, Doing::Drops { .. }) {
+        return;
+    }
     let way = (kind == Kind::Finding).then(|| item.entry.clauses.iter().filter(above).any(|clause| clause.word == "way"));
     for line in words::clauses(kind) {
         // What follows a way is the way's own.
@@ -96,6 +122,10 @@ pub fn clauses(menu: &mut Menu) {
             continue;
         }
         menu.word(line.word, line.shape);
+    }
+    // The kind of answer may stand on a line of its own.
+    if matches!(inner.head, Head::Look { kind: None }) && item.doing == Doing::Writes && inner.clauses.is_empty() {
+        kind_of_answer(menu, &[], &[]);
     }
     clause_skeletons(menu, kind, inner);
     if bullets_go_on(cursor.text, cursor.line.start) {
@@ -188,5 +218,18 @@ pub fn changed_names(menu: &mut Menu, kind: Kind) {
             entries.iter().flat_map(|entry| entry.entries(kind)).for_each(|rung| menu.changed(rung.name_text(), rung));
         }
         _ => entries.iter().filter(|entry| same(entry.kind)).for_each(|entry| menu.changed(entry.name_text(), entry)),
+    }
+}
+
+/// The looks, places, ways or rungs of the item that is altered.
+pub fn names_within(menu: &mut Menu, kind: Kind) {
+    let Some(item) = menu.cursor.item else { return };
+    let parents = menu.analysis.parents();
+    let same =
+        |one: Kind, other: Kind| one == other || matches!((one, other), (Kind::Part | Kind::Context, Kind::Part | Kind::Context));
+    let altered =
+        parents.entries.iter().find(|entry| same(entry.kind, item.entry.kind) && entry.name_text() == item.entry.name_text());
+    if let Some(altered) = altered {
+        altered.entries(kind).for_each(|inner| menu.changed(inner.name_text(), inner));
     }
 }

@@ -5,6 +5,7 @@ use purfle_lang::resolve::names::{Named, Names, Repeats};
 use purfle_lang::resolve::noted::Target;
 use purfle_lang::span::{FileId, Span};
 
+use super::hand::Hand;
 use super::proposal::{Piece, Proposal, ProposalKind, pieces};
 use crate::analysis::Analysis;
 use crate::ide::cursor::Cursor;
@@ -54,6 +55,11 @@ impl<'a> Menu<'a> {
         self.push(word, ProposalKind::Word, detail.to_owned(), None, vec![Piece::Text(word.to_owned())], 5);
     }
 
+    /// A word of the language that is wanted most often.
+    pub fn first_word(&mut self, word: &str, detail: &str) {
+        self.push(word, ProposalKind::Word, detail.to_owned(), None, vec![Piece::Text(word.to_owned())], 0);
+    }
+
     /// Words of the language.
     pub fn words(&mut self, words: &[&str]) {
         words.iter().for_each(|word| self.word(word, ""));
@@ -94,6 +100,11 @@ impl<'a> Menu<'a> {
         };
         let detail = brief(self.analysis, target).filter(|words| words != label).unwrap_or_default();
         self.push(label, kind, detail, Some(target), vec![Piece::Text(text.to_owned())], rank);
+    }
+
+    /// What was proposed of a kind so far, further down.
+    pub fn lower(&mut self, kind: ProposalKind, rank: u8) {
+        self.all.iter_mut().filter(|proposal| proposal.kind == kind).for_each(|proposal| proposal.rank = rank);
     }
 
     /// All names of a kind, but those that stand there already.
@@ -155,11 +166,16 @@ impl<'a> Menu<'a> {
         }
     }
 
-    /// Looks by their paths, each written in full where its place is not in hand.
-    pub fn look_paths(&mut self, in_hand: &[PartId], wanted: &dyn Fn(LookId) -> bool) {
+    /// Looks by their paths, each written in full where its place is not in hand; those of the part in hand are written
+    /// plainly, and are left out here.
+    pub fn look_paths(&mut self, hand: &Hand, wanted: &dyn Fn(LookId) -> bool) {
         let Some(names) = self.names() else { return };
+        let in_hand = &hand.in_hand;
         for (part, id) in names.parts.iter() {
             let Some(inside) = names.inside.get(id.index()) else { continue };
+            if hand.part == Some(id) && (inside.repeats == Repeats::Single || in_hand.contains(&id)) {
+                continue;
+            }
             let fixed: Vec<String> = match inside.repeats {
                 Repeats::Single => vec![part.to_owned()],
                 _ if in_hand.contains(&id) => vec![part.to_owned()],

@@ -8,6 +8,7 @@ use purfle_lang::unit::Dimension;
 use super::condition::look_named;
 use super::hand::Hand;
 use super::menu::Menu;
+use super::proposal::ProposalKind;
 use super::value;
 use crate::ide::tokens::{Token, TokenKind};
 
@@ -46,16 +47,17 @@ fn beginning(menu: &mut Menu, said: &[&str]) {
         menu.after_path(&[], true, &|_| true);
         return;
     }
-    paths(menu);
     menu.parts(|_| true, &[]);
+    menu.lower(ProposalKind::Name, 4);
+    paths(menu);
     if !said.windows(2).any(|pair| pair == ["the", "rest"]) {
-        menu.word("the rest is good", "whatever is not written down shows what is good");
+        menu.first_word("the rest is good", "whatever is not written down shows what is good");
     }
     menu.words(&["no", "last", "quoted is", "inspected-on is"]);
 }
 
 fn paths(menu: &mut Menu) {
-    menu.look_paths(&[], &|_| true);
+    menu.look_paths(&Hand::default(), &|_| true);
     let Some(names) = menu.names() else { return };
     // Of places as found the first is named; more have the next numbers.
     for (part, id) in names.parts.iter() {
@@ -146,10 +148,7 @@ pub fn expected(menu: &mut Menu, word: &str, before: &[Token]) {
                     }
                 }
                 ["at"] | ["on", _, "at"] => menu.named(&names.steps, Target::Step, &[]),
-                ["at", from] | ["on", _, "at", from] => {
-                    let _ = from;
-                    menu.words(&["to"]);
-                }
+                ["at", _] | ["on", _, "at", _] => menu.words(&["to"]),
                 ["at", _, "to"] | ["on", _, "at", _, "to"] => menu.named(&names.steps, Target::Step, &[]),
                 _ => {
                     if rest.is_empty() && known.is_some_and(|known| known.each) {
@@ -174,7 +173,7 @@ pub fn expected(menu: &mut Menu, word: &str, before: &[Token]) {
                 if words.is_empty() {
                     menu.words(&["not"]);
                 }
-                menu.look_paths(&[], &|_| true);
+                menu.look_paths(&Hand::default(), &|_| true);
             } else {
                 menu.after_path(&[], true, &|_| true);
             }
@@ -183,11 +182,9 @@ pub fn expected(menu: &mut Menu, word: &str, before: &[Token]) {
         ("counsel", [_]) => menu.words(&["found", "clear", "open"]),
         ("aid", []) => menu.named(&names.aids, Target::Aid, &[]),
         ("aid", [_]) => menu.words(&["eligible", "refused", "open"]),
-        ("cost" | "left", _) => {
-            if before.last().is_some_and(|last| last.kind == TokenKind::Number) {
-                value::units(menu, Dimension::MONEY, None);
-                menu.words(&["to"]);
-            }
+        ("cost" | "left", _) if before.last().is_some_and(|last| last.kind == TokenKind::Number) => {
+            value::units(menu, Dimension::MONEY, None);
+            menu.words(&["to"]);
         }
         _ => {}
     }

@@ -114,6 +114,7 @@ fn units_are_those_of_its_dimension_and_the_looks_own_comes_first() {
 #[test]
 fn names_are_those_of_the_kind_that_can_stand_there() {
     let names = |line: &str, written: &str| of(ProposalKind::Name, line, written);
+    assert!(!on("signs    gap", "  signs    §").contains(&"button.gap".to_owned()), "a plain name is enough");
     assert_eq!(names("on       button", "  on       §"), ["instrument", "button", "peg", "crack", "room"]);
     assert_eq!(names("on       each", "  on       each §"), ["peg", "crack"]);
     assert_eq!(names("urgency  book", "  urgency  §"), ["fine", "book", "halt"]);
@@ -170,6 +171,12 @@ fn what_is_altered_stands_in_a_parent() {
     assert_eq!(proposals("alter look button.§"), ["gap", "sits", "marks"]);
     assert_eq!(proposals("without place §"), ["peg.E", "peg.A"]);
     assert!(proposals("alter hand player §").contains(&"because".to_owned()));
+    assert_eq!(proposals("without finding peg-slips\n  §"), ["because"]);
+    assert!(proposals("alter finding button-torn because \"x\"\n  §").contains(&"urgency".to_owned()));
+    assert_eq!(proposals("alter finding button-torn because \"x\"\n  signs sits is §")[..2], ["straight", "crooked"]);
+    assert_eq!(proposals("alter table slowness because \"x\"\n  row §")[..2], ["violin", "viola"]);
+    assert_eq!(proposals("alter part button because \"x\"\n  look §"), ["gap", "sits", "marks"]);
+    assert!(proposals("al§").contains(&"alter finding …".to_owned()));
 }
 
 #[test]
@@ -182,8 +189,31 @@ fn other_items_may_be_in_error() {
 }
 
 #[test]
+fn a_quieting_is_written_with_a_warning_that_is_told_first() {
+    let text = SHOP.replace("  cost     nothing\n  basis    \"common practice\"\n", "  cost     nothing\n  # quiet §\n");
+    assert_eq!(labels(&proposed(&text))[0], "no-basis");
+    assert_eq!(labels(&proposed(&format!("{SHOP}\n# q§"))), ["quiet"]);
+    assert_eq!(labels(&proposed(&format!("{SHOP}\n# quiet no-basis §"))), ["because"]);
+}
+
+#[test]
+fn the_kind_of_answer_may_stand_below_its_look() {
+    let kinds = on("look worth", "  look worth   \"Its worth?\"\n    §");
+    assert!(["yes or no", "measured in", "how", "look"].iter().all(|kind| kinds.contains(&(*kind).to_owned())), "{kinds:?}");
+    assert!(!on("good  smoothly", "    §").contains(&"yes or no".to_owned()));
+}
+
+#[test]
+fn a_table_keeps_the_unit_of_its_rows() {
+    let text = format!("{SHOP}\ntable price \"Price\" by instrument.kind\n  row cello  5 USD\n  row any    6 §\n");
+    let units: Vec<String> =
+        proposed(&text).into_iter().filter(|proposal| proposal.kind == ProposalKind::Unit).map(|unit| unit.label).collect();
+    assert_eq!(units, ["USD"]);
+}
+
+#[test]
 fn nothing_is_proposed_in_texts_comments_and_numbers() {
-    for written in ["  signs    gap # is §", "  signs    gap is above 0§", "  tell     \"So §\""] {
+    for written in ["  signs    gap # it is §", "  signs    gap is above 0§", "  tell     \"So §\""] {
         assert_eq!(on("signs    gap", written), Vec::<String>::new(), "{written}");
     }
 }

@@ -90,7 +90,7 @@ pub fn values(menu: &mut Menu, hand: &Hand, dimension: Option<Dimension>) {
     if let Some(part) = hand.part {
         menu.looks(part, 1, &wanted);
     }
-    menu.look_paths(&hand.in_hand, &wanted);
+    menu.look_paths(hand, &wanted);
     let Some(names) = menu.names() else { return };
     for (name, table) in names.tables.iter() {
         // A factor of any dimension may be multiplied, so a bare number is never out of place.

@@ -63,6 +63,15 @@ fn a_table_shows_its_rows_and_a_reckoning_its_source() {
 }
 
 #[test]
+fn a_row_tells_when_it_counts() {
+    assert_eq!(shown(&with("row bass", "  ro§w bass  2")), "**row of slowness**\n\n`2` where `instrument.kind` is bass");
+    assert_eq!(
+        shown(&with("row any", "  r§ow any  1")),
+        "**row of slowness**\n\n`1` where `instrument.kind` is none of cello, bass, unless a row with fewer `any` fits"
+    );
+}
+
+#[test]
 fn words_and_units_are_explained_as_the_reference_does() {
     assert_eq!(
         shown(&with("hands    luthier", "  ha§nds    luthier")),
@@ -75,6 +84,13 @@ fn words_and_units_are_explained_as_the_reference_does() {
         "**mm**\n\na length\n\nWritten in mm, cm, m or inch"
     );
     assert!(shown(&with("signs    gap", "  signs    gap is ab§ove 0.2 mm")).contains("leave the limit out"));
+}
+
+#[test]
+fn a_quieting_tells_what_it_quiets_and_a_small_word_what_it_says() {
+    let quiet = format!("{SHOP}\n# quiet no-ba§sis because \"x\"\nfinding f \"F\"\n");
+    assert!(shown(&quiet).starts_with("A finding does not say what it rests on.\n\n"), "{}", shown(&quiet));
+    assert!(shown(&with("left     becomes", "  left     becomes button-torn od§ds 20 %")).starts_with("**left**"));
 }
 
 #[test]

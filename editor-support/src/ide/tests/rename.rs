@@ -68,6 +68,25 @@ fn a_name_changes_in_the_houses_that_build_on_it() {
 }
 
 #[test]
+fn a_rulebook_that_is_found_by_its_name_keeps_it() {
+    let (plain, pointers) = drawn(&SHOP.replace("rulebook shop", "rulebook §shop"));
+    let shop = Analysis::of("shop.purfle", &plain, &[]);
+    let house = Analysis::of("house.purfle", HOUSE, &[("shop.purfle", SHOP)]);
+    let files = rename(&shop, FileId::OWN, pointers[0], "alder", &[&house]).expect("its file is named");
+    assert_eq!(
+        changed_lines(HOUSE, &edited(HOUSE, &files[1].edits)),
+        "-   builds on shop edition 1 from \"shop.purfle\"\n+   builds on alder edition 1 from \"shop.purfle\""
+    );
+    let by_name = HOUSE.replace(" from \"shop.purfle\"", "");
+    let house = Analysis::of("house.purfle", &by_name, &[("shop.purfle", SHOP)]);
+    assert_eq!(
+        rename(&shop, FileId::OWN, pointers[0], "alder", &[&house]),
+        Err("house builds on it and finds its file by its name. Write `from \"FILE\"` after the edition there, then rename it."
+            .to_owned())
+    );
+}
+
+#[test]
 fn what_cannot_be_is_said_with_its_reason() {
     let finding = SHOP.replace("finding button-loose", "finding §button-loose");
     assert_eq!(refused(&finding, "button-torn"), "The name is taken: there is a `finding button-torn` already.");

@@ -13,6 +13,14 @@ use crate::ide::{
 
 /// Asks everything at one byte.
 fn ask(analysis: &Analysis, offset: u32) {
+    ask_lightly(analysis, offset);
+    let own = FileId::OWN;
+    let _ = rename::rename(analysis, own, offset, "quite-new", &[analysis]);
+    let _ = format::format_range(analysis, own, offset, offset);
+}
+
+/// Asks what does not read the whole text anew.
+fn ask_lightly(analysis: &Analysis, offset: u32) {
     let own = FileId::OWN;
     completion::completion(analysis, own, offset).iter().for_each(|proposal| {
         let _ = (proposal.numbered(), analysis.text(own).get(proposal.replaces.range()).map(str::len).expect("within the text"));
@@ -20,14 +28,13 @@ fn ask(analysis: &Analysis, offset: u32) {
     let _ = hover::hover(analysis, own, offset);
     let _ = definition::definition(analysis, own, offset);
     let _ = definition::references(analysis, own, offset, true);
-    let _ = rename::rename(analysis, own, offset, "quite-new", &[analysis]);
+    let _ = rename::prepare(analysis, own, offset);
     let nested = selection::selection(analysis, own, offset);
     assert!(nested.windows(2).all(|pair| pair[1].start <= pair[0].start && pair[0].end <= pair[1].end), "{nested:?}");
     let _ = signature::signature(analysis, own, offset);
     if let Some(station) = calls::prepare(analysis, own, offset) {
         let _ = (calls::becomes(analysis, station.finding), calls::comes_of(analysis, station.finding));
     }
-    let _ = format::format_range(analysis, own, offset, offset);
 }
 
 /// Asks everything about the whole.
@@ -80,6 +87,28 @@ fn every_byte_of_a_sound_rulebook_and_of_a_house_can_be_asked_about() {
         }
         ask_whole(&analysis);
     }
+}
+
+#[test]
+fn the_shipped_rulebooks_can_be_asked_about() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../rulebooks");
+    let text = |name: &str| std::fs::read_to_string(root.join(name)).expect("a rulebook");
+    let (first, harrow) = (text("first-look.purfle"), text("harrow-bench.purfle"));
+    let first_look = Analysis::of("first-look.purfle", &first, &[]);
+    let harrow_bench = Analysis::of("harrow-bench.purfle", &harrow, &[("first-look.purfle", &first)]);
+    assert!(first_look.sound() && harrow_bench.sound());
+    // Every byte of one item of each kind, then some of all.
+    let mut kinds = Vec::new();
+    for item in first_look.items(FileId::OWN) {
+        if !kinds.contains(&item.entry.kind) {
+            kinds.push(item.entry.kind);
+            let span = item.entry.span;
+            (span.start..=span.end.min(span.start + 600)).for_each(|offset| ask_lightly(&first_look, offset));
+        }
+    }
+    (0..first.len() as u32).step_by(509).for_each(|offset| ask_lightly(&first_look, offset));
+    (0..harrow.len() as u32).step_by(31).for_each(|offset| ask_lightly(&harrow_bench, offset));
+    (0..harrow.len() as u32).step_by(2003).for_each(|offset| ask(&harrow_bench, offset));
 }
 
 #[test]
