@@ -145,6 +145,25 @@ fn mending_as_json_and_line_places_each_fix_in_the_mended_file() {
 }
 
 #[test]
+fn what_an_alter_does_to_a_parents_line_is_told_and_quieted_at_the_alter() {
+    let bench = Bench::new();
+    bench.write("small.purfle", sound().as_bytes());
+    let head = "rulebook house \"House\"\n  edition 1\n  builds on small edition 2026.1\n\n";
+    let alter = "alter finding button-unseated because \"that is enough\"\n  signs sits is crooked\n";
+    bench.write("house.purfle", format!("{head}{alter}").as_bytes());
+    let told = out(&bench.purfle(&["proof", "house.purfle", "--as", "line"]));
+    let lines: Vec<&str> = told.lines().filter(|line| line.contains("[line-idle]")).collect();
+    assert_eq!(lines.len(), 1, "{told}");
+    assert!(lines[0].starts_with("house.purfle:5:1: warning[line-idle]: This urgency of `button-unseated`"), "{told}");
+    let value = json(&bench.purfle(&["proof", "house.purfle", "--as", "json"]));
+    let idle = value["diagnostics"].as_array().expect("a list").iter().find(|one| one["slug"] == "line-idle").expect("told");
+    assert_eq!((&idle["places"][0]["file"], &idle["places"][0]["says"]), (&shape!("small.purfle"), &shape!("this line")));
+    bench.write("house.purfle", format!("{head}# quiet line-idle because \"kept for later\"\n{alter}").as_bytes());
+    let told = out(&bench.purfle(&["proof", "house.purfle", "--as", "line"]));
+    assert!(!told.contains("line-idle") && !told.contains("quiet-nothing"), "{told}");
+}
+
+#[test]
 fn a_parent_is_named_and_not_written_to() {
     let bench = Bench::new();
     let parent = SMALL.replace("sits is one of crooked", "sits is one of Crooked");

@@ -55,6 +55,7 @@ pub fn check(book: &Book, text: &str) -> Vec<Diagnostic> {
     let shadows = shadow::shadows(&world);
     diagnostics.extend(shadow::check(&world, &shadows));
     diagnostics.extend(overlap::check(&world, &shadows));
+    let mut diagnostics: Vec<Diagnostic> = diagnostics.into_iter().map(|diagnostic| world.told_here(diagnostic)).collect();
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
     diagnostics
 }

@@ -45,7 +45,8 @@ fn choices(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic>
     let first = *silent.first()?;
     let names: Vec<String> = silent.iter().map(|choice| format!("`{}`", look.choices()[*choice].name)).collect();
     let path = world.book.look_path(id);
-    let says = format!("Nothing is said of `{path}` being {}: no finding, table or example mentions it.", listed_or(&names));
+    let being = if matches!(look.kind, LookKind::SomeOf(_)) { "showing" } else { "being" };
+    let says = format!("Nothing is said of `{path}` {being} {}: no finding, table or example mentions it.", listed_or(&names));
     let diagnostic = Diagnostic::warning("gap", look_span(world, id), says)
         .help("Write what it means into a finding, call it `good`, or show in an example that it means nothing.");
     let saying = match look.kind {

@@ -7,7 +7,7 @@ use rustc_hash::FxHashSet;
 use super::say::listed;
 use super::shadow::Shadow;
 use super::world::World;
-use crate::book::{Expectation, LookId, StateWord, StepId};
+use crate::book::{Expectation, Finding, LookId, StateWord, StepId};
 use crate::diagnostic::Diagnostic;
 use crate::evaluate::LookSpot;
 use crate::finite::node::Node;
@@ -28,13 +28,13 @@ pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
     }
     let mut found = Vec::new();
     for one in 0..findings.len() {
-        let clashes = (one + 1..findings.len()).filter_map(|other| {
+        let clashes = told_with(findings, one).filter_map(|other| {
             // A finding on the part as a whole sums up what is found at its places.
             if findings[one].on != findings[other].on || findings[one].each != findings[other].each {
                 return None;
             }
             let share = !named[one].is_disjoint(&named[other]);
-            if !share || settled.contains(&(one, other)) || world.yields(one, other) || world.yields(other, one) {
+            if !share || settled.contains(&pair(one, other)) || world.yields(one, other) || world.yields(other, one) {
                 return None;
             }
             clash(world, one, other)
@@ -45,6 +45,13 @@ pub fn check(world: &World, shadows: &[Shadow]) -> Vec<Diagnostic> {
         }
     }
     found
+}
+
+/// The findings of which the claim is told at this one: those after it, and those of a parent where the rulebook itself wrote
+/// or altered this one, for it is the one that can be mended here.
+fn told_with(findings: &[Finding], one: usize) -> impl Iterator<Item = usize> {
+    let own = move |at: usize| findings[at].origin.own().is_some();
+    (0..findings.len()).filter(move |&other| other != one && if own(one) == own(other) { other > one } else { own(one) })
 }
 
 fn pair(one: usize, other: usize) -> (usize, usize) {

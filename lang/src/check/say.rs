@@ -3,7 +3,7 @@
 use super::sites::Site;
 use super::world::World;
 use crate::book::{Comparison, Condition, FindingId, LookId, LookKind, Origin, RecordEntry, RecordPath, Test, Value};
-use crate::diagnostic::{Diagnostic, Edit, Fix};
+use crate::diagnostic::{Diagnostic, Edit, Fix, Label};
 use crate::finite::node::Node;
 use crate::number::Number;
 use crate::saying::{allowed, entries, place_suffix};
@@ -13,6 +13,29 @@ impl World<'_> {
     /// Where an item is mended: where the rulebook itself wrote or altered it, else where a parent did.
     pub fn place_of(&self, origin: &Origin) -> Span {
         origin.own().unwrap_or(origin.span)
+    }
+
+    /// A claim about a line of a parent's finding that the rulebook itself altered is told at the `alter`: that is where it
+    /// can be mended, and quieted.
+    pub fn told_here(&self, mut diagnostic: Diagnostic) -> Diagnostic {
+        if diagnostic.span.file == FileId::OWN {
+            return diagnostic;
+        }
+        let line = diagnostic.span;
+        let has = |at: usize| {
+            let lines = self.book.findings[at].urgency.iter().map(|line| line.span);
+            let unless = self.book.findings[at].unless.iter().filter_map(whole);
+            lines.chain(self.signs[at].iter().map(|site| site.span)).chain(unless).any(|span| span == line)
+        };
+        let altered = (0..self.book.findings.len()).find(|at| has(*at)).and_then(|at| self.book.findings[at].origin.own());
+        if let Some(altered) = altered {
+            diagnostic.span = altered;
+            let label = std::mem::replace(&mut diagnostic.label, "altered here".to_owned());
+            let says = if label.is_empty() { "this line".to_owned() } else { label };
+            diagnostic.places.insert(0, Label { span: line, says });
+            diagnostic.help = "Write the lines of that clause anew in this `alter`, as they are meant here.".to_owned();
+        }
+        diagnostic
     }
 
     /// The verb of a claim that a case shows: what looks alone do not decide, and nobody could have measured, only may be.
