@@ -178,8 +178,8 @@ impl Analysis {
     pub fn proof(&self) -> &[Diagnostic] {
         self.proof.get_or_init(|| {
             let mut loaded = Loaded {
-                sources: self.sources.first().cloned().into_iter().collect(),
-                trees: Vec::new(),
+                sources: self.sources.clone(),
+                trees: self.trees.clone(),
                 book: self.book.as_deref().cloned(),
                 diagnostics: Vec::new(),
                 quieted: Vec::new(),

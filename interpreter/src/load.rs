@@ -79,9 +79,24 @@ impl Loaded {
         let judge = self.ready();
         let (Some(book), Some(mut judge)) = (&self.book, judge) else { return };
         let text = self.sources.first().map_or("", |source| source.text.as_str());
-        self.diagnostics.extend(check(book, text));
-        self.diagnostics.extend(tied(book, &mut judge));
+        let mut found = check(book, text);
+        found.extend(tied(book, &mut judge));
+        self.leave_to_parents(&mut found);
+        self.diagnostics.extend(found);
         self.diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
+    }
+
+    /// Leaves out what is told at a parent's lines and what the parent gives by itself as well: its author is told there.
+    fn leave_to_parents(&self, found: &mut Vec<Diagnostic>) {
+        let parents = self.trees.get(1..).unwrap_or_default();
+        if parents.is_empty() || found.iter().all(|one| one.span.file == FileId::OWN) {
+            return;
+        }
+        let (Some(parent), Some(source)) = (resolve(parents).book, self.sources.get(1)) else { return };
+        let theirs = check(&parent, &source.text);
+        let given =
+            |one: &Diagnostic| theirs.iter().any(|told| (told.slug, told.span, &told.says) == (one.slug, one.span, &one.says));
+        found.retain(|one| one.span.file == FileId::OWN || !given(one));
     }
 
     /// A judge by the book, ready for its first record; none where there is no book, or where it cannot be made ready:

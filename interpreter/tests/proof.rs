@@ -147,7 +147,7 @@ fn mending_as_json_and_line_places_each_fix_in_the_mended_file() {
 #[test]
 fn what_an_alter_does_to_a_parents_line_is_told_and_quieted_at_the_alter() {
     let bench = Bench::new();
-    bench.write("small.purfle", sound().as_bytes());
+    bench.write("small.purfle", SMALL.as_bytes());
     let head = "rulebook house \"House\"\n  edition 1\n  builds on small edition 2026.1\n\n";
     let alter = "alter finding button-unseated because \"that is enough\"\n  signs sits is crooked\n";
     bench.write("house.purfle", format!("{head}{alter}").as_bytes());
@@ -155,6 +155,9 @@ fn what_an_alter_does_to_a_parents_line_is_told_and_quieted_at_the_alter() {
     let lines: Vec<&str> = told.lines().filter(|line| line.contains("[line-idle]")).collect();
     assert_eq!(lines.len(), 1, "{told}");
     assert!(lines[0].starts_with("house.purfle:5:1: warning[line-idle]: This urgency of `button-unseated`"), "{told}");
+    // That nothing reads the gap any more is the house's doing; that nothing reads the kind is told of the parent.
+    assert!(told.contains("small.purfle:34:8: warning[look-unread]: Nothing reads `button.gap`"), "{told}");
+    assert!(!told.contains("instrument.kind"), "{told}");
     let value = json(&bench.purfle(&["proof", "house.purfle", "--as", "json"]));
     let idle = value["diagnostics"].as_array().expect("a list").iter().find(|one| one["slug"] == "line-idle").expect("told");
     assert_eq!((&idle["places"][0]["file"], &idle["places"][0]["says"]), (&shape!("small.purfle"), &shape!("this line")));
