@@ -3,6 +3,7 @@
 mod again;
 mod by_cases;
 mod corpus;
+mod grammars;
 mod layout;
 mod many_faults;
 mod outside;

@@ -33,7 +33,7 @@ fn below(folder: &Path, into: &mut BTreeSet<PathBuf>) {
     for entry in std::fs::read_dir(folder).unwrap_or_else(|error| panic!("{}: {error}", folder.display())) {
         let path = entry.expect("an entry").path();
         if path.is_dir() {
-            if path.file_name().is_some_and(|name| name != "target") {
+            if path.file_name().is_some_and(|name| name != "target" && name != "node_modules") {
                 below(&path, into);
             }
         } else if path.extension().is_some_and(|extension| extension == "rs") {
@@ -63,7 +63,7 @@ fn shown(path: &Path) -> String {
 fn roots(all: &BTreeSet<PathBuf>) -> Vec<PathBuf> {
     let editor = |path: &&PathBuf| {
         let name = shown(path);
-        name.starts_with("editor-support/") && ["/src/lib.rs", "/src/main.rs"].iter().any(|end| name.ends_with(end))
+        name.starts_with("editor-support/") && ["/src/lib.rs", "/src/main.rs", "/build.rs"].iter().any(|end| name.ends_with(end))
     };
     let named = ROOTS.iter().map(|name| root().join(name));
     named.chain(all.iter().filter(editor).cloned()).collect()

@@ -4,6 +4,7 @@
 #![allow(clippy::expect_used, clippy::panic)]
 
 mod client;
+mod clients;
 mod counted;
 mod dice;
 mod leaving;

@@ -1,0 +1,4 @@
+-- Sets the client up when Neovim starts, unless `vim.g.purfle_setup = false` stands in the configuration.
+if vim.g.purfle_setup ~= false then
+  require('purfle').setup()
+end

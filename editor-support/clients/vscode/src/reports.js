@@ -1,0 +1,104 @@
+// Reports in the editor: asks for what a report is about, and shows the answer as a document that is only read.
+
+'use strict';
+
+const path = require('path');
+const vscode = require('vscode');
+
+const SCHEME = 'purfle-report';
+
+/// The text of each report by the path it is shown under.
+const texts = new Map();
+const changed = new vscode.EventEmitter();
+
+function provider() {
+  return vscode.workspace.registerTextDocumentContentProvider(SCHEME, {
+    onDidChange: changed.event,
+    provideTextDocumentContent: uri => texts.get(uri.path) ?? 'This report is over. Ask for it again.',
+  });
+}
+
+/// The text in what a command of the server answers.
+function textOf(answer) {
+  if (typeof answer === 'string') return answer;
+  return answer?.report ?? answer?.text;
+}
+
+/// Shows what a command of the server answered to what it was given.
+async function show(command, given, answer) {
+  const text = textOf(answer);
+  if (typeof text !== 'string') return;
+  const about = (given ?? [])
+    .filter(part => typeof part === 'string')
+    .map(part => path.posix.basename(part.replaceAll('\\', '/')))
+    .join(' ');
+  const name = `/${command.slice('purfle.'.length)} ${about}`.trimEnd().replace(/\.[^. ]+$/, '');
+  const uri = vscode.Uri.from({ scheme: SCHEME, path: `${name}.txt` });
+  texts.set(uri.path, text);
+  changed.fire(uri);
+  const document = await vscode.workspace.openTextDocument(uri);
+  await vscode.window.showTextDocument(document, { viewColumn: vscode.ViewColumn.Beside, preserveFocus: true, preview: true });
+}
+
+/// The rulebook in hand, or one that is picked.
+async function rulebook() {
+  const here = vscode.window.activeTextEditor?.document;
+  if (here?.languageId === 'purfle') return here.uri;
+  const all = await vscode.workspace.findFiles('**/*.purfle', '**/{node_modules,target}/**');
+  if (all.length === 0) {
+    vscode.window.showInformationMessage('Purfle: open a rulebook first, a file that ends in .purfle.');
+    return undefined;
+  }
+  const items = all.map(uri => ({ label: vscode.workspace.asRelativePath(uri), uri }));
+  items.sort((one, other) => one.label.localeCompare(other.label));
+  return (await vscode.window.showQuickPick(items, { title: 'By which rulebook?' }))?.uri;
+}
+
+/// The file of records, picked among those of the folder or from the disk.
+async function records(near) {
+  const all = await vscode.workspace.findFiles('**/*.{csv,jsonl,json}', '**/{node_modules,target}/**', 200);
+  const items = all.map(uri => ({ label: vscode.workspace.asRelativePath(uri), uri }));
+  items.sort((one, other) => one.label.localeCompare(other.label));
+  const other = { label: 'Another file…' };
+  const picked = await vscode.window.showQuickPick([...items, other], { title: 'Which file of records?' });
+  if (picked !== other) return picked?.uri;
+  const [file] =
+    (await vscode.window.showOpenDialog({
+      title: 'Records',
+      defaultUri: vscode.Uri.joinPath(near, '..'),
+      filters: { Records: ['csv', 'json', 'jsonl'] },
+    })) ?? [];
+  return file;
+}
+
+/// Asks for what a command needs, and gives it to the server. `client` may be missing.
+async function ask(title, command, client) {
+  if (!client) {
+    vscode.window.showErrorMessage(
+      `Purfle: ${title.toLowerCase()} needs the language server, which does not run. See "Purfle: Show What the Language Server Says".`,
+    );
+    return;
+  }
+  const rules = await rulebook();
+  if (!rules) return;
+  const file = await records(rules);
+  if (!file) return;
+  const given = [rules.toString(), file.fsPath];
+  if (command === 'purfle.slip') {
+    const record = await vscode.window.showInputBox({
+      title: 'Slip',
+      prompt: 'Whose slip? Write the mark of its record, as it stands in the column "record".',
+      validateInput: text => (text.trim() ? undefined : 'Every record has a mark.'),
+    });
+    if (!record) return;
+    given.push(record.trim());
+  }
+  try {
+    // The command is the server's own, and what it answers is shown on the way back.
+    await vscode.commands.executeCommand(command, ...given);
+  } catch (error) {
+    vscode.window.showErrorMessage(`Purfle: ${error.message ?? error}`);
+  }
+}
+
+module.exports = { provider, show, ask };
