@@ -23,9 +23,9 @@ const MOST: usize = 6;
 /// The largest file that is opened, in bytes.
 const LARGEST: u64 = 24 << 20;
 /// The most pixels along either side.
-const LONGEST: u32 = 12_000;
+const LONGEST: u32 = 10_000;
 /// The most memory that a photo takes while it is read, in bytes.
-const MOST_MEMORY: u64 = 400 << 20;
+const MOST_MEMORY: u64 = 200 << 20;
 /// The longer side of what is carried, in pixels: it is printed about nine centimetres high.
 const CARRIED: u32 = 900;
 /// How well it is kept, in hundredths.
@@ -81,7 +81,8 @@ fn carry(folder: &Path, name: &str) -> Result<String, String> {
     if about.len() > LARGEST {
         return Err(format!("it is larger than {} MB", LARGEST >> 20));
     }
-    let small = small(&path)?;
+    // A reader of pictures that fails over a broken one costs that picture and no more.
+    let small = std::panic::catch_unwind(|| small(&path)).unwrap_or_else(|_| Err("it cannot be read as a photo".to_owned()))?;
     Ok(format!("data:image/jpeg;base64,{}", STANDARD.encode(small)))
 }
 

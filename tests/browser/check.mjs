@@ -15,6 +15,8 @@ const met = {};
 for (const name of names) {
   const context = await browser.newContext({ viewport: { width: 1000, height: 900 }, javaScriptEnabled: true });
   const page = await context.newPage();
+  // A busy machine takes its time.
+  page.setDefaultTimeout(240_000);
   const address = pathToFileURL(join(folder, name)).href;
   const stirred = [];
   page.on("request", (request) => {
