@@ -15,4 +15,5 @@ mod layout;
 mod proof;
 mod readme;
 mod rehearse;
+mod season_pages;
 mod sheet;
