@@ -1,14 +1,16 @@
-//! Inspection records in: JSON, JSON Lines and CSV, streamed, with every bad field refused by record and by name.
+//! Inspection records in: JSON, JSON Lines, CSV and spreadsheets, streamed, with every bad field refused by record and by name.
 //!
 //! A file is cut into blocks of whole records by one thread, the blocks are understood by several, and what comes
 //! of them is put together again in the order of the files. Nothing is held longer than its block.
 
 mod absent;
+mod cells;
 mod csv;
 mod earlier;
 mod elements;
 mod field;
 mod format;
+mod heading;
 mod identity;
 mod input;
 mod json;
@@ -24,10 +26,12 @@ mod short;
 #[cfg(test)]
 mod tests;
 mod window;
+mod workbook;
 
 pub use earlier::{Earlier, EarlierCounts};
-pub use field::{Field, INSPECTED_ON, QUOTED, RECORD, TAG, THE_REST, Target};
+pub use field::{Field, INSPECTED_ON, MOST_PLACES, QUOTED, RECORD, TAG, THE_REST, Target};
 pub use format::Format;
+pub use heading::letters;
 pub use input::{Input, STANDARD_INPUT, Unusable};
 pub use pool::in_order;
 pub use reader::RecordReader;

@@ -181,7 +181,7 @@ fn headings_and_files_that_cannot_be_used() {
         (&["small.purfle", "blank.json"], &["blank.json: it is empty"]),
         (&["small.purfle", "none.csv"], &["none.csv: there is no such file"]),
         (&["small.purfle", "folder"], &["folder: it is a folder; name the files in it"]),
-        (&["small.purfle", "sheet.xlsx"], &["sheet.xlsx", "save the sheet as CSV (UTF-8)"]),
+        (&["small.purfle", "sheet.xlsx"], &["sheet.xlsx: it cannot be read as a spreadsheet", "save it anew"]),
         (&["small.purfle", "wide.csv"], &["wide.csv: it is UTF-16; save it as UTF-8"]),
         (&["small.purfle", "missing.csv"], &["missing.csv: no column is headed `record`", "the first row is the heading"]),
         (&["small.purfle", "doubled.csv"], &["columns B and D both hold `button.gap [in]`; keep one of them"]),

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use purfle_lang::book::Book;
 
+use super::cells::CellReader;
 use super::csv::RowReader;
 use super::field::RECORD;
 use super::identity::{Identities, Mark, Marker};
@@ -97,7 +98,7 @@ impl Run<'_> {
         let marker = Marker::default();
         let make_reader = || {
             let mut reader = RecordReader::new(Arc::clone(self.book));
-            let mut rows = RowReader::default();
+            let mut rows = (RowReader::default(), CellReader::default());
             let mut work = make();
             let marker = marker.clone();
             move |block: Block| {
@@ -127,7 +128,7 @@ impl Run<'_> {
 
 fn read_piece<O>(
     reader: &mut RecordReader,
-    rows: &mut RowReader,
+    (rows, cells): &mut (RowReader, CellReader),
     block: &Block,
     piece: &Piece,
     marker: &Marker,
@@ -141,6 +142,7 @@ fn read_piece<O>(
     reader.begin(source);
     match &block.kind {
         Kind::Json => json::read(reader, &block.bytes[range]),
+        Kind::Cells(heading) => cells.read(reader, heading, &block.bytes[range]),
         Kind::Row(heading) => {
             if !rows.read(reader, heading, &block.bytes[range]) {
                 return None;

@@ -1,5 +1,7 @@
 //! Records as they come: every format, and what untidy or hostile ones get.
 
+mod workbooks;
+
 use std::io::Write;
 use std::sync::Arc;
 
@@ -30,8 +32,13 @@ impl Files {
 
 /// Reads one file with one worker and with several, which must agree.
 fn read(name: &str, bytes: &[u8]) -> Result<Vec<Result<Record, Refused>>, Unusable> {
+    read_as(name, name, bytes)
+}
+
+/// The same of a file that is called by another name than its own, with a sheet behind it.
+fn read_as(name: &str, called: &str, bytes: &[u8]) -> Result<Vec<Result<Record, Refused>>, Unusable> {
     let files = Files::new();
-    let path = files.write(name, bytes);
+    let path = files.write(name, bytes).replace(name, called);
     let book = book();
     let of = |threads: usize| {
         let inputs = [Input::new(&path, false)?];
@@ -340,7 +347,7 @@ fn files_that_cannot_be_used() {
     for (name, bytes, words) in [
         ("a.csv", &b""[..], "it is empty"),
         ("a.jsonl", b" \n\n", "it is empty"),
-        ("a.xlsx", b"PK\x03\x04rest", "save the sheet as CSV"),
+        ("a.xlsx", b"PK\x03\x04rest", "save it anew"),
         ("a.csv", b"\xff\xfer\0e\0", "UTF-16"),
         ("a.csv", b"record,caf\xe9\n1,2\n", "not UTF-8 (byte 11)"),
         ("a.csv", b"record,tag\r1,2\r", "bare carriage returns"),

@@ -4,7 +4,7 @@ use std::io::{self, Read};
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::csv::Heading;
+use super::heading::Heading;
 
 /// How much is read at a time, and about how large a block is.
 pub const BLOCK: usize = 256 * 1024;
@@ -31,6 +31,8 @@ pub enum Kind {
     Json,
     /// A row of CSV each, under this heading.
     Row(Arc<Heading>),
+    /// A row of a sheet each, under this heading.
+    Cells(Arc<Heading>),
 }
 
 /// One record of a block.
