@@ -1,4 +1,4 @@
-//! Reports out: the terminal's triage report, JSON and CSV, each made from outcomes and a book.
+//! Reports out: the terminal's triage report, JSON, CSV, workbooks and pages, each made from outcomes and a book.
 //!
 //! Workers turn each outcome into text at once; whoever collects keeps only a few figures of each, so that a batch
 //! may be as long as it likes.
@@ -13,6 +13,7 @@ mod json;
 mod layout;
 mod noted;
 mod page;
+mod row;
 mod slip;
 mod spool;
 #[cfg(test)]
@@ -20,13 +21,15 @@ mod tests;
 mod text;
 mod triage;
 mod view;
+mod xlsx;
 
 pub use brief::Brief;
 pub use cautions::STANDING;
-pub use figures::{minor, money, money_range, place_name, sum};
+pub use csv::cell as write_cell;
+pub use figures::{minor, money, money_range, place_name, place_words, sum};
 pub use json::{aid_name, played, state_name, write as write_json};
-pub use layout::{Ink, Paint, paragraph};
+pub use layout::{Ink, Paint, paragraph, paragraph_in, sides};
 pub use slip::rulebook_line;
 pub use text::{plain, shown, steers};
-pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, refused_words};
+pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, fault_words, refused_words};
 pub use view::{Said, error_words};

@@ -40,12 +40,16 @@ struct Form {
     inert: fn(&[u8]),
 }
 
-const FORMS: [Form; 4] = [
+const FORMS: [Form; 5] = [
     Form { name: "terminal", arguments: &["--as", "terminal"], inert: terminal },
     Form { name: "json", arguments: &["--as", "json"], inert: json },
     Form { name: "csv", arguments: &["--as", "csv"], inert: csv },
     Form { name: "html", arguments: &["--as", "html"], inert: html },
+    Form { name: "xlsx", arguments: &["--as", "xlsx", "--out", OUT], inert: xlsx },
 ];
+
+/// Where a form goes that is no text.
+const OUT: &str = "report.xlsx";
 
 /// Records with every hostile text in every field that takes text, and some that are refused for them.
 pub fn records() -> String {
@@ -74,8 +78,12 @@ fn every_text_of_a_record_comes_out_inert() {
     for form in &FORMS {
         let output = bench.purfle(&[&["triage", "small.purfle", "hostile.jsonl"], form.arguments].concat());
         assert_eq!(code(&output), 1, "{}: some are refused, none is lost: {}", form.name, err(&output));
-        assert!(!output.stdout.is_empty(), "{}", form.name);
-        (form.inert)(&output.stdout);
+        let written = match form.arguments.contains(&OUT) {
+            true => std::fs::read(bench.path().join(OUT)).expect("the report"),
+            false => output.stdout,
+        };
+        assert!(!written.is_empty(), "{}", form.name);
+        (form.inert)(&written);
     }
 }
 
@@ -131,6 +139,56 @@ fn csv(bytes: &[u8]) {
         }
     }
     assert!(cells > TEXTS.len() * 100);
+}
+
+fn xlsx(bytes: &[u8]) {
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("an archive");
+    let mut part = |name: &str| {
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut archive.by_name(name).expect(name), &mut text).expect("UTF-8");
+        text
+    };
+    let styles = part("xl/styles.xml");
+    let styles = roxmltree::Document::parse(&styles).expect("XML");
+    let cells = styles.descendants().find(|node| node.has_tag_name_of("cellXfs")).expect("styles of cells");
+    let kept_text: Vec<bool> =
+        cells.children().filter(roxmltree::Node::is_element).map(|xf| xf.attribute("quotePrefix") == Some("1")).collect();
+    let (mut texts, mut starting) = (Vec::new(), 0);
+    for sheet in 1..=3 {
+        let xml = part(&format!("xl/worksheets/sheet{sheet}.xml"));
+        let sheet = roxmltree::Document::parse(&xml).expect("XML");
+        for node in sheet.descendants().filter(roxmltree::Node::is_element) {
+            assert!(!["f", "hyperlink", "drawing", "oleObject", "control"].contains(&node.tag_name().name()), "{node:?}");
+        }
+        for cell in sheet.descendants().filter(|node| node.has_tag_name_of("c") && node.attribute("t").is_some()) {
+            assert_eq!(cell.attribute("t"), Some("inlineStr"), "a text is written as a text");
+            let text: String = cell.descendants().filter_map(|node| node.text().filter(|_| node.is_text())).collect();
+            steers_nothing(&text, &[]);
+            if text.starts_with(['=', '+', '-', '@']) {
+                starting += 1;
+                let style: usize = cell.attribute("s").and_then(|style| style.parse().ok()).unwrap_or(0);
+                assert!(kept_text[style], "{text} stays a text when it is edited");
+            }
+            texts.push(text);
+        }
+    }
+    assert!(starting > 10);
+    for text in ["<script>alert(1)</script>", "&lt;b&gt;&amp;#60;", "nul\\u{0}nul", "=cmd|'/c calc'!A1"] {
+        assert!(texts.iter().any(|shown| shown.contains(text)), "{text} is shown as it is");
+    }
+    let names: Vec<String> = archive.file_names().map(|name| name.expect("a name").into_owned()).collect();
+    assert!(names.iter().all(|name| name.ends_with(".xml") || name.ends_with(".rels")), "{names:?}");
+}
+
+/// Names in a workbook are looked for without their namespace.
+trait Named {
+    fn has_tag_name_of(&self, name: &str) -> bool;
+}
+
+impl Named for roxmltree::Node<'_, '_> {
+    fn has_tag_name_of(&self, name: &str) -> bool {
+        self.is_element() && self.tag_name().name() == name
+    }
 }
 
 fn html(bytes: &[u8]) {

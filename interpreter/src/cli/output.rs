@@ -5,6 +5,9 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
+/// What to say where a workbook has no file to go to.
+pub const NEEDS_A_FILE: &str = "a workbook is no text: name the file it goes to, with --out FILE.xlsx";
+
 /// A place that a report is written to.
 pub enum Output {
     /// The standard output.

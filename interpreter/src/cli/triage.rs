@@ -7,7 +7,7 @@ use std::sync::Arc;
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::Output;
+use super::output::{NEEDS_A_FILE, Output};
 use super::progress::Progress;
 use super::{Ending, complain, paint};
 use crate::compared::compared_looks;
@@ -22,7 +22,7 @@ use crate::report::{As, Renderer, Settings, Triage, refused_words};
 pub struct Arguments {
     /// The rulebook (NAME.purfle)
     rulebook: String,
-    /// Files of records: JSON, JSON Lines or CSV; - reads the standard input
+    /// Files of records: CSV, XLSX, ODS, JSON or JSON Lines; FILE.xlsx#SHEET names a sheet; - reads the standard input
     #[arg(required = true)]
     records: Vec<String>,
     /// The form of the report
@@ -52,6 +52,8 @@ enum Form {
     Csv,
     /// To print: a page for the teacher, then one for the family and one for the luthier for each instrument
     Html,
+    /// For spreadsheets, as a workbook: outcomes, findings and refused records on a sheet each; needs --out
+    Xlsx,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -64,6 +66,10 @@ enum Without {
 pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     if let Some(why) = exchanged(arguments) {
         complain(&why);
+        return Ok(Ending::Unusable);
+    }
+    if arguments.form == Form::Xlsx && arguments.out.is_none() {
+        complain(NEEDS_A_FILE);
         return Ok(Ending::Unusable);
     }
     let mut loaded = match load(&arguments.rulebook) {
@@ -108,11 +114,13 @@ fn exchanged(arguments: &Arguments) -> Option<String> {
         let ending = Path::new(name).extension().and_then(|ending| ending.to_str());
         ending.is_some_and(|ending| endings.iter().any(|known| known.eq_ignore_ascii_case(ending)))
     };
-    if ends(&arguments.rulebook, &["csv", "json", "jsonl", "ndjson"]) {
+    if ends(&arguments.rulebook, &["csv", "json", "jsonl", "ndjson", "xlsx", "ods"]) {
         return Some(format!("{}: it is named like records; the rulebook comes first, then the records", arguments.rulebook));
     }
     let rulebook = arguments.records.iter().chain(&arguments.last).find(|name| ends(name, &["purfle"]))?;
-    Some(format!("{rulebook}: it is named like a rulebook; one rulebook comes first, and the rest are records (CSV or JSON)"))
+    Some(format!(
+        "{rulebook}: it is named like a rulebook; one rulebook comes first, and the rest are records (CSV, XLSX, ODS or JSON)"
+    ))
 }
 
 /// Opens files of records; none, and all that is wrong with them said, where one cannot be used.
@@ -137,6 +145,7 @@ fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input],
             Form::Json => As::Json,
             Form::Csv => As::Csv,
             Form::Html => As::Html,
+            Form::Xlsx => As::Xlsx,
         },
         without_names: arguments.without.contains(&Without::Names),
         paint: paint(output.is_terminal()),

@@ -11,7 +11,7 @@ use super::layout::{Ink, Paint, paragraph};
 use super::spool::Spool;
 use super::text::shown;
 use super::view::{PageView, SlipView};
-use super::{csv, html, json, page, slip};
+use super::{csv, html, json, page, slip, xlsx};
 use crate::outcome::Outcome;
 use crate::photos;
 use crate::record::Record;
@@ -28,6 +28,8 @@ pub enum As {
     Csv,
     /// For the teacher, the families and the luthier: one page that prints.
     Html,
+    /// For spreadsheets, as a workbook.
+    Xlsx,
 }
 
 /// What may be written, and how.
@@ -56,6 +58,15 @@ pub struct Totals {
 pub struct Rendered {
     text: Vec<u8>,
     brief: Option<Brief>,
+    /// The rows of a workbook.
+    rows: Option<xlsx::Rows>,
+}
+
+impl Rendered {
+    /// What was made of the outcome, as text; nothing for a workbook.
+    pub fn text(&self) -> &[u8] {
+        &self.text
+    }
 }
 
 /// Turns outcomes into text; every worker has its own.
@@ -93,13 +104,14 @@ impl Renderer {
                 // Writing to memory does not fail.
                 let _ = json::outcome(&mut text, book, settings, record, outcome);
             }
+            As::Xlsx => return Rendered { text, brief, rows: Some(xlsx::outcome(book, settings, record, outcome)) },
             As::Csv => {
                 let mut row = String::with_capacity(384);
                 csv::outcome(&mut row, book, settings, record, outcome);
                 text = row.into_bytes();
             }
         }
-        Rendered { text, brief }
+        Rendered { text, brief, rows: None }
     }
 }
 
@@ -112,6 +124,8 @@ pub struct Triage<'a> {
     batch: Batch,
     outcomes: Spool,
     refused: Spool,
+    /// The workbook, once it is begun.
+    workbook: Option<xlsx::Sheets>,
     begun: bool,
 }
 
@@ -127,6 +141,7 @@ impl<'a> Triage<'a> {
             batch,
             outcomes: Spool::new(),
             refused: Spool::new(),
+            workbook: None,
             begun: false,
         }
     }
@@ -137,8 +152,13 @@ impl<'a> Triage<'a> {
     }
 
     fn begin(&mut self) -> io::Result<()> {
-        if !std::mem::replace(&mut self.begun, true) && self.settings.form == As::Csv {
-            self.out.write_all(csv::heading().as_bytes())?;
+        if std::mem::replace(&mut self.begun, true) {
+            return Ok(());
+        }
+        match self.settings.form {
+            As::Csv => self.out.write_all(csv::heading().as_bytes())?,
+            As::Xlsx => self.workbook = Some(xlsx::Sheets::new(&self.book)?),
+            As::Terminal | As::Json | As::Html => {}
         }
         Ok(())
     }
@@ -152,6 +172,11 @@ impl<'a> Triage<'a> {
                 self.totals.done += 1;
                 match self.settings.form {
                     As::Csv => self.out.write_all(&rendered.text)?,
+                    As::Xlsx => {
+                        if let (Some(workbook), Some(rows)) = (&mut self.workbook, &rendered.rows) {
+                            workbook.take(rows)?;
+                        }
+                    }
                     As::Terminal => self.outcomes.push(&rendered.text)?,
                     As::Html => {
                         if !rendered.text.is_empty() {
@@ -196,15 +221,17 @@ impl<'a> Triage<'a> {
             }
             As::Terminal => self.refused.push(refused_words(refused).as_bytes()),
             As::Html => self.refused.push(html::refused(refused).as_bytes()),
+            As::Xlsx => self.workbook.as_mut().map_or(Ok(()), |workbook| workbook.refused(refused)),
         }
     }
 
     /// Writes what waited until everything was known. `earlier` are the records of last time, read beside.
     pub fn finish(mut self, earlier: &EarlierCounts) -> io::Result<Totals> {
         self.begin()?;
-        let Self { book, settings, out, totals, batch, outcomes, refused, .. } = self;
+        let Self { book, settings, out, totals, batch, outcomes, refused, workbook, .. } = self;
         match settings.form {
             As::Csv => {}
+            As::Xlsx => workbook.map_or(Ok(()), |workbook| workbook.finish(out))?,
             As::Json => {
                 let mut head = Vec::new();
                 write!(head, "{{\"purfle\": {}, \"rulebook\": {{\"name\": ", json::VERSION)?;
