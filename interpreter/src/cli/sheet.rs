@@ -6,10 +6,10 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::Output;
+use super::output::{NEEDS_A_FILE, Output};
 use super::{Ending, complain};
 use crate::load::load;
-use crate::sheet::{Scope, html};
+use crate::sheet::{Scope, html, schema, table, workbook};
 
 /// What `purfle sheet` is told.
 #[derive(Debug, Args)]
@@ -34,6 +34,12 @@ pub struct Arguments {
 enum Form {
     /// A page to print
     Html,
+    /// An empty workbook to fill in, with drop-downs and explanations
+    Xlsx,
+    /// The heading of a table to fill in
+    Csv,
+    /// A JSON Schema (2020-12) of a record
+    Schema,
 }
 
 /// Runs the command.
@@ -56,6 +62,12 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
             return Ok(Ending::Unusable);
         }
     };
+    if let Form::Xlsx = arguments.form
+        && arguments.out.is_none()
+    {
+        complain(NEEDS_A_FILE);
+        return Ok(Ending::Unusable);
+    }
     let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
         Ok(output) => output,
         Err(why) => {
@@ -65,6 +77,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     };
     match arguments.form {
         Form::Html => output.write_all(html(&scope).map_err(io::Error::other)?.as_bytes())?,
+        Form::Xlsx => output.write_all(&workbook(&scope).map_err(io::Error::other)?)?,
+        Form::Csv => output.write_all(table(&scope).as_bytes())?,
+        Form::Schema => writeln!(output, "{:#}", schema(&scope))?,
     }
     output.keep()?;
     Ok(Ending::Well)
