@@ -1,6 +1,7 @@
 //! The command line: one file a command. Only here and in the reports is anything printed.
 
 mod about;
+mod ask;
 pub mod diagnostics;
 mod output;
 mod progress;
@@ -39,8 +40,10 @@ enum Command {
     Proof(proof::Arguments),
     /// Run a rulebook's worked examples
     Rehearse(rehearse::Arguments),
-    /// Print the inspection sheet of a rulebook
+    /// Print the inspection sheet of a rulebook, or an empty table, workbook or schema of its records
     Sheet(sheet::Arguments),
+    /// Ask, one after the other, what can still change the outcome of one instrument, and write its record
+    Ask(ask::Arguments),
     /// Lay rulebooks out in the one canonical way
     Tidy(tidy::Arguments),
 }
@@ -73,6 +76,7 @@ pub fn run() -> ExitCode {
         Command::Proof(arguments) => proof::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Ask(arguments) => ask::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
     };
     match ended {

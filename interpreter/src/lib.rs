@@ -7,6 +7,7 @@ pub mod compared;
 #[cfg(test)]
 mod fixture;
 pub mod html;
+pub mod interview;
 pub mod judge;
 pub mod load;
 pub mod outcome;

@@ -4,6 +4,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 mod about;
+mod ask;
 mod bad_input;
 mod bad_rulebook;
 mod bench;
@@ -12,8 +13,10 @@ mod commands;
 mod contract;
 mod hostile;
 mod layout;
+mod libreoffice;
 mod proof;
 mod readme;
 mod rehearse;
 mod season_pages;
 mod sheet;
+mod spreadsheets;
