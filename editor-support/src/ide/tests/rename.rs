@@ -125,3 +125,36 @@ fn any_name_of_a_sound_rulebook_can_be_changed_and_it_stays_sound() {
     }
     assert!(tried > 40, "{tried}");
 }
+
+/// The same over the shipped rulebooks: a name of the standard rulebook is changed there and in the house that builds on it.
+#[test]
+fn names_of_the_standard_rulebook_change_in_the_house_as_well_and_both_stay_sound() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../rulebooks");
+    let text = |name: &str| std::fs::read_to_string(root.join(name)).expect("a rulebook");
+    let (first, harrow) = (text("first-look.purfle"), text("harrow-bench.purfle"));
+    let first_look = Analysis::of("first-look.purfle", &first, &[]);
+    let house = Analysis::of("harrow-bench.purfle", &harrow, &[("first-look.purfle", &first)]);
+    let mut tried: Vec<(std::mem::Discriminant<Target>, u32)> = Vec::new();
+    for note in first_look.notes().iter().filter(|note| note.role == Role::Writes) {
+        let kind = std::mem::discriminant(&note.target);
+        // Those that the house speaks of first of all.
+        let there = harrow.contains(first_look.written(note.span));
+        let known = tried.iter().filter(|(known, _)| *known == kind).count();
+        if known >= if there { 3 } else { 1 } {
+            continue;
+        }
+        tried.push((kind, note.span.start));
+        let files = rename(&first_look, FileId::OWN, note.span.start, "quite-new", &[&house])
+            .unwrap_or_else(|why| panic!("{note:?}: {why}"));
+        let parent = edited(&first, &files[0].edits);
+        let child = files.get(1).map_or(harrow.clone(), |file| edited(&harrow, &file.edits));
+        for again in [
+            Analysis::of("first-look.purfle", &parent, &[]),
+            Analysis::of("harrow-bench.purfle", &child, &[("first-look.purfle", &parent)]),
+        ] {
+            let errors: Vec<_> = again.quick().iter().filter(|told| told.is_error()).collect();
+            assert!(errors.is_empty(), "{}: {errors:?}", first_look.written(note.span));
+        }
+    }
+    assert!(tried.len() > 25, "{}", tried.len());
+}
