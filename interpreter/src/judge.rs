@@ -114,6 +114,16 @@ impl Judge {
 
     /// Judges one record. An error says which of its fields cannot be together.
     pub fn judge(&mut self, record: &Record) -> Result<Outcome, Impossible> {
+        self.judged(record, false)
+    }
+
+    /// The same, and a finding that nobody looked at is told of as one that is suspected: with what it costs if left, and
+    /// what each way of mending it costs.
+    pub fn judge_in_full(&mut self, record: &Record) -> Result<Outcome, Impossible> {
+        self.judged(record, true)
+    }
+
+    fn judged(&mut self, record: &Record, in_full: bool) -> Result<Outcome, Impossible> {
         let counts = self.counts(record);
         let prepared = self.layout(&counts).map_err(|fine| impossible::too_fine(&self.plan.book, fine))?;
         let plan = Arc::clone(&self.plan);
@@ -128,6 +138,7 @@ impl Judge {
             bench: Bench { book: &plan.book, prepared: &prepared, least_charge: self.least_charge, scale: plan.scale },
             memory: &mut self.memory,
             scratch: &mut self.scratch,
+            in_full,
         };
         let result = match seen.empty {
             Some(_) => None,

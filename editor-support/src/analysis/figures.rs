@@ -28,7 +28,7 @@ impl Figures {
     pub(super) fn of(book: &Arc<Book>) -> Option<Self> {
         let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(book))));
         judge.warm_up().ok()?;
-        let outcome = judge.judge(&Record::default()).ok()?;
+        let outcome = judge.judge_in_full(&Record::default()).ok()?;
         let mut figures: Vec<Option<Figure>> = vec![None; book.findings.len()];
         for judged in outcome.findings.iter().chain(&outcome.not_ruled_out) {
             if let Some(slot) = figures.get_mut(judged.finding.index()) {

@@ -23,6 +23,8 @@ pub struct Working<'a> {
     pub bench: Bench<'a>,
     pub(super) memory: &'a mut Memory,
     pub(super) scratch: &'a mut Scratch,
+    /// Whether findings that nobody looked at are told of as those that are suspected.
+    pub in_full: bool,
 }
 
 /// The tables that many records come back to, for one choice of what the context can be.

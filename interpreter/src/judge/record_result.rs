@@ -89,7 +89,7 @@ impl Working<'_> {
         let (mut last, mut looks) = (Last::default(), Gathered::default());
         let mut lowest: Vec<Floor> = Vec::new();
         let layout = &self.bench.prepared.built.layout;
-        let told: Vec<usize> = (0..known.len()).filter(|at| known[*at].1.word != StateWord::Open).collect();
+        let told: Vec<usize> = (0..known.len()).filter(|at| self.in_full || known[*at].1.word != StateWord::Open).collect();
         let mut at = 0;
         self.each_context(seen, &contexts, |this, seen, context| {
             let ground = this.bench.ground(seen);

@@ -22,7 +22,7 @@ fn a_finding_tells_its_urgency_hands_and_costs() {
          Urgency: `book`, Book a luthier; `halt`, Do not play if sits is pulling-out and instrument.strung\n\n\
          Hands: A luthier\n\n\
          Cost now: 35.00 to 132.00 USD\n\n\
-         Cost if left: 35.00 to 132.00 USD\n\n\
+         Cost if left: 35.00 to 132.00 USD at the outside, and more that is known only on sight\n\n\
          Left, it becomes `button-torn`"
     );
 }
