@@ -3,9 +3,9 @@
 //! Three threads. The protocol's (`transport`, `backend`) reads, writes and waits; the desk's (`queue`, `desk`) alone
 //! knows the open texts and takes one thing after the other; the prover's works out what takes its time.
 
+mod answers;
 mod backend;
 mod capabilities;
-mod checked;
 mod desk;
 mod document;
 mod facts;
@@ -18,6 +18,7 @@ mod queue;
 mod settings;
 mod shelf;
 mod transport;
+mod workspace;
 
 use std::io::Result;
 use std::path::Path;
@@ -69,6 +70,8 @@ where
         Backend::new(queue)
     })
     .custom_method("purfle/settled", Backend::settled)
+    .custom_method("purfle/slip", Backend::slip)
+    .custom_method("purfle/triage", Backend::triage)
     .finish();
     Ok(transport::serve((input, output), (outlet, outgoing), service, log).await)
 }

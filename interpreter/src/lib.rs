@@ -18,4 +18,5 @@ pub mod records;
 pub mod rehearse;
 pub mod report;
 pub mod sheet;
+pub mod triage;
 pub mod witness;

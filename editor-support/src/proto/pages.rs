@@ -6,6 +6,7 @@ use tower_lsp::lsp_types::{Location, Range, Url};
 
 use super::encoding::Encoding;
 use super::page::Page;
+use crate::analysis::Analysis;
 
 /// The texts of a chain, in its order.
 #[derive(Debug)]
@@ -14,6 +15,12 @@ pub struct Pages<'a> {
     pub texts: Vec<(Url, &'a str, &'a LineIndex)>,
     /// The unit of a column.
     pub encoding: Encoding,
+}
+
+/// The texts of an analysis, under these names.
+pub fn pages<'a>(analysis: &'a Analysis, uris: &[Url], encoding: Encoding) -> Pages<'a> {
+    let texts = uris.iter().zip(&analysis.sources).zip(&analysis.lines);
+    Pages { texts: texts.map(|((uri, source), lines)| (uri.clone(), source.text.as_str(), lines)).collect(), encoding }
 }
 
 impl Pages<'_> {

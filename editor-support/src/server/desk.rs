@@ -1,6 +1,6 @@
 //! Everything the server knows, on the thread that alone knows it.
 
-mod asking;
+pub mod asking;
 mod publishing;
 mod watching;
 
@@ -12,24 +12,24 @@ use std::time::Instant;
 
 use purfle::load::Chain;
 use purfle_lang::diagnostic::Diagnostic;
+use purfle_lang::syntax::Kept;
 use tokio::sync::oneshot;
+use tower_lsp::jsonrpc::Error;
 use tower_lsp::lsp_types::{self, MessageType, Url};
 
-use super::checked::Checked;
 use super::document::Document;
 use super::facts::Facts;
 use super::keep::{Step, keep};
 use super::log::Log;
 use super::mouth::{Mouth, Say};
-use super::prover::{Order, Proved};
-use super::queue::Task;
+use super::prover::{Order, Stage, Worked};
+use super::queue::{Later, Task};
 use super::settings::{ProofRun, Settings};
 use super::shelf::{Files, OpenFirst, clean, identity};
+use crate::analysis::Analysis;
 use crate::proto::from_proto;
-use crate::proto::pages::Pages;
 
 /// Everything the server knows.
-#[derive(Debug)]
 pub struct Desk {
     facts: Facts,
     settings: Settings,
@@ -57,7 +57,6 @@ pub struct Desk {
 }
 
 /// An open rulebook.
-#[derive(Debug)]
 struct Open {
     document: Document,
     /// The file it is, whichever way its path is written.
@@ -68,18 +67,43 @@ struct Open {
     stale: bool,
     /// When it was last touched.
     touched: Instant,
-    /// When it is to be proved; none where nothing is to be proved.
+    /// When what takes its time is to be worked out; none where nothing is.
     due: Option<Instant>,
+    /// Whether all that can be proved is among that.
+    prove: bool,
+    /// What is read again of each text of the chain only where it has changed.
+    kept: Vec<Kept>,
+    /// Who waits for figures.
+    later: Vec<Later>,
+}
+
+impl Drop for Open {
+    fn drop(&mut self) {
+        self.turn_away();
+    }
+}
+
+impl Open {
+    /// Answers all who wait for figures that the text is no longer what they asked about.
+    fn turn_away(&mut self) {
+        for later in self.later.drain(..) {
+            later(Err(moved_on()));
+        }
+    }
+}
+
+/// What is answered where a text has changed before there was an answer.
+fn moved_on() -> Error {
+    let message = "The text has changed since; ask again.";
+    Error { message: message.into(), ..Error::content_modified() }
 }
 
 /// What is known of a rulebook.
 #[derive(Debug)]
 struct View {
-    checked: Arc<Checked>,
-    /// The files of the chain, whichever way their paths are written.
-    identities: Vec<PathBuf>,
+    analysis: Arc<Analysis>,
     /// The names the client has for them.
-    uris: Vec<Url>,
+    uris: Arc<[Url]>,
     state: u64,
     /// What was proved of this state, or of one before and may still be shown.
     proved: Vec<Diagnostic>,
@@ -87,14 +111,6 @@ struct View {
     complete: bool,
     /// All there is to tell.
     told: Vec<Diagnostic>,
-}
-
-impl View {
-    fn pages(&self, facts: &Facts) -> Pages<'_> {
-        let texts = self.uris.iter().zip(&self.checked.sources).zip(&self.checked.lines);
-        let texts = texts.map(|((uri, source), lines)| (uri.clone(), source.text.as_str(), lines)).collect();
-        Pages { texts, encoding: facts.encoding }
-    }
 }
 
 impl Desk {
@@ -149,7 +165,7 @@ impl Desk {
             }
             Task::SettingsChanged if self.facts.asked_for_settings => self.mouth.say(Say::AskSettings),
             Task::SettingsChanged => {}
-            Task::Proved(proved) => self.proved(proved),
+            Task::Worked(worked) => self.worked(&worked),
             Task::Ask(work) => work(self),
             Task::Settle(waiting) => self.waiting.push(waiting),
         }
@@ -164,10 +180,11 @@ impl Desk {
 
     fn settings_changed(&mut self, before: &Settings) {
         if before.proof != self.settings.proof {
-            let now = Instant::now();
+            let prove = self.settings.proof != ProofRun::Never;
             for open in self.open.values_mut() {
                 let complete = open.view.as_ref().is_some_and(|view| view.complete);
-                open.due = (self.settings.proof != ProofRun::Never && !complete).then_some(now);
+                open.prove = prove && !complete;
+                open.due = Some(Instant::now());
             }
         }
         if (before.code_lens, before.inlay_hints) != (self.settings.code_lens, self.settings.inlay_hints) {
@@ -181,8 +198,17 @@ impl Desk {
         let identity = identity(&path);
         let now = Instant::now();
         let document = Document::new(path, version, text);
-        let due = (self.settings.proof != ProofRun::Never).then_some(now);
-        let open = Open { document, identity: identity.clone(), view: None, stale: true, touched: now, due };
+        let open = Open {
+            document,
+            identity: identity.clone(),
+            view: None,
+            stale: true,
+            touched: now,
+            due: Some(now),
+            prove: self.settings.proof != ProofRun::Never,
+            kept: Vec::new(),
+            later: Vec::new(),
+        };
         self.open.insert(uri.clone(), open);
         self.stale(&[identity], Some(&uri));
     }
@@ -193,18 +219,18 @@ impl Desk {
         open.identity = identity(&open.document.path);
         let complete = open.view.as_ref().is_some_and(|view| view.complete) && !open.stale;
         if self.settings.proof != ProofRun::Never && !complete {
-            open.due = Some(Instant::now());
+            (open.due, open.prove) = (Some(Instant::now()), true);
         }
         let identity = open.identity.clone();
         self.files.forget(&identity);
     }
 
     fn closed(&mut self, uri: &Url) {
-        let Some(open) = self.open.remove(uri) else { return };
+        let Some(mut open) = self.open.remove(uri) else { return };
         self.outdated.insert(uri.clone());
-        self.outdated.extend(open.view.into_iter().flat_map(|view| view.uris));
+        self.outdated.extend(open.view.take().iter().flat_map(|view| view.uris.iter().cloned()));
         // Others now build on what is on the disk.
-        self.stale(&[open.identity], None);
+        self.stale(&[open.identity.clone()], None);
     }
 
     /// Calls every open rulebook stale that is one of these files or builds on one of them, or on one that was not found.
@@ -213,7 +239,7 @@ impl Desk {
         let delay = self.settings.delay;
         for (uri, open) in &mut self.open {
             let concerned = match &open.view {
-                Some(view) => !view.checked.whole || view.identities.iter().any(|identity| files.contains(identity)),
+                Some(view) => !view.analysis.whole || view.analysis.paths.iter().any(|identity| files.contains(identity)),
                 None => true,
             };
             if concerned || files.contains(&open.identity) {
@@ -221,7 +247,9 @@ impl Desk {
                 if by != Some(uri) {
                     self.elsewhere = Some(Instant::now() + delay);
                 }
-                if self.settings.proof == ProofRun::Type && open.view.is_some() {
+                open.turn_away();
+                open.prove |= self.settings.proof == ProofRun::Type;
+                if open.view.is_some() {
                     open.due = Some(Instant::now() + delay);
                 }
             }
@@ -264,26 +292,32 @@ impl Desk {
         let before = open.view.take();
         self.outdated.insert(uri.clone());
         let (path, text) = (open.document.path.clone(), open.document.text.clone());
+        let mut kept = std::mem::take(&mut open.kept);
         let begun = Instant::now();
         let texts = self.open.values().map(|open| (open.identity.as_path(), open.document.text.as_str())).collect();
-        let mut shelf = OpenFirst { open: texts, files: &mut self.files };
-        let checked = Arc::new(Checked::new(Chain::follow(&path, text, &mut shelf)));
+        let mut shelf = OpenFirst { open: texts, files: &mut self.files, kept: &mut kept };
+        let mut chain = Chain::follow(&path, text, &mut shelf);
+        let written = std::mem::take(&mut chain.paths);
+        // Whoever compares two chains finds the same file by the same path, however it is written.
+        chain.paths = written.iter().map(|path| identity(path)).collect();
+        let analysis = Arc::new(Analysis::new(chain));
         self.log.note(|| format!("looked at {uri} in {:.1} ms", begun.elapsed().as_secs_f64() * 1e3));
-        let identities: Vec<PathBuf> = checked.paths.iter().map(|path| identity(path)).collect();
-        let mut uris: Vec<Url> = checked.paths.iter().zip(&identities).map(|(path, id)| self.uri(uri, path, id)).collect();
+        let mut uris: Vec<Url> =
+            written.iter().zip(&analysis.paths).map(|(path, identity)| self.uri(uri, path, identity)).collect();
         if let Some(own) = uris.first_mut() {
             own.clone_from(uri);
         }
-        let kept = before.map_or_else(Vec::new, |view| {
-            self.outdated.extend(view.uris);
-            if view.identities == identities { still(&view.checked, &checked, view.proved) } else { Vec::new() }
+        let proved = before.map_or_else(Vec::new, |view| {
+            self.outdated.extend(view.uris.iter().cloned());
+            let same = view.analysis.paths == analysis.paths;
+            if same { still(&view.analysis, &analysis, view.proved) } else { Vec::new() }
         });
         self.outdated.extend(uris.iter().cloned());
         self.states += 1;
-        let told = checked.told(&kept, false);
-        let view = View { checked, identities, uris, state: self.states, proved: kept, complete: false, told };
+        let told = analysis.told(&proved, false);
+        let view = View { analysis, uris: uris.into(), state: self.states, proved, complete: false, told };
         if let Some(open) = self.open.get_mut(uri) {
-            open.view = Some(view);
+            (open.view, open.kept) = (Some(view), kept);
         }
     }
 
@@ -321,33 +355,50 @@ impl Desk {
         }
         let due = self.open.iter_mut().filter(|(_, open)| open.due.is_some_and(|due| due <= now));
         let Some((uri, open)) = due.max_by_key(|(_, open)| open.touched) else { return false };
-        open.due = None;
+        (open.due, self.proving) = (None, false);
+        let proof = std::mem::take(&mut open.prove);
         let Some(view) = open.view.as_mut() else { return true };
-        if view.checked.sound() {
-            let order = Order { uri: uri.clone(), state: view.state, checked: Arc::clone(&view.checked) };
+        if view.analysis.sound() {
+            let order = Order { uri: uri.clone(), state: view.state, analysis: Arc::clone(&view.analysis), proof };
             self.proving = self.orders.send(order).is_ok();
         }
         true
     }
 
-    fn proved(&mut self, proved: Proved) {
-        self.proving = false;
-        let Some(view) = self.open.get_mut(&proved.uri).and_then(|open| open.view.as_mut()) else { return };
-        if view.state != proved.state {
-            return;
+    fn worked(&mut self, worked: &Worked) {
+        self.proving &= worked.stage != Stage::Done;
+        let Some(open) = self.open.get_mut(&worked.uri) else { return };
+        let Some(view) = open.view.as_mut().filter(|view| view.state == worked.state) else { return };
+        match worked.stage {
+            Stage::Proved => {
+                (view.proved, view.complete) = (view.analysis.proof().to_vec(), true);
+                view.told = view.analysis.told(&view.proved, true);
+                self.outdated.extend(view.uris.iter().cloned());
+            }
+            Stage::Done => {
+                for later in std::mem::take(&mut open.later) {
+                    later(Ok(self));
+                }
+            }
         }
-        let Some(diagnostics) = proved.diagnostics else {
-            self.log.note(|| format!("the proof of {} failed", proved.uri));
-            return;
-        };
-        (view.proved, view.complete) = (diagnostics, true);
-        view.told = view.checked.told(&view.proved, true);
-        self.outdated.extend(view.uris.iter().cloned());
+    }
+
+    /// Answers a question about a text once its figures are worked out; at once where there are none to work out.
+    pub fn once_figured(&mut self, uri: &Url, later: Later) {
+        self.refresh(uri);
+        let Some(open) = self.open.get_mut(uri) else { return later(Ok(self)) };
+        let waits = open.view.as_ref().is_some_and(|view| view.analysis.sound() && view.analysis.known_came().is_none());
+        if waits {
+            open.due = open.due.or(Some(Instant::now()));
+            open.later.push(later);
+        } else {
+            later(Ok(self));
+        }
     }
 }
 
 /// What was proved before, as far as it may still be shown.
-fn still(before: &Checked, after: &Checked, proved: Vec<Diagnostic>) -> Vec<Diagnostic> {
+fn still(before: &Analysis, after: &Analysis, proved: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let texts = before.sources.iter().zip(&before.trees).zip(&after.sources);
     let steps: Vec<Step> = texts.map(|((before, tree), after)| Step { before: &before.text, tree, after: &after.text }).collect();
     keep(&steps, proved)

@@ -13,6 +13,12 @@ pub struct Facts {
     pub encoding: Encoding,
     /// The folders it works in.
     pub folders: Vec<PathBuf>,
+    /// Whether it can mark the name that a jump comes from.
+    pub jumps_from_ranges: bool,
+    /// Whether it fills holes in what it completes.
+    pub snippets: bool,
+    /// Whether it knows for which state of a text a change is.
+    pub changes_with_states: bool,
     /// Whether it can be asked to watch files.
     pub watches: bool,
     /// Whether it can be asked for settings.
@@ -30,7 +36,9 @@ pub struct Facts {
 impl Facts {
     /// Reads them off the first message.
     pub fn of(params: &InitializeParams) -> Self {
-        let ClientCapabilities { workspace, .. } = &params.capabilities;
+        let ClientCapabilities { workspace, text_document, .. } = &params.capabilities;
+        let definition = text_document.as_ref().and_then(|text| text.definition.as_ref());
+        let completion = text_document.as_ref().and_then(|text| text.completion.as_ref()?.completion_item.as_ref());
         let workspace = workspace.clone().unwrap_or_default();
         let named = params.workspace_folders.iter().flatten().map(|folder| &folder.uri);
         let mut folders: Vec<PathBuf> = named.filter_map(|uri| uri.to_file_path().ok()).collect();
@@ -42,6 +50,9 @@ impl Facts {
         Self {
             encoding: Encoding::agreed(&params.capabilities),
             folders,
+            jumps_from_ranges: definition.and_then(|definition| definition.link_support) == Some(true),
+            snippets: completion.and_then(|item| item.snippet_support) == Some(true),
+            changes_with_states: workspace.workspace_edit.and_then(|edit| edit.document_changes) == Some(true),
             watches: workspace.did_change_watched_files.and_then(|watched| watched.dynamic_registration) == Some(true),
             asked_for_settings: workspace.configuration == Some(true),
             tells_settings: workspace.did_change_configuration.and_then(|told| told.dynamic_registration) == Some(true),

@@ -14,7 +14,7 @@ use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::{InitializeParams, Url};
 
 use super::desk::Desk;
-use super::prover::Proved;
+use super::prover::Worked;
 use crate::proto::from_proto::Change;
 
 /// The stack of each thread, in bytes. Brackets nest to a depth that the language limits, and that fits well.
@@ -40,8 +40,8 @@ pub enum Task {
     Settings(Value),
     /// Settings have changed, and the client does not say how.
     SettingsChanged,
-    /// Something was proved.
-    Proved(Proved),
+    /// Something was worked out.
+    Worked(Worked),
     /// Something is asked.
     Ask(Box<dyn FnOnce(&mut Desk) + Send>),
     /// Somebody waits until there is nothing left to tell.
@@ -80,7 +80,28 @@ impl Queue {
         })));
         async move { waiting.await.unwrap_or_else(|_| Err(failed())) }
     }
+
+    /// Puts a question about a text at the end that needs figures, which take their time. It is answered once they are
+    /// there; if the text has changed by then, that is the answer, and the client asks again.
+    pub fn ask_later<T, W>(&self, uri: Url, work: W) -> impl Future<Output = Result<T>> + Send + use<T, W>
+    where
+        T: Send + 'static,
+        W: FnOnce(&mut Desk) -> Result<T> + Send + 'static,
+    {
+        let (answer, waiting) = oneshot::channel();
+        let later: Later = Box::new(move |ready| {
+            if !answer.is_closed() {
+                let worked = AssertUnwindSafe(|| ready.and_then(work));
+                let _ = answer.send(catch_unwind(worked).unwrap_or_else(|_| Err(failed())));
+            }
+        });
+        self.put(Task::Ask(Box::new(move |desk| desk.once_figured(&uri, later))));
+        async move { waiting.await.unwrap_or_else(|_| Err(failed())) }
+    }
 }
+
+/// A question that is answered later: with the desk, or with the reason why it is not answered any more.
+pub type Later = Box<dyn FnOnce(Result<&mut Desk>) + Send>;
 
 /// What is answered where working it out has failed.
 pub fn failed() -> Error {

@@ -5,6 +5,8 @@ use std::path::{Component, Path, PathBuf};
 use std::time::SystemTime;
 
 use purfle::load::{Disk, Shelf};
+use purfle_lang::span::FileId;
+use purfle_lang::syntax::{Kept, Parsed, parse, parse_again};
 
 /// The file a path leads to, whichever way it is written. A file that is not there is known by its folder and its name.
 pub fn identity(path: &Path) -> PathBuf {
@@ -30,27 +32,28 @@ pub fn clean(path: &Path) -> PathBuf {
 
 /// What was read of the disk, kept as long as the files stay as they were.
 #[derive(Debug, Default)]
-pub struct Files(HashMap<PathBuf, Kept>);
+pub struct Files(HashMap<PathBuf, Read>);
 
 #[derive(Debug)]
-struct Kept {
+struct Read {
     changed: SystemTime,
     size: u64,
     text: String,
 }
 
 impl Files {
-    fn text(&mut self, path: &Path) -> Result<String, String> {
+    /// The text of a file, or why it cannot be used, as the end of a sentence.
+    pub fn text(&mut self, path: &Path) -> Result<String, String> {
         let about = std::fs::metadata(path).ok().and_then(|about| Some((about.modified().ok()?, about.len())));
-        if let (Some((changed, size)), Some(kept)) = (about, self.0.get(path))
-            && (kept.changed, kept.size) == (changed, size)
+        if let (Some((changed, size)), Some(read)) = (about, self.0.get(path))
+            && (read.changed, read.size) == (changed, size)
         {
-            return Ok(kept.text.clone());
+            return Ok(read.text.clone());
         }
         self.0.remove(path);
         let text = Disk.text(path)?;
         if let Some((changed, size)) = about {
-            self.0.insert(path.to_path_buf(), Kept { changed, size, text: text.clone() });
+            self.0.insert(path.to_path_buf(), Read { changed, size, text: text.clone() });
         }
         Ok(text)
     }
@@ -58,7 +61,7 @@ impl Files {
     /// Whether a file is no longer as it was when it was read.
     pub fn changed(&self, path: &Path) -> bool {
         let about = std::fs::metadata(path).ok().and_then(|about| Some((about.modified().ok()?, about.len())));
-        about != self.0.get(path).map(|kept| (kept.changed, kept.size))
+        about != self.0.get(path).map(|read| (read.changed, read.size))
     }
 
     /// Forgets what was read of a file: its time and size need not tell that it has changed.
@@ -73,6 +76,8 @@ pub struct OpenFirst<'a> {
     pub open: BTreeMap<&'a Path, &'a str>,
     /// The rest.
     pub files: &'a mut Files,
+    /// What was read of each text of the chain last time.
+    pub kept: &'a mut Vec<Kept>,
 }
 
 impl Shelf for OpenFirst<'_> {
@@ -81,6 +86,17 @@ impl Shelf for OpenFirst<'_> {
         match self.open.get(path.as_path()) {
             Some(text) => Ok((*text).to_owned()),
             None => self.files.text(&path),
+        }
+    }
+
+    fn parsed(&mut self, file: FileId, text: &str) -> Parsed {
+        let at = usize::from(file.0);
+        if self.kept.len() <= at {
+            self.kept.resize_with(at + 1, Kept::default);
+        }
+        match self.kept.get_mut(at) {
+            Some(kept) => parse_again(file, text, kept),
+            None => parse(file, text),
         }
     }
 }
@@ -105,7 +121,8 @@ mod tests {
         std::fs::write(&other, "first")?;
         let mut files = Files::default();
         let known = identity(&one);
-        let mut shelf = OpenFirst { open: BTreeMap::from([(known.as_path(), "in the editor")]), files: &mut files };
+        let mut shelf =
+            OpenFirst { open: BTreeMap::from([(known.as_path(), "in the editor")]), files: &mut files, kept: &mut Vec::new() };
         assert_eq!(shelf.text(&folder.path().join("./one.purfle")), Ok("in the editor".to_owned()));
         assert_eq!(shelf.text(&other), Ok("first".to_owned()));
         std::fs::write(&other, "longer than before")?;

@@ -13,9 +13,9 @@ use super::{Ending, complain, paint};
 use crate::compared::compared_looks;
 use crate::judge::Judge;
 use crate::load::load;
-use crate::record::Record;
-use crate::records::{Earlier, Input, Refused, Run, Stopped};
-use crate::report::{As, Renderer, Settings, Triage, refused_words};
+use crate::records::{Input, Stopped};
+use crate::report::{As, Settings, refused_words};
+use crate::triage::{Files, triage};
 
 /// What `purfle triage` is told.
 #[derive(Debug, Args)]
@@ -137,8 +137,6 @@ fn open(book: &Arc<purfle_lang::book::Book>, names: &[String], twice: bool) -> O
 }
 
 fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input], output: &mut Output) -> Result<Ending, Stopped> {
-    let book = &first.plan().book;
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
     let settings = Settings {
         form: match arguments.form {
             Form::Terminal => As::Terminal,
@@ -150,29 +148,12 @@ fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input],
         without_names: arguments.without.contains(&Without::Names),
         paint: paint(output.is_terminal()),
     };
-    let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
-    let renderer = Renderer::new(Arc::clone(book), settings);
-    let mut report = Triage::new(Arc::clone(book), settings, output);
     let mut progress = Progress::new("records", "judged");
-    let make = || {
-        let mut judge = first.another();
-        let (earlier, renderer) = (&earlier, renderer.clone());
-        move |record: &mut Record| {
-            if let Some(earlier) = earlier {
-                earlier.fill(record);
-            }
-            let outcome = judge.judge(record).map_err(|impossible| Refused::impossible(record, impossible))?;
-            Ok(renderer.outcome(record, &outcome))
-        }
-    };
-    Run { book, inputs, threads }.each(make, |answer| {
-        progress.step();
-        report.take(answer)
-    })?;
+    let (report, earlier) = triage(first, Files { inputs, last }, settings, output, || progress.step())?;
     progress.finish();
-    for refused in &counts.refused {
+    for refused in &earlier.refused {
         complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
     }
-    let totals = report.finish(&counts)?;
-    Ok(if totals.refused > 0 || !counts.refused.is_empty() { Ending::Wrong } else { Ending::Well })
+    let totals = report.finish(&earlier)?;
+    Ok(if totals.refused > 0 || !earlier.refused.is_empty() { Ending::Wrong } else { Ending::Well })
 }

@@ -3,6 +3,7 @@
 use tower_lsp::lsp_types::{self, Url};
 
 use super::Desk;
+use crate::proto::pages::pages;
 use crate::proto::to_proto::diagnostic::diagnostic;
 use crate::server::mouth::Say;
 
@@ -34,7 +35,7 @@ impl Desk {
         let mut all = Vec::new();
         for view in own.into_iter().chain(others) {
             let Some(file) = view.uris.iter().position(|known| known == uri) else { continue };
-            let pages = view.pages(&self.facts);
+            let pages = pages(&view.analysis, &view.uris, self.facts.encoding);
             for told in view.told.iter().filter(|told| usize::from(told.span.file.0) == file) {
                 if let Some(told) = diagnostic(told, &pages).filter(|told| !all.contains(told)) {
                     all.push(told);

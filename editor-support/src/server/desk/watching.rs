@@ -56,9 +56,9 @@ impl Desk {
         self.glance = Some(Instant::now() + GLANCE);
         let open: BTreeSet<&PathBuf> = self.open.values().map(|open| &open.identity).collect();
         let views = || self.open.values().filter_map(|open| open.view.as_ref());
-        let files = views().flat_map(|view| &view.identities).filter(|path| !open.contains(path));
+        let files = views().flat_map(|view| &view.analysis.paths).filter(|path| !open.contains(path));
         let changed: Vec<PathBuf> = files.filter(|path| self.files.changed(path)).cloned().collect();
-        if !changed.is_empty() || views().any(|view| !view.checked.whole) {
+        if !changed.is_empty() || views().any(|view| !view.analysis.whole) {
             self.stale(&changed, None);
         }
     }
