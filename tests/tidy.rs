@@ -11,12 +11,13 @@ const MOST_LINES: usize = 600;
 const LONGER: [(&str, &str); 0] = [];
 
 /// The roots of crates and test binaries.
-const ROOTS: [&str; 9] = [
+const ROOTS: [&str; 10] = [
     "lang/src/lib.rs",
     "interpreter/src/lib.rs",
     "interpreter/src/main.rs",
     "interpreter/tests/all.rs",
     "editor-support/tests/all.rs",
+    "editor-support/benches/editing/main.rs",
     "tests/all.rs",
     "tests/support.rs",
     "tests/benches/season/main.rs",

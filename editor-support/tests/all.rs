@@ -7,6 +7,7 @@ mod client;
 mod clients;
 mod counted;
 mod dice;
+mod features;
 mod leaving;
 mod process;
 mod racing;

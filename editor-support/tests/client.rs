@@ -61,6 +61,17 @@ impl Client {
         (client, offered["result"]["capabilities"].clone())
     }
 
+    /// Connects as a client that works in some folders.
+    pub async fn start_in(folders: Value, capabilities: Value, settings: Value) -> Self {
+        let mut client = Self::connect();
+        let params = json!({
+            "processId": null, "workspaceFolders": folders, "capabilities": capabilities, "initializationOptions": settings,
+        });
+        client.result("initialize", params).await;
+        client.tell("initialized", json!({})).await;
+        client
+    }
+
     /// Writes bytes as they are.
     pub async fn write(&mut self, bytes: &[u8]) {
         self.writing.write_all(bytes).await.expect("the server reads");

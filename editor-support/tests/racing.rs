@@ -1,8 +1,10 @@
 //! Edits and requests that race: each answer is about the text as it was when it was asked for, and edits are made in
 //! the order in which they come, however many there are.
 
+use purfle_editor::analysis::Analysis;
+use purfle_editor::ide::format::format;
 use purfle_editor::server::Left;
-use purfle_lang::tidy::Tidied;
+use purfle_lang::span::FileId;
 use serde_json::{Value, json};
 
 use crate::client::{Client, runtime};
@@ -17,14 +19,14 @@ fn formatting(uri: &str) -> Value {
 
 /// The changes that lay a text out, as the protocol says them.
 fn layout(text: &str) -> Value {
-    let edits = Tidied::new(text).edits(0..text.len());
+    let edits = format(&Analysis::of("/nowhere/racing.purfle", text, &[]), FileId::OWN);
     edits.iter().map(|edit| json!({"range": range(text, edit.span.range(), false), "newText": edit.text})).collect()
 }
 
 #[test]
 fn each_answer_is_about_the_text_as_it_was_when_it_was_asked_for() {
     runtime().block_on(async {
-        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}})).await;
+        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}, "diagnostics": {"delay": 0}})).await;
         let (uri, mut dice, mut text) = ("untitled:racing", Dice::new(3), TEXT.to_owned());
         client.open(uri, 0, &text).await;
         let mut open = Vec::new();
@@ -51,7 +53,7 @@ fn each_answer_is_about_the_text_as_it_was_when_it_was_asked_for() {
 #[test]
 fn a_question_that_is_taken_back_gets_one_answer_all_the_same() {
     runtime().block_on(async {
-        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}})).await;
+        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}, "diagnostics": {"delay": 0}})).await;
         let uri = "untitled:racing";
         client.open(uri, 0, &TEXT.repeat(40)).await;
         let mut open = Vec::new();
@@ -81,7 +83,7 @@ fn a_question_that_is_taken_back_gets_one_answer_all_the_same() {
 #[test]
 fn a_question_put_twice_under_one_number_is_refused_and_the_first_is_answered() {
     runtime().block_on(async {
-        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}})).await;
+        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}, "diagnostics": {"delay": 0}})).await;
         for _ in 0..2 {
             let message = json!({"jsonrpc": "2.0", "id": "twice", "method": "purfle/settled"}).to_string();
             client.write(format!("Content-Length: {}\r\n\r\n{message}", message.len()).as_bytes()).await;
@@ -99,7 +101,7 @@ fn a_question_put_twice_under_one_number_is_refused_and_the_first_is_answered() 
 #[test]
 fn thousands_of_edits_in_one_breath_are_made_in_order_and_told_of_once_they_are_made() {
     runtime().block_on(async {
-        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}})).await;
+        let (mut client, _) = Client::start(json!({}), json!({"proof": {"run": "never"}, "diagnostics": {"delay": 0}})).await;
         let uri = "untitled:breath";
         client.open(uri, 0, "").await;
         let mut text = String::new();

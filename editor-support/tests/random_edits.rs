@@ -108,7 +108,7 @@ fn edits(seed: u64, utf8: bool, count: i32) {
     runtime().block_on(async {
         let encodings = if utf8 { json!(["utf-8"]) } else { json!(["utf-16"]) };
         let capabilities = json!({"general": {"positionEncodings": encodings}});
-        let (mut client, _) = Client::start(capabilities, json!({"proof": {"run": "never"}})).await;
+        let (mut client, _) = Client::start(capabilities, json!({"proof": {"run": "never"}, "diagnostics": {"delay": 0}})).await;
         let (uri, mut dice, mut text) = ("file:///nowhere/random.purfle", Dice::new(seed), TEXT.to_owned());
         client.open(uri, 0, &text).await;
         let mut seen = 0;

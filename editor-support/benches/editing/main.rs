@@ -27,7 +27,10 @@ fn main() {
     let quick = std::env::args().any(|argument| argument == "--quick");
     println!("start to first diagnostics of first-look: {} (target 100 ms)", millis(percentile(starts(), 50)));
     println!("\n95th percentiles, the pause before a proof aside; \"after\" is right after an edit\n");
-    println!("{:>14} {:>7} {:>12} {:>12} {:>12} {:>12} {:>12}", "rulebook", "lines", "diagnostics", "completion", "after", "hover", "after");
+    println!(
+        "{:>14} {:>7} {:>12} {:>12} {:>12} {:>12} {:>12}",
+        "rulebook", "lines", "diagnostics", "completion", "after", "hover", "after"
+    );
     row("first-look", FIRST_LOOK);
     for lines in [1_000, 2_000, 5_000, 10_000] {
         row("generated", &generated::rulebook(lines));
@@ -99,10 +102,7 @@ fn row(name: &str, text: &str) {
     }
     let shown = [told, completed, after, hovered, hovered_after].map(|times| millis(percentile(times, 95)));
     let [told, completed, after, hovered, hovered_after] = shown;
-    println!(
-        "{name:>14} {:>7} {told:>12} {completed:>12} {after:>12} {hovered:>12} {hovered_after:>12}",
-        text.lines().count()
-    );
+    println!("{name:>14} {:>7} {told:>12} {completed:>12} {after:>12} {hovered:>12} {hovered_after:>12}", text.lines().count());
     client.leave();
 }
 
