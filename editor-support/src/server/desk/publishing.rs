@@ -2,7 +2,7 @@
 
 use tower_lsp::lsp_types::{self, Url};
 
-use super::Desk;
+use super::{Desk, View};
 use crate::proto::pages::pages;
 use crate::proto::to_proto::diagnostic::diagnostic;
 use crate::server::mouth::Say;
@@ -32,16 +32,20 @@ impl Desk {
     fn told_of(&self, uri: &Url) -> Vec<lsp_types::Diagnostic> {
         let own = self.open.get(uri).and_then(|open| open.view.as_ref());
         let others = self.open.iter().filter(|(other, _)| *other != uri).filter_map(|(_, open)| open.view.as_ref());
-        let mut all = Vec::new();
-        for view in own.into_iter().chain(others) {
-            let Some(file) = view.uris.iter().position(|known| known == uri) else { continue };
-            let pages = pages(&view.analysis, &view.uris, self.facts.encoding);
-            for told in view.told.iter().filter(|told| usize::from(told.span.file.0) == file) {
-                if let Some(told) = diagnostic(told, &pages).filter(|told| !all.contains(told)) {
-                    all.push(told);
-                }
+        let mut all: Vec<_> = own.into_iter().flat_map(|view| self.told_in(view, uri)).collect();
+        for told in others.flat_map(|view| self.told_in(view, uri)) {
+            if !all.contains(&told) {
+                all.push(told);
             }
         }
         all
+    }
+
+    /// What one view tells of a text.
+    fn told_in(&self, view: &View, uri: &Url) -> Vec<lsp_types::Diagnostic> {
+        let Some(file) = view.uris.iter().position(|known| known == uri) else { return Vec::new() };
+        let pages = pages(&view.analysis, &view.uris, self.facts.encoding);
+        let there = view.told.iter().filter(|told| usize::from(told.span.file.0) == file);
+        there.filter_map(|told| diagnostic(told, &pages)).collect()
     }
 }
