@@ -12,7 +12,7 @@ mod generated;
 use std::time::{Duration, Instant};
 
 use client::Client;
-use serde_json::{Value, json};
+use serde_json::json;
 
 const FIRST_LOOK: &str = include_str!("../../../rulebooks/first-look.purfle");
 

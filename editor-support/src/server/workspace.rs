@@ -56,7 +56,7 @@ mod tests {
         let known = identity(folder.path());
         let found = rulebooks(&[folder.path().to_path_buf(), folder.path().to_path_buf()]);
         assert_eq!(found, [known.join("b.purfle"), known.join("deep/er/a.purfle")]);
-        assert_eq!(rulebooks(&[folder.path().join("nowhere")]), [PathBuf::new(); 0]);
+        assert!(rulebooks(&[folder.path().join("nowhere")]).is_empty());
         Ok(())
     }
 }
