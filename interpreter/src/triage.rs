@@ -39,7 +39,7 @@ pub fn slips(first: &Judge, files: Files, settings: Settings, mark: &str) -> Res
     let mut slips = Vec::new();
     let bears = |record: &Record| record.id == mark || record.tag.as_deref() == Some(mark);
     each(first, files, settings, bears, |answer| {
-        slips.push(answer.map(|rendered| rendered.text()));
+        slips.push(answer.map(|rendered| String::from_utf8_lossy(rendered.text()).into_owned()));
         Ok(())
     })?;
     Ok(slips)

@@ -69,13 +69,6 @@ impl Rendered {
     }
 }
 
-impl Rendered {
-    /// The text of it.
-    pub fn text(self) -> String {
-        String::from_utf8(self.text).unwrap_or_else(|bad| String::from_utf8_lossy(bad.as_bytes()).into_owned())
-    }
-}
-
 /// Turns outcomes into text; every worker has its own.
 #[derive(Clone)]
 pub struct Renderer {
