@@ -54,9 +54,27 @@ async function rulebook() {
   return (await vscode.window.showQuickPick(items, { title: 'By which rulebook?' }))?.uri;
 }
 
-/// The file of records, picked among those of the folder or from the disk.
+/// What the name of a file of records ends in.
+const RECORDS = ['csv', 'json', 'jsonl', 'xlsx', 'ods'];
+
+/// The files of records in a folder and, as far as `depth` says, in those below.
+async function recordsIn(folder, depth) {
+  const found = [];
+  const entries = await vscode.workspace.fs.readDirectory(folder).then(list => list, () => []);
+  for (const [name, type] of entries) {
+    const uri = vscode.Uri.joinPath(folder, name);
+    if (type & vscode.FileType.Directory) {
+      if (depth > 0 && !name.startsWith('.')) found.push(...(await recordsIn(uri, depth - 1)));
+    } else if (RECORDS.some(end => name.toLowerCase().endsWith(`.${end}`))) {
+      found.push(uri);
+    }
+  }
+  return found;
+}
+
+/// The file of records, picked among those near the rulebook or from the disk.
 async function records(near) {
-  const all = await vscode.workspace.findFiles('**/*.{csv,jsonl,json}', '**/{node_modules,target}/**', 200);
+  const all = await recordsIn(vscode.Uri.joinPath(near, '..'), 1);
   const items = all.map(uri => ({ label: vscode.workspace.asRelativePath(uri), uri }));
   items.sort((one, other) => one.label.localeCompare(other.label));
   const other = { label: 'Another file…' };
@@ -66,7 +84,7 @@ async function records(near) {
     (await vscode.window.showOpenDialog({
       title: 'Records',
       defaultUri: vscode.Uri.joinPath(near, '..'),
-      filters: { Records: ['csv', 'json', 'jsonl'] },
+      filters: { Records: RECORDS },
     })) ?? [];
   return file;
 }
@@ -94,8 +112,7 @@ async function ask(title, command, client) {
     given.push(record.trim());
   }
   try {
-    // The command is the server's own, and what it answers is shown on the way back.
-    await vscode.commands.executeCommand(command, ...given);
+    await show(command, given, await client.sendRequest('workspace/executeCommand', { command, arguments: given }));
   } catch (error) {
     vscode.window.showErrorMessage(`Purfle: ${error.message ?? error}`);
   }
