@@ -5,6 +5,8 @@
 //! PURFLE_EDITORS is `must`, as it is where the project is checked, that is a failure.
 
 mod emacs;
+mod neovim;
 mod package;
 mod scene;
 mod snippets;
+mod vscode;

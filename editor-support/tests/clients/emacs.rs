@@ -2,7 +2,45 @@
 
 use std::process::Command;
 
-use super::scene::{clients, run, there};
+use serde::Deserialize;
+
+use super::scene::{clients, hold, path_with_server, read, run, shop, there};
+
+#[derive(Debug, Deserialize)]
+struct Own {
+    mode: String,
+    faces: Vec<String>,
+}
+
+/// Looks for Eglot, which is part of Emacs from 29 on and a package before.
+const EGLOT: &str = "(progn (require 'package) (package-initialize) (require 'eglot))";
+
+#[test]
+fn emacs_does_what_a_keeper_of_rulebooks_does() {
+    let install = "it needs Emacs 29 or later, or Emacs with Eglot: Debian's packages `emacs-nox` and `elpa-eglot`";
+    if !there("emacs", &["--batch", "--eval", EGLOT], "Emacs with the language server", install) {
+        return;
+    }
+    let folder = shop();
+    let here = folder.path();
+    std::fs::create_dir(here.join("home")).expect("a folder");
+    let result = here.join("result.json");
+    run(
+        Command::new("emacs")
+            .args(["--batch", "--eval", EGLOT, "-l"])
+            .arg(clients().join("emacs/purfle-mode.el"))
+            .arg("-l")
+            .arg(clients().join("emacs/test/real.el"))
+            .env("PATH", path_with_server())
+            .env("PURFLE_RESULT", &result),
+        here,
+    )
+    .expect("Emacs ends well");
+    let (did, own) = read::<Own>(&result);
+    hold(&did, here);
+    assert_eq!(own.mode, "purfle-mode");
+    assert_eq!(own.faces, ["font-lock-keyword-face", "font-lock-builtin-face", "font-lock-string-face"]);
+}
 
 #[test]
 fn the_mode_for_emacs_compiles_without_a_warning() {

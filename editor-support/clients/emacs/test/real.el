@@ -73,15 +73,18 @@
 
     (goto-char (point-min))
     (search-forward "slipps")
-    (let (titles)
+    (let* ((start (match-beginning 0))
+           (end (match-end 0))
+           (titles (mapcar (lambda (action) (plist-get action :title)) (eglot-code-actions start end "quickfix"))))
       (cl-letf (((symbol-function 'completing-read)
                  (lambda (_ choices &rest _)
-                   (setq titles (all-completions "" choices))
-                   (seq-find (lambda (title) (string-match-p "`slips`" title)) titles))))
-        (eglot-code-actions (match-beginning 0) (match-end 0) "quickfix" t))
+                   (seq-find (lambda (title) (string-match-p "`slips`" title)) (all-completions "" choices)))))
+        (eglot-code-actions start end "quickfix" t))
       (real-note 'offered (vconcat titles)))
     (real-note 'fixed (real-text broken))
-    (real-await "no mistake after the fix" (lambda () (null (flymake-diagnostics))))
+    ;; What else is done when nobody types for a moment, which without a screen is never.
+    (eglot--signal-textDocument/didChange)
+    (real-await "no mistake after the fix" (lambda () (flymake-start) (null (flymake-diagnostics))))
     (real-note 'after (vconcat (real-messages)))
 
     (eglot-format-buffer)

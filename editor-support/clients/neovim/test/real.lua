@@ -94,7 +94,8 @@ local function run()
   local offered = {}
   vim.ui.select = function(items, options, choose)
     for _, item in ipairs(items) do
-      table.insert(offered, (options.format_item or tostring)(item))
+      local shown = (options.format_item or tostring)(item)
+      table.insert(offered, shown)
     end
     for index, item in ipairs(items) do
       if offered[index]:find('`slips`', 1, true) then

@@ -102,7 +102,7 @@ async function main() {
 }
 
 async function work(page, port) {
-  const picture = name => page.screenshot({ path: path.join(pictures, `${name}.png`) });
+  const picture = (name, more) => page.screenshot({ path: path.join(pictures, `${name}.png`), ...more });
   const press = async (...keys) => {
     for (const key of keys) await page.keyboard.press(key);
   };
@@ -192,8 +192,10 @@ async function work(page, port) {
   await await_('a list of changes', () => page.locator('.action-widget .monaco-list-row').count());
   await pause(700);
   result.offered = await rows('.action-widget .monaco-list-row.action');
-  await picture('changes');
-  await page.locator('.action-widget .monaco-list-row.action', { hasText: 'Write `slips`' }).first().click();
+  await picture('changes', { clip: { x: 0, y: 0, width: 1010, height: 340 } });
+  // The first of them is chosen.
+  for (let down = result.offered.findIndex(title => title.includes('Write `slips`')); down > 0; down--) await press('ArrowDown');
+  await press('Enter');
   await await_('the mistake is gone', async () => (await page.locator('.squiggly-error').count()) === 0);
   await save('broken.purfle', text => !text.includes('slipps'));
   result.fixed = saved('broken.purfle');
@@ -211,12 +213,11 @@ async function work(page, port) {
   await pause(1000);
   await place('shop.purfle', 'peg-slips');
   await press('F2');
-  await await_('the field for the new name', () => page.locator('.rename-box:visible').count());
-  await press('Control+A');
-  await page.keyboard.type('peg-lets-go');
+  await await_('the field for the new name', () => page.locator('.rename-box input:visible').count());
+  await page.locator('.rename-box input').fill('peg-lets-go');
   await pause(300);
   await picture('rename');
-  await press('Enter');
+  await page.locator('.rename-box input').press('Enter');
   await pause(2000);
   await command('File: Save All');
   for (const name of ['shop.purfle', 'house.purfle']) {
@@ -230,9 +231,10 @@ async function work(page, port) {
   await page.keyboard.type('records.csv');
   await pause(500);
   await press('Enter');
-  const report = page.locator('.editor-instance .view-lines', { hasText: 'records' }).last();
-  await await_('the report', async () => (await report.count()) && (await report.innerText()).includes('judged'));
-  result.report = (await report.innerText()).replaceAll('\u00a0', ' ');
+  const shown = async () =>
+    (await page.locator('.editor-instance .view-lines').allInnerTexts()).map(text => text.replaceAll('\u00a0', ' '));
+  await await_('the report', async () => (await shown()).some(text => text.includes('3 judged')));
+  result.report = (await shown()).find(text => text.includes('3 judged')) ?? '';
   await picture('triage');
 }
 
