@@ -149,9 +149,10 @@ impl Screen {
         let mut out = String::new();
         for line in lines.iter().filter(|line| all || !self.told.contains(line)) {
             let (name, value) = line;
-            let ink = if value == "NO" { Ink::Grave } else { Ink::Heading };
             let lead = format!("  {name:<18}");
-            paragraph_in(&mut out, &lead, &" ".repeat(lead.len()), &self.paint.ink(ink, value));
+            // Colour is laid on what is short: where a line is broken, its marks would be counted as letters.
+            let value = if value == "NO" { self.paint.ink(Ink::Grave, value) } else { value.clone() };
+            paragraph_in(&mut out, &lead, &" ".repeat(lead.len()), &value);
         }
         self.told = lines;
         self.out.write_all(out.as_bytes())
@@ -162,7 +163,9 @@ impl Screen {
         let left = interview.left().saturating_sub(1);
         let mut out = String::from("\n");
         let about = format!("{number}. {}", question.about);
-        sides(&mut out, "", &self.paint.ink(Ink::Heading, &about), &format!("[{}]", question.field));
+        let mut head = String::new();
+        sides(&mut head, "", &about, &format!("[{}]", question.field));
+        out.push_str(&head.replacen(&about, &self.paint.ink(Ink::Heading, &about), 1));
         paragraph(&mut out, "   ", &question.asks);
         for how in &question.how {
             paragraph(&mut out, "   How: ", how);
@@ -188,7 +191,7 @@ impl Screen {
                 0 => "It is the last one.".to_owned(),
                 left => format!("{left} more may follow."),
             };
-            paragraph(&mut out, "   ", &self.paint.ink(Ink::Faint, &format!("It can still change {can}. {more}")));
+            paragraph(&mut out, "   ", &format!("It can still change {can}. {more}"));
         }
         out.push_str("> ");
         self.out.write_all(out.as_bytes())?;
