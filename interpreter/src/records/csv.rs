@@ -20,7 +20,7 @@ pub fn heading(book: &Book, row: &[u8]) -> Result<Heading, Vec<String>> {
 }
 
 /// The cells of one row, found without copying where nothing is quoted.
-struct Cells {
+pub struct Cells {
     unquoted: String,
     /// Where each cell ends in `unquoted`; empty where the row has no quotation mark.
     ends: Vec<usize>,
@@ -38,7 +38,8 @@ impl Default for Cells {
 }
 
 impl Cells {
-    fn split(&mut self, row: &str) {
+    /// Finds the cells of a row.
+    pub fn split(&mut self, row: &str) {
         self.ends.clear();
         self.unquoted.clear();
         if memchr::memchr(b'"', row.as_bytes()).is_none() {
@@ -58,7 +59,8 @@ impl Cells {
         self.unquoted.push_str(&String::from_utf8_lossy(&self.output[..written]));
     }
 
-    fn iter<'a>(&'a self, row: &'a str) -> impl Iterator<Item = &'a str> {
+    /// The cells of the row that was split last.
+    pub fn iter<'a>(&'a self, row: &'a str) -> impl Iterator<Item = &'a str> {
         let plain = self.ends.is_empty().then(|| {
             let mut start = 0;
             let commas = memchr::memchr_iter(b',', row.as_bytes()).chain(std::iter::once(row.len()));

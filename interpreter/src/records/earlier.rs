@@ -6,12 +6,14 @@ use std::sync::Arc;
 
 use purfle_lang::book::{Book, LookId, RecordPath};
 use purfle_lang::saying::Saying;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::glance::{Glance, Marks};
 use super::identity::{Mark, Marker};
 use super::input::Input;
 use super::refused::Refused;
 use super::run::{Run, Stopped};
+use super::window::Kind;
 use crate::compared::compared_looks;
 use crate::record::{Entry, Record};
 
@@ -79,8 +81,16 @@ impl Earlier {
                 Ok(Some((marker.mark(tag), i32::try_from(day).unwrap_or(i32::MAX), looks)))
             }
         };
+        let come_back = ComeBack::of(book, [last, inputs], threads)?;
         for (inputs, counted) in [(last, true), (inputs, false)] {
-            Run { book, inputs, threads }.each(make, |answer| {
+            if !counted && come_back.tags.is_empty() {
+                continue;
+            }
+            let make_wanted = || {
+                let (mut glance, come_back) = (Glance::default(), &come_back);
+                move |kind: &Kind, text: &[u8]| counted || glance.at(kind, text).is_none_or(|marks| come_back.matters(marks))
+            };
+            Run { book, inputs, threads }.each_wanted(make_wanted, make, |answer| {
                 counts.read += u64::from(counted);
                 match answer {
                     Ok(Some((tag, day, seen))) => {
@@ -144,6 +154,42 @@ impl Earlier {
             record.last.push(self.said[said as usize].clone());
         }
     }
+}
+
+/// Which instruments there is more than one record of: only theirs need reading before the others.
+struct ComeBack {
+    marker: Marker,
+    /// Tags that several records have, as half a hash.
+    tags: FxHashSet<u64>,
+    /// Marks that several records have: all but the first of these are refused.
+    records: FxHashSet<u64>,
+}
+
+impl ComeBack {
+    fn of(book: &Arc<Book>, files: [&[Input]; 2], threads: usize) -> Result<Self, Stopped> {
+        let marker = Marker::default();
+        let (mut tags, mut records) = (Vec::new(), Vec::new());
+        for inputs in files {
+            let mut own = Vec::new();
+            Run { book, inputs, threads }.marks(&marker, |record, tag| {
+                own.extend(record);
+                tags.extend(tag);
+            })?;
+            records.extend(repeated(own));
+        }
+        Ok(Self { marker, tags: repeated(tags).collect(), records: records.into_iter().collect() })
+    }
+
+    fn matters(&self, (record, tag): Marks<'_>) -> bool {
+        let known = |known: &FxHashSet<u64>, mark: Option<&str>| mark.is_some_and(|mark| known.contains(&self.marker.half(mark)));
+        known(&self.tags, tag) || known(&self.records, record)
+    }
+}
+
+/// What a list has more than once.
+fn repeated(mut all: Vec<u64>) -> impl Iterator<Item = u64> {
+    all.sort_unstable();
+    (1..all.len()).filter_map(move |at| (all[at - 1] == all[at]).then_some(all[at]))
 }
 
 /// A count as 32 bits; beyond that the list itself could not be held.

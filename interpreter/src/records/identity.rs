@@ -23,6 +23,11 @@ impl Marker {
     pub fn mark(&self, text: &str) -> Mark {
         [self.first.hash_one(text), self.second.hash_one(text)]
     }
+
+    /// Half of it, which two marks may share.
+    pub fn half(&self, text: &str) -> u64 {
+        self.first.hash_one(text)
+    }
 }
 
 /// How many tables the marks are spread over, so that only a small one grows at a time.

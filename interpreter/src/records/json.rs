@@ -1,6 +1,7 @@
 //! JSON: one object is one record; groups and lists in it are the parts and their places.
 //!
-//! Values are taken as they are written, so that a number keeps every digit it has.
+//! Values are taken as they are written, so that a number keeps every digit it has. What is plain is read by
+//! [`super::plain`] and never comes further than [`read`].
 
 use std::borrow::Cow;
 use std::fmt;
@@ -10,11 +11,12 @@ use serde::de::{DeserializeSeed, Deserializer, IgnoredAny, MapAccess, SeqAccess,
 use serde_json::value::RawValue;
 
 use super::field::{MOST_PLACES, Target};
+use super::plain;
 use super::reader::{NameId, RecordReader};
 use super::refused::Fault;
 
 /// A record is a group of parts, of places, of looks: nothing lies deeper.
-const DEEPEST: usize = 3;
+pub const DEEPEST: usize = 3;
 
 /// Adds the fields of one JSON object to the record at hand.
 pub fn read(reader: &mut RecordReader, bytes: &[u8]) {
@@ -25,9 +27,13 @@ pub fn read(reader: &mut RecordReader, bytes: &[u8]) {
             return reader.fault(Fault::whole(format!("it is not UTF-8 (byte {at} of the record); save the file as UTF-8")));
         }
     };
+    if plain::read(reader, text) {
+        return;
+    }
+    reader.again();
     let read = match not_a_group(text) {
         Some(stands) => Err(format!("it is {stands}, and a record is an object, such as {{\"record\": \"AR-001\"}}")),
-        None => read_group(reader, "", text, DEEPEST),
+        None => read_group(reader, None, text, DEEPEST),
     };
     if let Err(why) = read {
         reader.fault(Fault::whole(why));
@@ -45,8 +51,8 @@ fn not_a_group(text: &str) -> Option<&'static str> {
     }
 }
 
-/// Reads one object whose fields' names go on from `stem` (`peg.E.`, or nothing).
-fn read_group(reader: &mut RecordReader, stem: &str, text: &str, deeper: usize) -> Result<(), String> {
+/// Reads one object whose fields' names go on from `stem` (`peg.E`, or nothing).
+fn read_group(reader: &mut RecordReader, stem: Option<NameId>, text: &str, deeper: usize) -> Result<(), String> {
     let mut json = serde_json::Deserializer::from_str(text);
     json.deserialize_map(Fields { reader, stem, deeper }).and_then(|()| json.end()).map_err(|bad| not_json(&bad))
 }
@@ -65,7 +71,7 @@ fn not_json(bad: &serde_json::Error) -> String {
 
 struct Fields<'r> {
     reader: &'r mut RecordReader,
-    stem: &'r str,
+    stem: Option<NameId>,
     deeper: usize,
 }
 
@@ -78,16 +84,8 @@ impl<'de> Visitor<'de> for Fields<'_> {
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {
         let Fields { reader, stem, deeper } = self;
-        let mut path = String::new();
         while let Some(key) = map.next_key_seed(Key)? {
-            let name = if stem.is_empty() {
-                reader.name(&key)
-            } else {
-                path.clear();
-                path.push_str(stem);
-                path.push_str(&key);
-                reader.name(&path)
-            };
+            let name = reader.name_under(stem, &key);
             let value: &RawValue = map.next_value()?;
             field(reader, name, value.get(), deeper);
         }
@@ -166,8 +164,7 @@ fn group(reader: &mut RecordReader, name: NameId, raw: &str, deeper: usize) {
     let Some(deeper) = deeper.checked_sub(1) else {
         return reader.field_fault(name, raw, format!("nothing of `{}` lies so deep", reader.book()[part].name));
     };
-    let stem = format!("{}.", reader.name_text(name));
-    if let Err(why) = read_group(reader, &stem, raw, deeper) {
+    if let Err(why) = read_group(reader, Some(name), raw, deeper) {
         reader.field_fault(name, raw, why);
     }
 }
@@ -210,16 +207,20 @@ fn values(raw: &str) -> Result<Vec<String>, String> {
         .collect()
 }
 
+/// Whether an element of a list of places says that there may be more.
+pub fn says_may_be_more(text: &str) -> bool {
+    text.eq_ignore_ascii_case("may be more")
+}
+
 /// Places as found: a group each, or what may be said of a place as a whole; `may be more` at the end.
 fn places(reader: &mut RecordReader, name: NameId, part: PartId, raw: &str, deeper: usize) {
     let elements = match elements(raw) {
         Ok(elements) => elements,
         Err(why) => return reader.field_fault(name, raw, why),
     };
-    let part_name = reader.name_text(name).to_owned();
     let mut count: u32 = 0;
     for element in &elements {
-        if scalar(element).is_some_and(|text| text.eq_ignore_ascii_case("may be more")) {
+        if scalar(element).is_some_and(|text| says_may_be_more(&text)) {
             reader.may_be_more(part);
             continue;
         }
@@ -227,7 +228,7 @@ fn places(reader: &mut RecordReader, name: NameId, part: PartId, raw: &str, deep
         if count > MOST_PLACES {
             return reader.field_fault(name, raw, format!("it lists more than {MOST_PLACES} places"));
         }
-        let place = reader.name(&format!("{part_name}.{count}"));
+        let place = reader.name_under(Some(name), &count.to_string());
         if *element == "null" || element.is_empty() {
             reader.there(part, RecordPath::Found(count));
         } else {

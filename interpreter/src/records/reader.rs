@@ -37,6 +37,8 @@ struct Name {
     sayings: usize,
     /// The name that followed it last time, which will mostly follow it again.
     next: NameId,
+    /// The group it was met in last time, and where in its text the rest begins.
+    under: (Option<NameId>, usize),
 }
 
 /// Puts records together, one after the other.
@@ -57,6 +59,8 @@ pub struct RecordReader {
     fields: usize,
     /// The name asked for last.
     last: NameId,
+    /// A name in the making.
+    path: String,
     places: PlacesSeen,
     untold_parts: Vec<(PartId, Option<RecordPath>)>,
     faults: Vec<Fault>,
@@ -80,6 +84,7 @@ impl RecordReader {
             record: Record::default(),
             fields: 0,
             last: NameId(0),
+            path: String::new(),
             places: PlacesSeen::default(),
             untold_parts: Vec::new(),
             faults: Vec::new(),
@@ -106,9 +111,14 @@ impl RecordReader {
             self.used.clear();
             self.generation += 1;
         }
+        self.again();
+        self.record.source = source;
+    }
+
+    /// Begins the record at hand anew.
+    pub fn again(&mut self) {
         self.current += 1;
         let record = &mut self.record;
-        record.source = source;
         record.id.clear();
         record.tag = None;
         record.inspected_on = None;
@@ -126,16 +136,34 @@ impl RecordReader {
 
     /// The number of a field's name, understood now if it was not before.
     pub fn name(&mut self, text: &str) -> NameId {
+        self.name_under(None, text)
+    }
+
+    /// The number of a name whose first part is another (`peg.E`) and whose last is `text`.
+    pub fn name_under(&mut self, stem: Option<NameId>, text: &str) -> NameId {
         let last = self.last.0 as usize;
         let guess = self.names.get(last).map_or(NameId(0), |name| name.next);
-        if self.names.get(guess.0 as usize).is_some_and(|name| *name.text == *text) {
+        if let Some(name) = self.names.get(guess.0 as usize)
+            && name.under.0 == stem
+            && name.text.as_bytes()[name.under.1..] == *text.as_bytes()
+        {
             self.last = guess;
             return guess;
         }
-        let id = match self.by_text.get(text) {
+        let mut path = std::mem::take(&mut self.path);
+        path.clear();
+        if let Some(stem) = stem {
+            path.push_str(self.name_text(stem));
+            path.push('.');
+        }
+        let under = (stem, path.len());
+        path.push_str(text);
+        let id = match self.by_text.get(path.as_str()) {
             Some(&known) => known,
-            None => self.learn(text),
+            None => self.learn(&path),
         };
+        self.path = path;
+        self.names[id.0 as usize].under = under;
         if let Some(name) = self.names.get_mut(last) {
             name.next = id;
         }
@@ -169,7 +197,7 @@ impl RecordReader {
             _ => 0,
         };
         let field = field.map_err(String::into_boxed_str);
-        self.names.push(Name { text: text.into(), field, slot, sayings, next: NameId(0) });
+        self.names.push(Name { text: text.into(), field, slot, sayings, next: NameId(0), under: (None, 0) });
         self.by_text.insert(text.into(), id);
         id
     }

@@ -9,6 +9,7 @@ use purfle_lang::book::Book;
 use super::cells::CellReader;
 use super::csv::RowReader;
 use super::field::RECORD;
+use super::glance::Glance;
 use super::identity::{Identities, Mark, Marker};
 use super::input::{Input, Opened, Unusable};
 use super::json;
@@ -73,44 +74,46 @@ struct Met<O> {
 impl Run<'_> {
     /// Hands every record to a worker made by `make`, and what it answers to `collect`, in the order of the files.
     /// A record whose mark was met before is refused, whatever the worker answered.
-    pub fn each<O, W>(
+    pub fn each<O, W>(&self, make: impl Fn() -> W + Sync, collect: impl FnMut(Answer<O>) -> io::Result<()>) -> Result<(), Stopped>
+    where
+        O: Send,
+        W: FnMut(&mut Record) -> Answer<O>,
+    {
+        self.each_wanted(|| |_: &Kind, _: &[u8]| true, make, collect)
+    }
+
+    /// The same with the records of which a first look at their text says that they are wanted.
+    pub fn each_wanted<O, W, F>(
         &self,
+        make_wanted: impl Fn() -> F + Sync,
         make: impl Fn() -> W + Sync,
         mut collect: impl FnMut(Answer<O>) -> io::Result<()>,
     ) -> Result<(), Stopped>
     where
         O: Send,
         W: FnMut(&mut Record) -> Answer<O>,
+        F: FnMut(&Kind, &[u8]) -> bool,
     {
-        let mut waiting = self.inputs.iter();
-        let mut open: Option<Opened> = None;
-        let produce = move || -> Result<Option<Block>, Stopped> {
-            loop {
-                if let Some(opened) = &mut open
-                    && let Some(block) = opened.next_block()?
-                {
-                    return Ok(Some(block));
-                }
-                let Some(input) = waiting.next() else { return Ok(None) };
-                open = Some(input.open(self.book)?);
-            }
-        };
         let marker = Marker::default();
-        let make_reader = || {
-            let mut reader = RecordReader::new(Arc::clone(self.book));
-            let mut rows = (RowReader::default(), CellReader::default());
-            let mut work = make();
+        let make_worker = || {
+            let mut reader = PieceReader::new(self.book);
+            let (mut wanted, mut work) = (make_wanted(), make());
             let marker = marker.clone();
             move |block: Block| {
                 let mut answers = Vec::with_capacity(block.pieces.len());
                 for piece in &block.pieces {
-                    answers.extend(read_piece(&mut reader, &mut rows, &block, piece, &marker, &mut work));
+                    if piece.text.as_ref().is_ok_and(|range| !wanted(&block.kind, &block.bytes[range.clone()])) {
+                        continue;
+                    }
+                    let Some(finished) = reader.read(&block, piece) else { continue };
+                    let mark = id_of(&finished).map(|id| (marker.mark(id), id.into()));
+                    answers.push(Met { mark, row: piece.row, answer: finished.and_then(&mut work) });
                 }
-                (Arc::clone(&block.file), answers)
+                (block.file, answers)
             }
         };
         let mut identities = Identities::new();
-        in_order(self.threads, produce, make_reader, |(file, answers): (Arc<str>, Vec<Met<O>>)| {
+        in_order(self.threads, self.blocks(), make_worker, |(file, answers): (Arc<str>, Vec<Met<O>>)| {
             for Met { mark, row, answer } in answers {
                 let Some((mark, id)) = mark else {
                     collect(answer)?;
@@ -124,38 +127,90 @@ impl Run<'_> {
             Ok(())
         })
     }
-}
 
-fn read_piece<O>(
-    reader: &mut RecordReader,
-    (rows, cells): &mut (RowReader, CellReader),
-    block: &Block,
-    piece: &Piece,
-    marker: &Marker,
-    work: &mut impl FnMut(&mut Record) -> Answer<O>,
-) -> Option<Met<O>> {
-    let source = Source { file: Arc::clone(&block.file), row: piece.row };
-    let range = match &piece.text {
-        Ok(range) => range.clone(),
-        Err(why) => return Some(Met { mark: None, row: piece.row, answer: Err(Refused::whole(source, why)) }),
-    };
-    reader.begin(source);
-    match &block.kind {
-        Kind::Json => json::read(reader, &block.bytes[range]),
-        Kind::Cells(heading) => cells.read(reader, heading, &block.bytes[range]),
-        Kind::Row(heading) => {
-            if !rows.read(reader, heading, &block.bytes[range]) {
-                return None;
+    /// Hands half a hash of the mark and of the tag of every record to `collect`. Only records of which a glance does
+    /// not show them are read.
+    pub fn marks(&self, marker: &Marker, mut collect: impl FnMut(Option<u64>, Option<u64>)) -> Result<(), Stopped> {
+        let make_worker = || {
+            let mut reader = PieceReader::new(self.book);
+            let mut glance = Glance::default();
+            move |block: Block| -> Vec<(Option<u64>, Option<u64>)> {
+                let half = |text: Option<&str>| text.map(|text| marker.half(text));
+                let marks_of = |piece: &Piece| {
+                    let range = piece.text.as_ref().ok()?.clone();
+                    if let Some((record, tag)) = glance.at(&block.kind, &block.bytes[range]) {
+                        return Some((half(record), half(tag)));
+                    }
+                    let finished = reader.read(&block, piece)?;
+                    let tag = finished.as_ref().ok().and_then(|record| record.tag.as_deref());
+                    Some((half(id_of(&finished)), half(tag)))
+                };
+                block.pieces.iter().filter_map(marks_of).collect()
+            }
+        };
+        in_order(self.threads, self.blocks(), make_worker, |marks| {
+            marks.into_iter().for_each(|(record, tag)| collect(record, tag));
+            Ok(())
+        })
+    }
+
+    /// The blocks of all files, one after the other.
+    fn blocks(&self) -> impl FnMut() -> Result<Option<Block>, Stopped> + Send {
+        let mut waiting = self.inputs.iter();
+        let mut open: Option<Opened> = None;
+        move || {
+            loop {
+                if let Some(opened) = &mut open
+                    && let Some(block) = opened.next_block()?
+                {
+                    return Ok(Some(block));
+                }
+                let Some(input) = waiting.next() else { return Ok(None) };
+                open = Some(input.open(self.book)?);
             }
         }
     }
-    let finished = reader.finish();
-    let id = match &finished {
+}
+
+/// Reads records, whatever they are written in.
+struct PieceReader {
+    reader: RecordReader,
+    rows: RowReader,
+    cells: CellReader,
+}
+
+impl PieceReader {
+    fn new(book: &Arc<Book>) -> Self {
+        Self { reader: RecordReader::new(Arc::clone(book)), rows: RowReader::default(), cells: CellReader::default() }
+    }
+
+    /// The record of a piece; none for a blank row.
+    fn read(&mut self, block: &Block, piece: &Piece) -> Option<Result<&mut Record, Refused>> {
+        let source = Source { file: Arc::clone(&block.file), row: piece.row };
+        let text = match &piece.text {
+            Ok(range) => &block.bytes[range.clone()],
+            Err(why) => return Some(Err(Refused::whole(source, why))),
+        };
+        self.reader.begin(source);
+        match &block.kind {
+            Kind::Json => json::read(&mut self.reader, text),
+            Kind::Cells(heading) => self.cells.read(&mut self.reader, heading, text),
+            Kind::Row(heading) => {
+                if !self.rows.read(&mut self.reader, heading, text) {
+                    return None;
+                }
+            }
+        }
+        Some(self.reader.finish())
+    }
+}
+
+/// The mark of a record, as far as it has one.
+fn id_of<'r>(finished: &'r Result<&mut Record, Refused>) -> Option<&'r str> {
+    match finished {
         Ok(record) => Some(record.id.as_str()),
         Err(refused) => refused.record.as_deref(),
-    };
-    let mark = id.map(|id| (marker.mark(id), id.into()));
-    Some(Met { mark, row: piece.row, answer: finished.and_then(work) })
+    }
 }
 
 fn told_twice(before: Option<Refused>, source: Source, id: &str, (first_file, first_row): &(Arc<str>, u64)) -> Refused {
