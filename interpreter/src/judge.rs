@@ -3,6 +3,7 @@
 mod alike;
 mod alone;
 mod cases;
+mod choices;
 mod contexts;
 mod counsel;
 mod counts;

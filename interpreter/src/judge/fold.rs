@@ -1,9 +1,10 @@
 //! Adding rooms up: the price of what they share, and the least and greatest total over all their choices.
 
+use super::choices::{Choices, Pricing};
 use super::price::{COVERED, charged};
 use super::room_result::{Figure, RoomResult};
 use super::shared_prices::SharedPrices;
-use super::sharing::{Choice, End, Shared, WORK, join, prune};
+use super::sharing::{Choice, End, Shared, WORK};
 use super::solve::Ground;
 use crate::plan::price::{Price, Scaled};
 
@@ -61,16 +62,17 @@ pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult],
         exact &= result.exact;
         loose |= result.enclosed;
     }
-    let several = still_several(&many, &mut base, end, fickle);
-    let mut states = vec![base];
-    for at in 0..several.len() {
-        if !join(&mut states, &several[at], end, fickle) {
-            return enclosed(ground, prices, &states, &several[at..], which, end);
-        }
+    let several = many.iter().map(|choices| choices.to_vec()).collect();
+    let mut choices = Choices { base, several };
+    if !choices.join(Pricing { prices, left: which == Which::Left, end, fickle }) {
+        return enclosed(ground, prices, &choices, which, end);
     }
+    let Choices { base, several } = choices;
+    let states = several.first().map_or(std::slice::from_ref(&Choice { own: 0, shared: 0 }), Vec::as_slice);
     let mut best: Option<Total> = None;
-    for state in &states {
-        let total = priced(ground, prices, *state, which, end, exact, loose);
+    for state in states {
+        let state = Choice { own: base.own + state.own, shared: base.shared | state.shared };
+        let total = priced(ground, prices, state, which, end, exact, loose);
         let better = best.is_none_or(|b| if end == End::Low { total.sum < b.sum } else { total.sum > b.sum });
         let covered = best.is_some_and(|b| b.covered);
         let wanted = match end {
@@ -87,26 +89,6 @@ pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult],
     best.unwrap_or(Total { sum: 0, exact, covered: false })
 }
 
-/// The choices that are left where `base` is there anyway, fewest first. Where one alone is left it is added to the base,
-/// and may leave fewer of the others.
-fn still_several(many: &[&[Choice]], base: &mut Choice, end: End, fickle: Shared) -> Vec<Vec<Choice>> {
-    let mut several: Vec<Vec<Choice>> = many.iter().map(|choices| choices.to_vec()).collect();
-    let mut known = !base.shared;
-    while known != base.shared && !several.is_empty() {
-        known = base.shared;
-        several.retain_mut(|choices| {
-            choices.iter_mut().for_each(|choice| choice.shared |= base.shared);
-            prune(choices, end, fickle);
-            let [only] = choices[..] else { return true };
-            base.own += only.own;
-            base.shared |= only.shared;
-            false
-        });
-    }
-    several.sort_by_key(Vec::len);
-    several
-}
-
 /// One way of all. Where the bits are only enclosed (`loose`), nothing that may be there or not is counted as taking
 /// something else away.
 fn priced(ground: Ground<'_>, prices: &SharedPrices, state: Choice, which: Which, end: End, exact: bool, loose: bool) -> Total {
@@ -120,19 +102,16 @@ fn priced(ground: Ground<'_>, prices: &SharedPrices, state: Choice, which: Which
 }
 
 /// Too many ways to add up: for the least the own sums alone, for the greatest everything that any of them shares.
-fn enclosed(ground: Ground<'_>, prices: &SharedPrices, states: &[Choice], rest: &[Vec<Choice>], which: Which, end: End) -> Total {
-    let pick = |choices: &[Choice]| -> Choice {
+fn enclosed(ground: Ground<'_>, prices: &SharedPrices, choices: &Choices, which: Which, end: End) -> Total {
+    let mut state = choices.base;
+    for choices in &choices.several {
         let own = choices.iter().map(|c| c.own);
-        match end {
-            End::Low => Choice { own: own.min().unwrap_or(0), shared: choices.iter().fold(Shared::MAX, |all, c| all & c.shared) },
-            End::High => Choice { own: own.max().unwrap_or(0), shared: choices.iter().fold(0, |all, c| all | c.shared) },
-        }
-    };
-    let mut state = pick(states);
-    for choices in rest {
-        let next = pick(choices);
-        state.own += next.own;
-        state.shared |= next.shared;
+        let (own, shared) = match end {
+            End::Low => (own.min(), choices.iter().fold(Shared::MAX, |all, c| all & c.shared)),
+            End::High => (own.max(), choices.iter().fold(0, |all, c| all | c.shared)),
+        };
+        state.own += own.unwrap_or(0);
+        state.shared |= shared;
     }
     priced(ground, prices, state, which, end, false, true)
 }

@@ -48,14 +48,24 @@ pub struct SharedPrices {
     goals: Vec<Option<Goal>>,
     step_bits: Shared,
     goal_bits: Shared,
+    /// Steps of a certain price that take nothing away and are taken away by nothing.
+    plain_steps: Shared,
+    /// Goals of a certain price that yield to nothing and are yielded to by nothing, all their shared steps plain.
+    plain_goals: Shared,
 }
 
 impl SharedPrices {
     fn of(ground: Ground<'_>) -> Self {
         let layout = ground.layout();
         let sharing = &ground.prepared.sharing;
-        let mut all =
-            Self { steps: (0..128).map(|_| None).collect(), goals: (0..128).map(|_| None).collect(), step_bits: 0, goal_bits: 0 };
+        let mut all = Self {
+            steps: (0..128).map(|_| None).collect(),
+            goals: (0..128).map(|_| None).collect(),
+            step_bits: 0,
+            goal_bits: 0,
+            plain_steps: 0,
+            plain_goals: 0,
+        };
         let add = |sum: &mut Span, price: &Price| {
             let (low, high) = price_bounds(ground, price);
             (sum.low, sum.high) = (sum.low + low, sum.high + high);
@@ -86,7 +96,44 @@ impl SharedPrices {
             all.goals[bit as usize] = Some(Goal { price, works: instance.works, steps, over });
             all.goal_bits |= 1 << bit;
         }
+        all.find_plain();
         all
+    }
+
+    fn find_plain(&mut self) {
+        let takes_away = self.steps.iter().flatten().fold(0, |all, step| all | step.included_by);
+        let yielded_to = self.goals.iter().flatten().fold(0, |all, goal| all | goal.over);
+        for (bit, step) in self.steps.iter().enumerate() {
+            let plain = step.as_ref().is_some_and(|step| step.price.sure && step.included_by == 0) && takes_away >> bit & 1 == 0;
+            self.plain_steps |= Shared::from(plain) << bit;
+        }
+        for (bit, goal) in self.goals.iter().enumerate() {
+            let alone = |goal: &Goal| goal.price.sure && goal.over == 0 && goal.steps & !self.plain_steps == 0;
+            let plain = goal.as_ref().is_some_and(alone) && yielded_to >> bit & 1 == 0;
+            self.plain_goals |= Shared::from(plain) << bit;
+        }
+    }
+
+    /// Of some bits, those that cost the same whatever else of `all` is there. With `left` the goals count as well.
+    pub fn apart(&self, bits: Shared, all: Shared, left: bool) -> Shared {
+        if !left {
+            return bits & self.plain_steps;
+        }
+        let (mut needed, mut twice) = (0, 0);
+        let steps = |bit: usize| self.goals[bit].as_ref().map_or(0, |goal| goal.steps);
+        each_bit(all & self.goal_bits, |bit| {
+            twice |= needed & steps(bit);
+            needed |= steps(bit);
+        });
+        let mut apart = bits & self.plain_steps & !needed;
+        each_bit(bits & self.plain_goals, |bit| apart |= Shared::from(steps(bit) & (all | twice) == 0) << bit);
+        apart
+    }
+
+    /// What bits that are apart cost at one end, and whether there is work in it that no step tells of.
+    pub fn each(&self, apart: Shared, end: End) -> (Scaled, bool) {
+        let (sum, works, _) = self.sum(apart, true, 0, end);
+        (sum, works)
     }
 
     /// What bits cost together at one end, whether there is work in it, and whether the price is certain. With `left`
@@ -116,6 +163,36 @@ impl SharedPrices {
     }
 }
 
+#[cfg(test)]
+impl SharedPrices {
+    /// Steps by bit, price, what takes them away and whether the price is certain; goals by bit, price, shared steps
+    /// and what they yield to.
+    pub fn of_parts(steps: &[(usize, Scaled, Shared, bool)], goals: &[(usize, Scaled, Shared, Shared)]) -> Self {
+        let mut all = Self {
+            steps: (0..128).map(|_| None).collect(),
+            goals: (0..128).map(|_| None).collect(),
+            step_bits: steps.iter().fold(0, |all, step| all | 1 << step.0),
+            goal_bits: goals.iter().fold(0, |all, goal| all | 1 << goal.0),
+            plain_steps: 0,
+            plain_goals: 0,
+        };
+        let price = |price: Scaled, sure| Span { low: price, high: price + 7, sure };
+        for &(bit, sum, included_by, sure) in steps {
+            all.steps[bit] = Some(Step { price: price(sum, sure), included_by });
+        }
+        for &(bit, sum, steps, over) in goals {
+            all.goals[bit] = Some(Goal { price: price(sum, true), works: steps != 0, steps, over });
+        }
+        all.find_plain();
+        all
+    }
+
+    /// The shared steps of a goal.
+    pub fn needs(&self, bit: usize) -> Shared {
+        self.goals[bit].as_ref().map_or(0, |goal| goal.steps)
+    }
+}
+
 fn each_bit(mut bits: Shared, mut tell: impl FnMut(usize)) {
     while bits != 0 {
         tell(bits.trailing_zeros() as usize);
@@ -127,6 +204,8 @@ fn each_bit(mut bits: Shared, mut tell: impl FnMut(usize)) {
 #[derive(Debug, Default)]
 pub struct PriceMemory {
     known: FxHashMap<(usize, Vec<CellSet>), Arc<SharedPrices>>,
+    /// Those asked for last, which are mostly asked for again.
+    last: Option<(usize, Vec<CellSet>, Arc<SharedPrices>)>,
 }
 
 /// The most that are remembered.
@@ -138,15 +217,24 @@ impl PriceMemory {
         let Some(reads) = &ground.prepared.price_reads else {
             return Arc::new(SharedPrices::of(ground));
         };
-        let key = (ground.prepared.number, reads.iter().map(|v| ground.seen.sets[*v as usize]).collect());
-        if let Some(known) = self.known.get(&key) {
-            return Arc::clone(known);
+        let number = ground.prepared.number;
+        let sets = || reads.iter().map(|v| ground.seen.sets[*v as usize]);
+        if let Some((_, _, prices)) = self.last.as_ref().filter(|last| last.0 == number && sets().eq(last.1.iter().copied())) {
+            return Arc::clone(prices);
         }
-        if self.known.len() >= MOST_REMEMBERED {
-            self.known.clear();
-        }
-        let prices = Arc::new(SharedPrices::of(ground));
-        self.known.insert(key, Arc::clone(&prices));
+        let key = (number, sets().collect::<Vec<_>>());
+        let prices = match self.known.get(&key) {
+            Some(known) => Arc::clone(known),
+            None => {
+                if self.known.len() >= MOST_REMEMBERED {
+                    self.known.clear();
+                }
+                let prices = Arc::new(SharedPrices::of(ground));
+                self.known.insert(key.clone(), Arc::clone(&prices));
+                prices
+            }
+        };
+        self.last = Some((key.0, key.1, Arc::clone(&prices)));
         prices
     }
 }

@@ -1,0 +1,165 @@
+//! The choices that rooms leave between sums and shared bits, brought down to the few that still hang together.
+//!
+//! Most bits are there anyway, or only one room can bring them in: the price of such a bit is part of that room's own
+//! sum. What is left of a room is then mostly one choice, and only rooms that really share something are joined.
+
+use super::shared_prices::SharedPrices;
+use super::sharing::{Choice, End, Shared, WORK, join, prune};
+
+/// How shared bits are priced.
+#[derive(Clone, Copy)]
+pub struct Pricing<'a> {
+    /// What they cost.
+    pub prices: &'a SharedPrices,
+    /// Whether what things become if left counts as well.
+    pub left: bool,
+    /// Which end is wanted.
+    pub end: End,
+    /// The bits whose presence can make something cheaper.
+    pub fickle: Shared,
+}
+
+/// What is there anyway, and the choices of each room that has several.
+#[derive(Debug)]
+pub struct Choices {
+    /// There anyway.
+    pub base: Choice,
+    /// The choices besides.
+    pub several: Vec<Vec<Choice>>,
+}
+
+impl Choices {
+    /// Leaves one list of choices, or none. False where there are too many to keep; the lists then stay apart.
+    pub fn join(&mut self, pricing: Pricing<'_>) -> bool {
+        let Pricing { end, fickle, .. } = pricing;
+        loop {
+            self.settle(pricing);
+            if self.several.len() < 2 {
+                return true;
+            }
+            self.several.sort_by_key(|choices| std::cmp::Reverse(choices.len()));
+            let Some(mut first) = self.several.pop() else { return true };
+            let bits = bits(&first) & !self.base.shared;
+            let next = self.several.iter().rposition(|other| self::bits(other) & bits != 0);
+            let second = self.several.remove(next.unwrap_or(self.several.len() - 1));
+            let before = first.clone();
+            if !join(&mut first, &second, end, fickle) {
+                self.several.extend([before, second]);
+                return false;
+            }
+            self.several.push(first);
+        }
+    }
+
+    /// Makes what is there anyway, and what only one room can bring in, part of the sums, until nothing changes.
+    fn settle(&mut self, pricing: Pricing<'_>) {
+        let Pricing { prices, left, end, fickle } = pricing;
+        let Self { base, several } = self;
+        while !several.is_empty() {
+            let known = base.shared;
+            let (mut any, mut twice) = (0, 0);
+            for choices in several.iter() {
+                let own = bits(choices);
+                twice |= any & own;
+                any |= own;
+            }
+            let alone = prices.apart(any & !twice & !known & !fickle, known | any, left);
+            several.retain_mut(|choices| {
+                for choice in choices.iter_mut() {
+                    if choice.shared & alone != 0 {
+                        let (sum, works) = prices.each(choice.shared & alone, end);
+                        choice.own += sum;
+                        choice.shared = choice.shared & !alone | if works { WORK } else { 0 };
+                    }
+                    choice.shared |= base.shared;
+                }
+                prune(choices, end, fickle);
+                let [only] = choices[..] else { return true };
+                base.own += only.own;
+                base.shared |= only.shared;
+                false
+            });
+            if base.shared == known && alone == 0 {
+                break;
+            }
+        }
+    }
+}
+
+/// All that any of these choices shares.
+fn bits(choices: &[Choice]) -> Shared {
+    choices.iter().fold(0, |all, choice| all | choice.shared)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::price::Scaled;
+
+    /// A few numbers by chance, the same ones each time.
+    struct Chance(u64);
+
+    impl Chance {
+        fn below(&mut self, end: u64) -> u64 {
+            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (self.0 >> 33) % end
+        }
+
+        fn bits(&mut self, of: Shared) -> Shared {
+            of & Shared::from(self.below(1 << 12)) & Shared::from(self.below(1 << 12) | self.below(1 << 12))
+        }
+    }
+
+    /// Bits 1 to 6 are steps, of which the sixth takes the fifth away; 7 to 10 are goals that need steps, the last
+    /// yielding to the one before.
+    fn prices(chance: &mut Chance) -> SharedPrices {
+        let mut steps = Vec::new();
+        for bit in 1..=6 {
+            steps.push((bit, chance.below(50) as Scaled, if bit == 5 { 1 << 6 } else { 0 }, bit != 4));
+        }
+        let mut goals = Vec::new();
+        for bit in 7..=10 {
+            goals.push((bit, chance.below(50) as Scaled, chance.bits(0b111_1110), if bit == 10 { 1 << 9 } else { 0 }));
+        }
+        SharedPrices::of_parts(&steps, &goals)
+    }
+
+    #[test]
+    fn joined_choices_come_to_what_all_of_them_come_to() {
+        let mut chance = Chance(7);
+        for _ in 0..3000 {
+            let prices = prices(&mut chance);
+            let left = chance.below(2) == 1;
+            let all: Shared = if left { (1 << 11) - 1 } else { (1 << 7) - 1 };
+            let mut choice = || Choice { own: chance.below(60) as Scaled, shared: chance.bits(all) };
+            let base = choice();
+            let several: Vec<Vec<Choice>> = (0..4).map(|at| (0..2 + at % 2).map(|_| choice()).collect()).collect();
+            for end in [End::Low, End::High] {
+                // What takes something away, or needs what does, can make the whole cheaper.
+                let needing = (7..=10).filter(|bit| prices.needs(*bit) & (1 << 5 | 1 << 6) != 0);
+                let fickle = needing.fold(1 << 5 | 1 << 6 | 1 << 9 | 1 << 10, |all: Shared, bit| all | 1 << bit);
+                let total = |state: Choice| {
+                    let (sum, works, _) = prices.sum(state.shared, left, Shared::MAX, end);
+                    let sum = state.own + sum;
+                    if works || state.shared & WORK != 0 { sum.max(40) } else { sum }
+                };
+                let mut states = vec![base];
+                for choices in &several {
+                    let add = |state: &Choice, other: &Choice| Choice {
+                        own: state.own + other.own,
+                        shared: state.shared | other.shared,
+                    };
+                    states = states.iter().flat_map(|state| choices.iter().map(move |other| add(state, other))).collect();
+                }
+                let best = |sums: Vec<Scaled>| if end == End::Low { sums.into_iter().min() } else { sums.into_iter().max() };
+                let expected = best(states.into_iter().map(total).collect());
+                let mut choices = Choices { base, several: several.clone() };
+                assert!(choices.join(Pricing { prices: &prices, left, end, fickle }));
+                let Choices { base, several } = choices;
+                let states = several.first().cloned().unwrap_or_else(|| vec![Choice { own: 0, shared: 0 }]);
+                let with_base = |state: Choice| Choice { own: base.own + state.own, shared: base.shared | state.shared };
+                assert_eq!(best(states.into_iter().map(|state| total(with_base(state))).collect()), expected);
+            }
+        }
+    }
+}
