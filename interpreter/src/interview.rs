@@ -118,10 +118,10 @@ impl Interview {
         looks.filter(|next| !next.again).map(|next| self.ask_of(next)).filter(move |ask| self.is_open(*ask) && asked.insert(*ask))
     }
 
-    /// What a look can still change, gravest first.
-    pub fn can(&self, ask: Ask) -> &[crate::outcome::Figure] {
+    /// What a look can still change.
+    pub fn can(&self, ask: Ask) -> crate::outcome::FigureSet {
         let looks = self.now.judged.as_ref().map_or(&[][..], |(_, outcome)| &outcome.looks);
-        looks.iter().find(|next| self.ask_of(next) == ask).map_or(&[], |next| &next.can)
+        looks.iter().find(|next| self.ask_of(next) == ask).map(|next| next.can).unwrap_or_default()
     }
 
     fn ask_of(&self, next: &NextLook) -> Ask {

@@ -125,8 +125,8 @@ pub struct NextLook {
     pub look: LookId,
     /// Where; none for part-wide ones.
     pub at: At,
-    /// What it can still change, gravest first.
-    pub can: Vec<Figure>,
+    /// What it can still change.
+    pub can: FigureSet,
     /// Whether it was seen already and is undecided by its reading error, or could not be told.
     pub again: bool,
 }
@@ -148,6 +148,43 @@ pub enum Figure {
     Aid,
     /// Counsel.
     Counsel,
+}
+
+impl Figure {
+    /// All of them.
+    const ALL: [Self; 7] = [Self::Played, Self::Urgency, Self::Hands, Self::Cost, Self::Left, Self::Aid, Self::Counsel];
+}
+
+/// Some figures, a bit each, the gravest the lowest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct FigureSet(u8);
+
+impl FigureSet {
+    /// These.
+    pub const fn of(figures: &[Figure]) -> Self {
+        let mut set = 0;
+        let mut at = 0;
+        while at < figures.len() {
+            set |= 1 << figures[at] as u8;
+            at += 1;
+        }
+        Self(set)
+    }
+
+    /// Those of bits as [`Self::bits`] gives them.
+    pub fn from_bits(bits: u8) -> Self {
+        Self(bits)
+    }
+
+    /// A bit each.
+    pub const fn bits(self) -> u8 {
+        self.0
+    }
+
+    /// The figures, gravest first.
+    pub fn iter(self) -> impl Iterator<Item = Figure> + Clone {
+        Figure::ALL.into_iter().filter(move |figure| self.0 >> *figure as u8 & 1 == 1)
+    }
 }
 
 /// What one fund says.

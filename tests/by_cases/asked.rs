@@ -34,7 +34,7 @@ pub fn not_asked(book: &Book, cases: &ByCases, outcome: &Outcome) -> Vec<String>
             What::Unnamed(part) => deciders_of_part(book, part, None),
         };
         let decided = !sure && outcome.looks.iter().any(|next| deciders.contains(&next.look));
-        let can: BTreeSet<Figure> = asked.iter().flat_map(|next| next.can.iter().copied()).collect();
+        let can: BTreeSet<Figure> = asked.iter().flat_map(|next| next.can.iter()).collect();
         if asked.is_empty() && !decided {
             lines.push(format!("{:?} of {} can change {figures:?} and is not asked for", one.what, book[part].name));
         } else if !asked.is_empty() && !can.is_superset(&figures) && !decided {

@@ -12,7 +12,7 @@ use super::{Ending, complain, paint_out};
 use crate::interview::{Ask, Interview, Refusal, status};
 use crate::judge::Judge;
 use crate::load::load;
-use crate::outcome::Figure;
+use crate::outcome::{Figure, FigureSet};
 use crate::record::Record;
 use crate::records::{Earlier, Input, Run};
 use crate::report::{As, Ink, Paint, Renderer, Settings, paragraph, paragraph_in, refused_words, shown, sides};
@@ -238,9 +238,9 @@ impl Screen {
 }
 
 /// The gravest of these figures in words, and whether there are more.
-fn figures(can: &[Figure]) -> Option<String> {
-    let (gravest, rest) = can.split_first()?;
-    let words = match gravest {
+fn figures(can: FigureSet) -> Option<String> {
+    let mut can = can.iter();
+    let words = match can.next()? {
         Figure::Played => "whether it may be played",
         Figure::Urgency => "how soon",
         Figure::Hands => "by whom",
@@ -249,7 +249,7 @@ fn figures(can: &[Figure]) -> Option<String> {
         Figure::Aid => "what a fund pays",
         Figure::Counsel => "the advice",
     };
-    let more = if rest.is_empty() { "" } else { ", and more" };
+    let more = if can.next().is_none() { "" } else { ", and more" };
     Some(format!("{words}{more}"))
 }
 

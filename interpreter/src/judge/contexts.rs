@@ -12,7 +12,7 @@ use super::room_result::{Change, RoomResult};
 use super::solve::Scratch;
 use super::table::{Bench, Table};
 use crate::plan::layout::Room;
-use purfle_lang::finite::node::{CellSet, VariableId};
+use purfle_lang::finite::node::{CellSet, Node, VariableId};
 
 /// The most choices of the context that are gone through; beyond, the context is left open and figures are enclosed.
 const MOST_CONTEXTS: usize = 1024;
@@ -55,11 +55,9 @@ pub struct Live {
     pub used: Vec<u32>,
 }
 
-/// One choice of the context.
+/// How the live rooms come out together in one choice of the context, or in several.
 #[derive(Debug)]
-pub struct Context {
-    /// What each variable that makes a difference is chosen to be.
-    pub sets: Vec<CellSet>,
+pub struct Together {
     /// The result of each live room.
     pub results: Vec<u32>,
 }
@@ -69,12 +67,24 @@ pub struct Context {
 pub struct Contexts {
     /// The variables that make a difference and are still open.
     pub variables: Vec<VariableId>,
-    /// The choices, at least one.
-    pub choices: Vec<Context>,
+    /// What each of them is chosen to be, choice by choice.
+    sets: Vec<CellSet>,
+    /// How the rooms come out in each choice, by number; at least one.
+    pub choices: Vec<usize>,
+    /// The different ways the rooms come out.
+    pub together: Vec<Together>,
     /// The rooms that matter.
     pub live: Vec<Live>,
     /// Whether the choices are all there are; else the context was left open.
     pub whole: bool,
+}
+
+impl Contexts {
+    /// What the variables are chosen to be in one choice.
+    pub fn sets(&self, choice: usize) -> &[CellSet] {
+        let count = self.variables.len();
+        &self.sets[choice * count..(choice + 1) * count]
+    }
 }
 
 impl Working<'_> {
@@ -105,58 +115,88 @@ impl Working<'_> {
         classes: &[Vec<CellSet>],
         count: usize,
     ) -> Option<Contexts> {
-        let layout = &self.bench.prepared.built.layout;
-        let before: Vec<CellSet> = variables.iter().map(|v| seen.sets[*v as usize]).collect();
-        let mut choices = Vec::with_capacity(count);
-        let tables = &self.memory.tables;
+        let (tables, results) = (&self.memory.tables, &self.memory.results);
         let always: Vec<u32> = live.iter().map(|live| tables[live.table as usize].results[0]).collect();
-        if always
-            .iter()
-            .zip(&live)
-            .any(|(id, live)| tables[live.table as usize].depends.is_empty() && !self.memory.results.of(*id).possible)
-        {
-            return None;
-        }
         // Only these hang on the context at all.
-        let hanging: Vec<usize> = (0..live.len()).filter(|at| !tables[live[*at].table as usize].depends.is_empty()).collect();
-        for (live, id) in live.iter_mut().zip(&always) {
-            if tables[live.table as usize].depends.is_empty() {
-                live.used.push(*id);
+        let mut hanging: Vec<usize> = Vec::with_capacity(live.len());
+        for (at, (live, &id)) in live.iter_mut().zip(&always).enumerate() {
+            if !tables[live.table as usize].depends.is_empty() {
+                hanging.push(at);
+            } else if results.of(id).possible {
+                live.used.push(id);
+            } else {
+                return None;
             }
         }
+        let moves = self.moves(&live, &hanging, &variables, classes);
+        let before: Vec<CellSet> = variables.iter().map(|v| seen.sets[*v as usize]).collect();
+        let constraints = self.context_constraints(seen);
+        let (mut sets, mut choices) = (Vec::with_capacity(count * variables.len()), Vec::with_capacity(count));
+        let mut together: Vec<Together> = Vec::new();
+        let mut at = vec![0; hanging.len()];
+        let mut found = Vec::with_capacity(hanging.len());
         for number in 0..count {
-            let mut rest = number;
-            let mut sets = Vec::with_capacity(variables.len());
+            let (mut rest, mut moves) = (number, moves.as_slice());
+            at.fill(0);
             for (variable, classes) in variables.iter().zip(classes) {
-                let set = classes[rest % classes.len()];
+                let class = rest % classes.len();
                 rest /= classes.len();
-                seen.sets[*variable as usize] = set;
-                sets.push(set);
+                seen.sets[*variable as usize] = classes[class];
+                for (at, by) in at.iter_mut().zip(&moves[class * hanging.len()..]) {
+                    *at += by;
+                }
+                moves = &moves[classes.len() * hanging.len()..];
             }
-            if !self.context_allowed(seen) {
+            if !self.allowed(seen, &constraints) {
                 continue;
             }
-            let mut results = always.clone();
-            for &at in &hanging {
-                let context = &layout.rooms[live[at].room].context;
-                results[at] = tables[live[at].table as usize].at(|depends| {
-                    let cell = seen.sets[context[depends.place] as usize].trailing_zeros() as usize;
-                    usize::from(depends.classes[cell])
-                });
+            found.clear();
+            found.extend(hanging.iter().zip(&at).map(|(room, at)| tables[live[*room].table as usize].results[*at]));
+            if !found.iter().all(|id| results.of(*id).possible) {
+                continue;
             }
-            if hanging.iter().all(|at| self.memory.results.of(results[*at]).possible) {
-                for &at in &hanging {
-                    if !live[at].used.contains(&results[at]) {
-                        live[at].used.push(results[at]);
+            sets.extend(variables.iter().map(|variable| seen.sets[*variable as usize]));
+            let same = |known: &Together| hanging.iter().zip(&found).all(|(room, id)| known.results[*room] == *id);
+            let known = together.iter().position(same).unwrap_or_else(|| {
+                let mut results = always.clone();
+                for (&room, &id) in hanging.iter().zip(&found) {
+                    results[room] = id;
+                    if !live[room].used.contains(&id) {
+                        live[room].used.push(id);
                     }
                 }
-                choices.push(Context { sets, results });
-            }
+                together.push(Together { results });
+                together.len() - 1
+            });
+            choices.push(known);
         }
         for (variable, set) in variables.iter().zip(&before) {
             seen.sets[*variable as usize] = *set;
         }
-        (!choices.is_empty()).then_some(Contexts { variables, choices, live, whole: true })
+        (!choices.is_empty()).then_some(Contexts { variables, sets, choices, together, live, whole: true })
+    }
+
+    /// For each variable and each of its classes, how far that moves along the table of each room that hangs on the
+    /// context.
+    fn moves(&self, live: &[Live], hanging: &[usize], variables: &[VariableId], classes: &[Vec<CellSet>]) -> Vec<usize> {
+        let layout = &self.bench.prepared.built.layout;
+        let firsts: Vec<usize> =
+            classes.iter().scan(0, |sum, classes| Some(std::mem::replace(sum, *sum + classes.len()))).collect();
+        let mut moves = vec![0; classes.iter().map(Vec::len).sum::<usize>() * hanging.len()];
+        for (column, &at) in hanging.iter().enumerate() {
+            let context = &layout.rooms[live[at].room].context;
+            let mut stride = 1;
+            for depends in &self.memory.tables[live[at].table as usize].depends {
+                if let Ok(variable) = variables.binary_search(&context[depends.place]) {
+                    for (class, set) in classes[variable].iter().enumerate() {
+                        let digit = usize::from(depends.classes[set.trailing_zeros() as usize]);
+                        moves[(firsts[variable] + class) * hanging.len() + column] = digit * stride;
+                    }
+                }
+                stride *= depends.cells.len();
+            }
+        }
+        moves
     }
 
     /// Too many choices to go through: every test takes what the context leaves open as it is.
@@ -167,18 +207,24 @@ impl Working<'_> {
         for (live, id) in live.iter_mut().zip(&results) {
             live.used.push(*id);
         }
-        let possible = self.context_allowed(seen) && results.iter().all(|id| self.memory.results.of(*id).possible);
-        let choices = vec![Context { sets: Vec::new(), results }];
-        possible.then_some(Contexts { variables: Vec::new(), choices, live, whole: false })
+        let possible =
+            self.allowed(seen, &self.context_constraints(seen)) && results.iter().all(|id| self.memory.results.of(*id).possible);
+        let together = vec![Together { results }];
+        let contexts = Contexts { variables: Vec::new(), sets: Vec::new(), choices: vec![0], together, live, whole: false };
+        possible.then_some(contexts)
     }
 
-    fn context_allowed(&self, seen: &Seen) -> bool {
+    /// What the record asks of the context alone.
+    fn context_constraints(&self, seen: &Seen) -> Vec<(&Node, bool)> {
         let layout = &self.bench.prepared.built.layout;
-        layout.context_constraints.iter().all(|&slot| {
-            required(&layout.view.slots[slot as usize], seen.marks[slot as usize]).is_none_or(|(node, wanted)| {
-                let bounds = node.bounds(&layout.view.atoms, &seen.sets, &[]);
-                if wanted { bounds.possibly } else { !bounds.surely }
-            })
+        let asked = |&slot: &u32| required(&layout.view.slots[slot as usize], seen.marks[slot as usize]);
+        layout.context_constraints.iter().filter_map(asked).collect()
+    }
+
+    fn allowed(&self, seen: &Seen, constraints: &[(&Node, bool)]) -> bool {
+        constraints.iter().all(|(node, wanted)| {
+            let bounds = node.bounds(&self.bench.prepared.built.layout.view.atoms, &seen.sets, &[]);
+            if *wanted { bounds.possibly } else { !bounds.surely }
         })
     }
 
@@ -280,15 +326,15 @@ impl Working<'_> {
         self.bench.table(seen, room, open, by_context, self.memory, self.scratch)
     }
 
-    /// The results of the live rooms for one choice of the context.
-    pub(super) fn results(&self, context: &Context) -> Vec<&RoomResult> {
-        context.results.iter().map(|id| self.memory.results.of(*id)).collect()
+    /// The results of the live rooms.
+    pub(super) fn results(&self, together: &Together) -> Vec<&RoomResult> {
+        together.results.iter().map(|id| self.memory.results.of(*id)).collect()
     }
 
     /// The same, beside what is remembered of single findings and of counsels and funds.
-    pub(super) fn results_and_memory(&mut self, context: &Context) -> (Vec<&RoomResult>, &mut AloneMemory, &mut VerdictMemory) {
+    pub(super) fn results_and_memory(&mut self, together: &Together) -> (Vec<&RoomResult>, &mut AloneMemory, &mut VerdictMemory) {
         let Memory { results, alone, verdicts, .. } = &mut *self.memory;
-        (context.results.iter().map(|id| results.of(*id)).collect(), alone, verdicts)
+        (together.results.iter().map(|id| results.of(*id)).collect(), alone, verdicts)
     }
 
     /// What the open context looks can change in a room. Where each choice of the context leaves one case, the cases

@@ -1,17 +1,18 @@
 //! Counsels: advice on the whole outcome, judged last, once its totals are known.
 
+use purfle_lang::book::{Aid, Book, LookId};
 use purfle_lang::evaluate::{Input, Inputs, LookSpot, Reach, compare, evaluate};
 use purfle_lang::number::{Number, round_scaled};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::from_record::FromRecord;
-use super::last::ComeTo;
+use super::last::{ComeTo, FoundOut};
 use super::price::money;
 use super::solve::Ground;
 use crate::plan::build::Built;
 use crate::plan::layout::Layout;
 use purfle_lang::finite::node::{Bounds, CellSet, InstanceId, Node, VariableId};
-use purfle_lang::finite::view::Stands;
+use purfle_lang::finite::view::{SlotId, Stands};
 
 /// The most cases of the looks it hangs on that a counsel is gone through by.
 const MOST_CASES: u64 = 512;
@@ -25,6 +26,10 @@ pub struct Asked {
     variables: Vec<VariableId>,
     /// Those findings, each after those it reads.
     findings: Vec<InstanceId>,
+    /// Those of them that are not a room's own, totals included.
+    context: Vec<VariableId>,
+    /// Whether it reads no finding and each variable once, so that test by test is as good as case by case.
+    plain: bool,
 }
 
 /// All that is asked last.
@@ -34,22 +39,31 @@ pub struct AskedLast {
     pub counsels: Vec<Asked>,
     /// Whom each fund is for.
     pub aids: Vec<Asked>,
+    /// The looks that each fund needs, with their slots.
+    pub needs: Vec<Vec<(LookId, Vec<SlotId>)>>,
 }
 
 impl AskedLast {
     /// What a layout asks last.
-    pub fn of(built: &Built) -> Self {
+    pub fn of(book: &Book, built: &Built) -> Self {
+        let slots = &built.layout.view.slots;
+        let slots_of = |look: LookId| (0..slots.len() as SlotId).filter(move |slot| slots[*slot as usize].look.look == look);
+        let needs = |aid: &Aid| aid.needs.iter().map(|&look| (look, slots_of(look).collect())).collect();
+        let needs = book.aids.iter().map(needs).collect();
+        let rooms: FxHashSet<VariableId> = built.layout.rooms.iter().flat_map(|room| room.variables.iter().copied()).collect();
         let mut number = 0;
         let mut asked = |node: &Node| {
             let (mut variables, mut findings) = (Vec::new(), Vec::new());
             read_by(&built.layout, node, &mut variables, &mut findings);
+            let plain = findings.is_empty() && reads_each_once(&built.layout, node);
             variables.sort_unstable();
             variables.dedup();
+            let context = variables.iter().copied().filter(|v| !rooms.contains(v)).collect();
             number += 1;
-            Asked { number, node: node.clone(), variables, findings }
+            Asked { number, node: node.clone(), variables, context, findings, plain }
         };
         let counsels = built.whole.counsels.iter().map(&mut asked).collect();
-        Self { counsels, aids: built.whole.aids.iter().map(asked).collect() }
+        Self { counsels, aids: built.whole.aids.iter().map(asked).collect(), needs }
     }
 
     /// Whether any of it reads this finding.
@@ -74,13 +88,17 @@ pub struct Verdicts<'a> {
     pub holds: &'a mut Vec<Bounds>,
     /// What was found out before.
     pub memory: &'a mut VerdictMemory,
+    /// How the rooms come out, by number.
+    pub together: usize,
+    /// What was found out of the same record.
+    pub found_out: &'a mut Vec<FoundOut>,
 }
 
 /// Whether each counsel is met, for one choice of the context.
 pub fn counsels(verdicts: &mut Verdicts<'_>, come_to: ComeTo<'_>) -> Vec<Bounds> {
     let ground = verdicts.ground;
     let anew = ground.prepared.totals_by_table.then(|| totals(ground, come_to));
-    let sets = anew.as_ref().unwrap_or_else(|| come_to.sums.totals.get_or_init(|| totals(ground, come_to)));
+    let sets = anew.as_ref().unwrap_or_else(|| come_to.sums.1.totals.get_or_init(|| totals(ground, come_to)));
     for (&id, set) in ground.prepared.totals.iter().zip(sets) {
         let by_steps = ground.layout().view.variables[id as usize].stands == Stands::TotalUrgency;
         verdicts.sets[id as usize] = if by_steps { come_to.steps } else { *set };
@@ -91,7 +109,7 @@ pub fn counsels(verdicts: &mut Verdicts<'_>, come_to: ComeTo<'_>) -> Vec<Bounds>
 /// What the variables of the totals can be, those that the cost decides.
 fn totals(ground: Ground<'_>, come_to: ComeTo<'_>) -> Vec<CellSet> {
     let prepared = ground.prepared;
-    let (least, most) = come_to.sums.now;
+    let (least, most) = come_to.sums.1.now;
     let now = || (money(least.sum, ground.scale), money(most.sum, ground.scale));
     let cost = come_to.quoted.map_or_else(now, |quoted| (quoted, quoted));
     let tier = |sum: Number| {
@@ -115,9 +133,25 @@ fn totals(ground: Ground<'_>, come_to: ComeTo<'_>) -> Vec<CellSet> {
 impl Verdicts<'_> {
     /// Whether a condition is met.
     pub fn whether(&mut self, asked: &Asked) -> Bounds {
-        if asked.findings.is_empty() && asked.variables.len() <= 2 {
-            return self.find_out(asked);
+        if asked.plain {
+            return asked.node.bounds(&self.ground.layout().view.atoms, self.sets, self.holds);
         }
+        // The rooms' own looks are the same in all choices of the context.
+        let (together, sets) = (self.together, &*self.sets);
+        let context = || asked.context.iter().map(|variable| sets[*variable as usize]);
+        let same = |known: &&FoundOut| {
+            known.asked == asked.number && known.together == together && context().eq(known.context.iter().copied())
+        };
+        if let Some(known) = self.found_out.iter().find(same) {
+            return known.so;
+        }
+        let context = context().collect();
+        let so = self.remembered(asked);
+        self.found_out.push(FoundOut { asked: asked.number, together, context, so });
+        so
+    }
+
+    fn remembered(&mut self, asked: &Asked) -> Bounds {
         let variables = &self.ground.layout().view.variables;
         let mut key = Vec::with_capacity(asked.variables.len() + asked.findings.len() / 32 + 3);
         key.extend([self.ground.prepared.number as u64, asked.number as u64]);
@@ -208,6 +242,14 @@ fn read_by(layout: &Layout, node: &Node, variables: &mut Vec<VariableId>, findin
             findings.push(id);
         }
     }
+}
+
+/// Whether no variable stands in two tests of a node.
+fn reads_each_once(layout: &Layout, node: &Node) -> bool {
+    let mut read = Vec::new();
+    node.variables(&layout.view.atoms, &mut read);
+    read.sort_unstable();
+    read.windows(2).all(|two| two[0] != two[1])
 }
 
 fn each_case(variables: &[VariableId], open: &[CellSet], sets: &mut [CellSet], at: usize, tell: &mut impl FnMut(&[CellSet])) {

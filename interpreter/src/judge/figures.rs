@@ -87,7 +87,10 @@ impl Figures {
             exact: true,
         };
         for result in results {
-            figures.steps = highest(figures.steps, result.steps);
+            // Nothing holding is the lowest there is, and most rooms come to nothing else.
+            if result.steps != 1 {
+                figures.steps = highest(figures.steps, result.steps);
+            }
             figures.urgency = (figures.urgency.0.max(result.urgency.0), figures.urgency.1.max(result.urgency.1));
             figures.hands = (figures.hands.0.max(result.hands.0), figures.hands.1.max(result.hands.1));
             figures.played = (figures.played.0 || result.played.0, figures.played.1 && result.played.1);

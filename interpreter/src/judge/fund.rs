@@ -6,13 +6,14 @@ use purfle_lang::number::Number;
 
 use super::counsel::Verdicts;
 use super::extent::whole_extent;
-use super::last::ComeTo;
+use super::last::{ComeTo, Paid};
 use super::marks::{DASH, STATED};
 use super::next::Gathered;
 use super::price::money;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure, Range, Unaided};
 use purfle_lang::finite::node::{Bounds, CellSet};
+use purfle_lang::finite::view::SlotId;
 
 /// What a fund says in the cases of one choice of the context, or of several.
 #[derive(Debug, Clone, Copy)]
@@ -44,7 +45,7 @@ impl Fund {
     pub fn said(self, ground: Ground<'_>, id: AidId, exact: bool, looks: &mut Gathered) -> AidOutcome {
         let aid = &ground.book[id];
         let nothing = Number::from_integer(0);
-        let missing = missing(ground, &aid.needs);
+        let missing = missing(ground, id);
         let (state, from, to) = match self.no {
             Some(_) => (AidWord::Refused, nothing, nothing),
             None if self.yes && missing.is_empty() => (AidWord::Eligible, self.pays.0, self.pays.1),
@@ -66,16 +67,27 @@ impl Fund {
     }
 }
 
-/// What a fund says for one choice of the context.
-pub fn fund(verdicts: &mut Verdicts<'_>, id: AidId, come_to: ComeTo<'_>) -> Fund {
+/// What a fund says for one choice of the context. `paid` is what funds said in those before.
+pub fn fund(verdicts: &mut Verdicts<'_>, id: AidId, come_to: ComeTo<'_>, paid: &mut Vec<Paid>) -> Fund {
     let ground = verdicts.ground;
-    let aid = &ground.book[id];
     let nothing = Number::from_integer(0);
     let who = verdicts.whether(&ground.prepared.last.aids[id.index()]);
     if !who.possibly {
         return Fund { yes: false, no: Some(Unaided::NotForThese), pays: (nothing, nothing), exact: true };
     }
-    let (low, high) = come_to.sums.aid(ground, id.index(), come_to.results);
+    let (sums, asked) = (come_to.sums.0, (who, denied(ground, verdicts.sets, id)));
+    if let Some(known) = paid.iter().find(|paid| paid.aid == id && paid.sums == sums && paid.asked == asked) {
+        return known.fund;
+    }
+    let fund = worked_out(ground, id, come_to, asked);
+    paid.push(Paid { aid: id, sums, asked, fund });
+    fund
+}
+
+fn worked_out(ground: Ground<'_>, id: AidId, come_to: ComeTo<'_>, (who, denied): (Bounds, Bounds)) -> Fund {
+    let aid = &ground.book[id];
+    let nothing = Number::from_integer(0);
+    let (low, high) = come_to.sums.1.aid(ground, id.index(), come_to.results);
     let mut least = if low.covered { money(low.sum, ground.scale) } else { nothing };
     let mut most = if high.covered { money(high.sum, ground.scale) } else { nothing };
     let (mut surely_covered, possibly_covered) = (low.covered, high.covered);
@@ -87,7 +99,6 @@ pub fn fund(verdicts: &mut Verdicts<'_>, id: AidId, come_to: ComeTo<'_>) -> Fund
     let limit = aid.not_beyond.map(|(share, look)| limit(ground, share, look));
     let surely_within = limit.is_none_or(|limit| limit.is_some_and(|(from, _)| most <= from));
     let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| least > to));
-    let denied = denied(ground, verdicts.sets, &aid.needs);
     let why =
         [(denied.surely, Unaided::Denied), (!possibly_covered, Unaided::NothingCovered), (never_within, Unaided::BeyondWorth)];
     let pays = |sum: Number| {
@@ -121,21 +132,21 @@ fn limit(ground: Ground<'_>, share: Number, look: LookId) -> Option<(Number, Num
 }
 
 /// Looks that a fund needs and that nobody answered.
-fn missing(ground: Ground<'_>, needs: &[LookId]) -> Vec<LookId> {
-    let layout = &ground.prepared.built.layout;
-    let answered = |look: &LookId| {
-        layout.view.slots.iter().zip(&ground.seen.marks).any(|(slot, marks)| slot.look.look == *look && marks & STATED != 0)
-    };
-    needs.iter().copied().filter(|look| !answered(look)).collect()
+fn missing(ground: Ground<'_>, id: AidId) -> Vec<LookId> {
+    let answered = |slots: &[SlotId]| slots.iter().any(|slot| ground.seen.marks[*slot as usize] & STATED != 0);
+    let needs = &ground.prepared.last.needs[id.index()];
+    needs.iter().filter(|(_, slots)| !answered(slots)).map(|(look, _)| *look).collect()
 }
 
 /// Whether one of the looks it needs is answered with "no", or does not apply.
-fn denied(ground: Ground<'_>, sets: &[CellSet], needs: &[LookId]) -> Bounds {
+fn denied(ground: Ground<'_>, sets: &[CellSet], id: AidId) -> Bounds {
     let layout = &ground.prepared.built.layout;
     let mut denied = Bounds { surely: false, possibly: false };
-    for &look in needs {
-        for (slot, marks) in layout.view.slots.iter().zip(&ground.seen.marks).filter(|(slot, _)| slot.look.look == look) {
-            let cells = match (&ground.book[look].kind, slot.variable) {
+    for (look, slots) in &ground.prepared.last.needs[id.index()] {
+        for &slot in slots {
+            let marks = ground.seen.marks[slot as usize];
+            let slot = &layout.view.slots[slot as usize];
+            let cells = match (&ground.book[*look].kind, slot.variable) {
                 (LookKind::YesNo, Some(variable)) => sets[variable as usize],
                 _ => 0b10,
             };

@@ -20,7 +20,37 @@ pub struct Last {
     funds: Vec<Fund>,
     begun: bool,
     sets: Vec<CellSet>,
+    /// How the rooms came out last, and whether each finding that is asked for holds there.
+    together: Option<usize>,
     holds: Vec<Bounds>,
+    found_out: Vec<FoundOut>,
+    paid: Vec<Paid>,
+}
+
+/// Whether something asked last is so, for one way in which the rooms come out.
+#[derive(Debug)]
+pub struct FoundOut {
+    /// What was asked, by number.
+    pub asked: usize,
+    /// How the rooms came out.
+    pub together: usize,
+    /// What of the context it hangs on.
+    pub context: Vec<CellSet>,
+    /// Whether it is so.
+    pub so: Bounds,
+}
+
+/// What a fund says where all that it hangs on is the same.
+#[derive(Debug)]
+pub struct Paid {
+    /// Which fund.
+    pub aid: AidId,
+    /// By which sums.
+    pub sums: usize,
+    /// Whether it is for these, and whether what it needs is denied.
+    pub asked: (Bounds, Bounds),
+    /// What it says.
+    pub fund: Fund,
 }
 
 /// What one choice of the context comes to.
@@ -30,10 +60,12 @@ pub struct ComeTo<'a> {
     pub live: &'a [Live],
     /// What each of them comes to.
     pub results: &'a [&'a RoomResult],
+    /// How they come out together, by number.
+    pub together: usize,
     /// The steps it can come to, a bit each.
     pub steps: CellSet,
-    /// Its sums.
-    pub sums: &'a Sums,
+    /// Its sums, and their number.
+    pub sums: (usize, &'a Sums),
     /// The shop's own price.
     pub quoted: Option<Number>,
 }
@@ -45,19 +77,22 @@ impl Last {
         if ground.book.counsels.is_empty() && ground.book.aids.is_empty() {
             return;
         }
-        let Self { sets, holds, .. } = self;
-        holds.clear();
-        holds.resize(prepared.built.layout.instances.len(), Bounds { surely: false, possibly: false });
-        for (live, result) in come_to.live.iter().zip(come_to.results) {
-            for &(place, id) in &prepared.last_reads[live.room] {
-                let known = &result.instances[place];
-                holds[id as usize] = Bounds { surely: known.surely, possibly: known.possibly };
+        let Self { sets, holds, found_out, paid, .. } = self;
+        if self.together != Some(come_to.together) {
+            self.together = Some(come_to.together);
+            holds.clear();
+            holds.resize(prepared.built.layout.instances.len(), Bounds { surely: false, possibly: false });
+            for (live, result) in come_to.live.iter().zip(come_to.results) {
+                for &(place, id) in &prepared.last_reads[live.room] {
+                    let known = &result.instances[place];
+                    holds[id as usize] = Bounds { surely: known.surely, possibly: known.possibly };
+                }
             }
         }
         sets.clone_from(&ground.seen.sets);
-        let mut verdicts = Verdicts { ground, sets, holds, memory };
+        let mut verdicts = Verdicts { ground, sets, holds, memory, together: come_to.together, found_out };
         let met = counsels(&mut verdicts, come_to);
-        let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to));
+        let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to, paid));
         let funds: Vec<Fund> = funds.collect();
         if !self.begun {
             (self.counsels, self.funds, self.begun) = (met, funds, true);

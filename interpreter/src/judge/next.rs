@@ -9,7 +9,7 @@ use super::marks::{STATED, UNSURE};
 use super::room_result::{Change, Figure as RoomFigure, RoomResult};
 use super::sharing::Shared;
 use super::solve::Ground;
-use crate::outcome::{At, Figure, NextLook};
+use crate::outcome::{At, Figure, FigureSet, NextLook};
 use purfle_lang::finite::node::{Node, VariableId};
 use purfle_lang::finite::view::{SlotId, Stands};
 
@@ -104,14 +104,11 @@ impl Floor {
     }
 }
 
-const FIGURES: [Figure; 7] =
-    [Figure::Played, Figure::Urgency, Figure::Hands, Figure::Cost, Figure::Left, Figure::Aid, Figure::Counsel];
-
 /// Whether it may be played, and how soon: all that a look can change on which no finding and no price hangs.
-pub const URGENT: u8 = 0b11;
+pub const URGENT: u8 = FigureSet::of(&[Figure::Played, Figure::Urgency]).bits();
 
-fn bit(figure: Figure) -> u8 {
-    1 << FIGURES.iter().position(|f| *f == figure).unwrap_or(7)
+const fn bit(figure: Figure) -> u8 {
+    FigureSet::of(&[figure]).bits()
 }
 
 impl Gathered {
@@ -254,12 +251,7 @@ impl Gathered {
             (advice, wanted.unsure, wanted.figures.trailing_zeros(), u8::MAX - wanted.reach, wanted.order)
         });
         all.into_iter()
-            .map(|((look, at), wanted)| NextLook {
-                look,
-                at,
-                can: FIGURES.iter().copied().filter(|f| wanted.figures & bit(*f) != 0).collect(),
-                again: wanted.again,
-            })
+            .map(|((look, at), wanted)| NextLook { look, at, can: FigureSet::from_bits(wanted.figures), again: wanted.again })
             .collect()
     }
 }

@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 
 use super::alone::{AloneLeft, other_ways};
 use super::at_of;
-use super::contexts::{Context, Contexts, Live, Working};
+use super::contexts::{Contexts, Live, Working};
 use super::figures::{Figures, Sums};
 use super::intake::Seen;
 use super::last::{ComeTo, Last};
@@ -15,6 +15,7 @@ use super::next::{Floor, Gathered, floors};
 use super::room_result::{Change, InstanceResult, RoomResult};
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
+use crate::plan::layout::Instance;
 use crate::plan::price::Scaled;
 use crate::record::Record;
 use purfle_lang::finite::node::{CellSet, InstanceId, VariableId};
@@ -59,26 +60,45 @@ pub struct Gathering {
     pub looks: Gathered,
 }
 
+/// How a choice of the context, or several, comes out.
+struct Way {
+    /// How its rooms come out together, by number.
+    together: usize,
+    /// Its sums, by number.
+    sums: usize,
+    /// The steps it can come to, a bit each.
+    steps: CellSet,
+}
+
 impl Working<'_> {
     /// The outcome of a record; none where it cannot be.
     pub(super) fn outcome(&mut self, seen: &mut Seen, record: &Record) -> Option<Outcome> {
         let contexts = self.contexts(seen)?;
         let mut whole: Option<Figures> = None;
         let mut sums: Vec<Sums> = Vec::new();
-        // For each choice of the context, the steps it can come to and which sums are its own.
-        let mut by_context: Vec<(CellSet, usize)> = Vec::with_capacity(contexts.choices.len());
-        self.each_context(seen, &contexts, |this, seen, context| {
+        let mut ways: Vec<Way> = Vec::new();
+        let mut way_of: Vec<usize> = Vec::with_capacity(contexts.choices.len());
+        let mut lowest: Vec<Floor> = Vec::new();
+        self.each_context(seen, &contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let prices = this.memory.prices.prices(ground);
-            let results = this.results(context);
-            let moneys: Vec<u32> = context.results.iter().map(|id| this.memory.results.money(*id)).collect();
+            let together = contexts.choices[choice];
+            let same = |way: &Way| way.together == together && Arc::ptr_eq(&sums[way.sums].prices, &prices);
+            if let Some(known) = ways.iter().position(same) {
+                return way_of.push(known);
+            }
+            let rooms = &contexts.together[together];
+            let results = this.results(rooms);
+            let moneys: Vec<u32> = rooms.results.iter().map(|id| this.memory.results.money(*id)).collect();
             let known = sums.iter().position(|known| Arc::ptr_eq(&known.prices, &prices) && known.moneys == moneys);
             let at = known.unwrap_or(sums.len());
             if at == sums.len() {
                 sums.push(Sums::of(ground, prices, moneys, &results));
             }
             let figures = Figures::of(ground, &sums[at], &results);
-            by_context.push((figures.steps, at));
+            floors(&results, sums[at].always, &mut lowest);
+            way_of.push(ways.len());
+            ways.push(Way { together, sums: at, steps: figures.steps });
             match &mut whole {
                 Some(whole) => whole.or(&figures),
                 None => whole = Some(figures),
@@ -87,17 +107,25 @@ impl Working<'_> {
         self.narrow(seen, &contexts);
         let mut known = self.known(seen, &contexts);
         let (mut last, mut looks) = (Last::default(), Gathered::default());
-        let mut lowest: Vec<Floor> = Vec::new();
         let layout = &self.bench.prepared.built.layout;
-        let told: Vec<usize> = (0..known.len()).filter(|at| self.in_full || known[*at].1.word != StateWord::Open).collect();
-        let mut at = 0;
-        self.each_context(seen, &contexts, |this, seen, context| {
+        let told = |known: &Known, instance: &Instance| {
+            (self.in_full || known.word != StateWord::Open) && (!instance.ways.is_empty() || !instance.becomes.is_empty())
+        };
+        let told = (0..known.len()).filter(|at| told(&known[*at].1, &layout.instances[known[*at].0 as usize]));
+        let told: Vec<usize> = told.collect();
+        self.each_context(seen, &contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
-            let (results, alone, verdicts) = this.results_and_memory(context);
-            let (steps, own) = by_context[at];
-            let come_to = ComeTo { live: &contexts.live, results: &results, steps, sums: &sums[own], quoted: record.quoted };
+            let way = &ways[way_of[choice]];
+            let (results, alone, verdicts) = this.results_and_memory(&contexts.together[way.together]);
+            let come_to = ComeTo {
+                live: &contexts.live,
+                results: &results,
+                together: way.together,
+                steps: way.steps,
+                sums: (way.sums, &sums[way.sums]),
+                quoted: record.quoted,
+            };
             last.judge(ground, come_to, verdicts);
-            floors(&results, sums[own].always, &mut lowest);
             for at in &told {
                 let (id, known) = &mut known[*at];
                 let (room, place) = known.place;
@@ -113,7 +141,6 @@ impl Working<'_> {
                     known.left = Some(known.left.map_or(left, |so_far| so_far.or(left)));
                 }
             }
-            at += 1;
         });
         self.looks(seen, &contexts, &lowest, &mut looks);
         let mut figures = whole?;
@@ -122,13 +149,13 @@ impl Working<'_> {
     }
 
     /// Sets the context to each choice in turn, and back.
-    fn each_context(&mut self, seen: &mut Seen, contexts: &Contexts, mut tell: impl FnMut(&mut Self, &Seen, &Context)) {
+    fn each_context(&mut self, seen: &mut Seen, contexts: &Contexts, mut tell: impl FnMut(&mut Self, &Seen, usize)) {
         let before: Vec<CellSet> = contexts.variables.iter().map(|v| seen.sets[*v as usize]).collect();
-        for context in &contexts.choices {
-            for (variable, set) in contexts.variables.iter().zip(&context.sets) {
+        for choice in 0..contexts.choices.len() {
+            for (variable, set) in contexts.variables.iter().zip(contexts.sets(choice)) {
                 seen.sets[*variable as usize] = *set;
             }
-            tell(self, seen, context);
+            tell(self, seen, choice);
         }
         for (variable, set) in contexts.variables.iter().zip(&before) {
             seen.sets[*variable as usize] = *set;
@@ -139,7 +166,7 @@ impl Working<'_> {
     fn narrow(&self, seen: &mut Seen, contexts: &Contexts) {
         let layout = &self.bench.prepared.built.layout;
         for (at, variable) in contexts.variables.iter().enumerate() {
-            seen.sets[*variable as usize] = contexts.choices.iter().fold(0, |left, context| left | context.sets[at]);
+            seen.sets[*variable as usize] = (0..contexts.choices.len()).fold(0, |left, choice| left | contexts.sets(choice)[at]);
         }
         for live in &contexts.live {
             let room = &layout.rooms[live.room];

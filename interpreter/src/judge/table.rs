@@ -41,19 +41,6 @@ pub struct Table {
     pub open: bool,
 }
 
-impl Table {
-    /// The result where each variable has the class that `class_of` gives for its place among the room's context.
-    pub fn at(&self, class_of: impl Fn(&Depends) -> usize) -> u32 {
-        let mut at = 0;
-        let mut stride = 1;
-        for depends in &self.depends {
-            at += class_of(depends) * stride;
-            stride *= depends.cells.len();
-        }
-        self.results[at]
-    }
-}
-
 /// What is remembered of a room for one choice of what its context can be.
 #[derive(Debug)]
 pub struct ByContext {

@@ -229,7 +229,7 @@ pub fn outcome(out: &mut Vec<u8>, book: &Book, settings: &Settings, record: &Rec
             .map(|next| LookView {
                 look: book.look_path(next.look),
                 place: place_name(book, book[next.look].part, next.at),
-                can: next.can.iter().map(|figure| figure_name(*figure)).collect(),
+                can: next.can.iter().map(figure_name).collect(),
                 again: next.again,
                 question: &book[next.look].question,
             })

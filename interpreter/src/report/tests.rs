@@ -11,7 +11,7 @@ use purfle_lang::unit::parse_date;
 
 use super::{As, Paint, Renderer, Settings, Triage};
 use crate::fixture::book;
-use crate::outcome::{AidOutcome, At, Figure, Judged, NextLook, Outcome, Range, Said, Sum};
+use crate::outcome::{AidOutcome, At, Figure, FigureSet, Judged, NextLook, Outcome, Range, Said, Sum};
 use crate::record::{Entry, Record, Source};
 use crate::records::{EarlierCounts, Fault, Refused};
 
@@ -83,8 +83,8 @@ fn grave() -> Outcome {
         not_ruled_out: vec![judged(3, At::Unnamed, StateWord::Open, same(StepId(1)))],
         unseen: vec![PartId(4)],
         looks: vec![
-            NextLook { look: LookId(4), at: At::Part, can: vec![Figure::Played, Figure::Urgency], again: false },
-            NextLook { look: LookId(5), at: peg, can: vec![Figure::Cost], again: true },
+            NextLook { look: LookId(4), at: At::Part, can: FigureSet::of(&[Figure::Played, Figure::Urgency]), again: false },
+            NextLook { look: LookId(5), at: peg, can: FigureSet::of(&[Figure::Cost]), again: true },
         ],
         counsel: vec![(CounselId(0), StateWord::Open)],
         aid: vec![AidOutcome {

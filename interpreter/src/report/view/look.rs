@@ -60,14 +60,14 @@ fn one(book: &Book, next: &NextLook) -> LookNext {
     };
     let how = look.how.as_ref().or(fixed.and_then(|place| place.how.as_ref())).or(part.how.as_ref());
     let care = look.care.as_ref().or(fixed.and_then(|place| place.care.as_ref())).or(part.care.as_ref());
+    let mut figures = next.can.iter();
+    let gravest = figures.next();
+    let more = if figures.next().is_some() { ", and more" } else { "" };
     LookNext {
         part: format!("{}{place}", plain(&part.words)),
         question: format!("{asked}{stop}{again}"),
         field: field(book, next),
-        can: next.can.split_first().map(|(gravest, others)| {
-            let more = if others.is_empty() { "" } else { ", and more" };
-            format!("{}{more}", figure_words(*gravest))
-        }),
+        can: gravest.map(|gravest| format!("{}{more}", figure_words(gravest))),
         how: how.map(|how| plain(how).into_owned()),
         care: care.map(|care| plain(care).into_owned()),
     }
