@@ -76,6 +76,8 @@ fn row(name: &str, text: &str) {
     client.open(uri, text);
     client.settle();
     let (line, end) = place(text);
+    let signs = text.lines().nth(line).unwrap_or_default();
+    let word = signs.len() - signs.trim_start().trim_start_matches("signs").trim_start().len();
     let at = |column: usize| json!({"textDocument": {"uri": uri}, "position": {"line": line, "character": column}});
     let (mut told, mut completed, mut after, mut hovered, mut hovered_after) = (vec![], vec![], vec![], vec![], vec![]);
     let typed = " or x";
@@ -90,12 +92,12 @@ fn row(name: &str, text: &str) {
         let version = client.change(uri, &range, letter);
         match edit % 3 {
             0 => after.push(client.timed("textDocument/completion", at(column))),
-            1 => hovered_after.push(client.timed("textDocument/hover", at(10))),
+            1 => hovered_after.push(client.timed("textDocument/hover", at(word))),
             _ => {
                 client.published(version);
                 told.push(begun.elapsed());
                 completed.push(client.timed("textDocument/completion", at(column)));
-                hovered.push(client.timed("textDocument/hover", at(10)));
+                hovered.push(client.timed("textDocument/hover", at(word)));
             }
         }
         client.published(version);
