@@ -27,3 +27,4 @@ pub mod span;
 pub mod syntax;
 pub mod tidy;
 pub mod unit;
+pub mod wording;

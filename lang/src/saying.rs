@@ -28,7 +28,7 @@ use crate::number::Number;
 use crate::unit::{Currency, Unit};
 
 pub use entries::{entries, look_field, place_suffix};
-pub use format::{allowed, format};
+pub use format::{allowed, format, quantity, range};
 
 /// The most characters a written look holds.
 pub const MOST_WRITTEN: usize = 4_000;

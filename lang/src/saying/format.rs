@@ -76,12 +76,13 @@ fn between(look: &Look, low: Option<Number>, high: Option<Number>, reading: bool
 }
 
 /// A value of the base unit, in the unit given or, where it has no finite decimal there, in another of the kind.
-fn quantity(value: Number, unit: Unit) -> String {
+pub fn quantity(value: Number, unit: Unit) -> String {
     let (number, unit) = written(value, unit);
     with_unit(&number, unit)
 }
 
-fn range(low: Number, high: Number, unit: Unit) -> String {
+/// From one value of the base unit to another, in the unit given as far as they have finite decimals there.
+pub fn range(low: Number, high: Number, unit: Unit) -> String {
     match (written(low, unit), written(high, unit)) {
         ((low, one), (high, other)) if one == other => with_unit(&format!("{low} to {high}"), one),
         ((low, one), (high, other)) => format!("{} to {}", with_unit(&low, one), with_unit(&high, other)),
