@@ -7,6 +7,7 @@ mod output;
 mod progress;
 mod proof;
 mod rehearse;
+mod seal;
 mod sheet;
 mod tidy;
 mod triage;
@@ -44,6 +45,8 @@ enum Command {
     Sheet(sheet::Arguments),
     /// Ask, one after the other, what can still change the outcome of one instrument, and write its record
     Ask(ask::Arguments),
+    /// Print the seals of rulebooks: short digests of what they say
+    Seal(seal::Arguments),
     /// Lay rulebooks out in the one canonical way
     Tidy(tidy::Arguments),
 }
@@ -77,6 +80,7 @@ pub fn run() -> ExitCode {
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Ask(arguments) => ask::run(&arguments),
+        Command::Seal(arguments) => seal::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
     };
     match ended {

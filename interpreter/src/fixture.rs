@@ -16,6 +16,7 @@ pub fn book() -> Arc<Book> {
         name: "small".to_owned(),
         title: "A small rulebook".to_owned(),
         edition: "2026.1".to_owned(),
+        seal: Default::default(),
         keeper: Some("Alder Row strings outreach".to_owned()),
         money: Currency::parse("USD").expect("a currency of ISO 4217"),
         language: None,

@@ -206,7 +206,7 @@ fn rehearse_shows_what_was_expected_and_what_came_out() {
     assert_eq!(code(&sound), 0, "{}{}", out(&sound), err(&sound));
     // The urgency of the gap is `book to halt`, so both lines are reached; nobody has a violin, or slack strings.
     for words in [
-        "small 2026.1: 2 examples, all as agreed. Reached by an example:",
+        "small 2026.1 (seal 3af2-9f25-580b-8693-9824): 2 examples, all as agreed. Reached by an example:",
         "findings 1 of 2 not: post-leans-more",
         "urgency lines 2 of 3 not: post-leans-more at book",
         "choices 3 of 7 not: instrument.kind violin; instrument.strung no; button.sits straight or pulling-out",
@@ -255,4 +255,36 @@ fn a_reader_who_has_read_enough_is_left_in_peace() {
     drop(stdout);
     let output = child.wait_with_output().expect("its end");
     assert_eq!((code(&output), err(&output).as_str()), (0, ""));
+}
+
+/// What `seal` prints is what a house may write in its `builds on` line, and what every report bears.
+#[test]
+fn a_seal_holds_a_house_to_what_it_was_built_on() {
+    let bench = Bench::new();
+    let printed = out(&bench.purfle(&["seal", "small.purfle"]));
+    let seal = printed.split_whitespace().next().expect("a seal").to_owned();
+    assert_eq!(printed, format!("{seal}  small 2026.1\n"));
+    let house = format!("rulebook house \"House\"\n  edition 1\n  builds on small edition 2026.1 seal \"{seal}\"\n");
+    bench.write("house.purfle", house.as_bytes());
+    let both = out(&bench.purfle(&["seal", "house.purfle"]));
+    assert!(both.ends_with(&format!("{seal}    built on small 2026.1\n")), "{both}");
+    let own = both.split_whitespace().next().expect("a seal");
+    bench.write("a.csv", b"record\n1\n");
+    for form in ["terminal", "json", "csv", "html"] {
+        let report = out(&bench.purfle(&["triage", "house.purfle", "a.csv", "--as", form]));
+        assert!(report.contains(own), "{form}: {report}");
+    }
+
+    // Another layout is no other rulebook; another limit is.
+    bench.write("small.purfle", SMALL.replace("\n  ", "\n     ").as_bytes());
+    assert_eq!(code(&bench.purfle(&["proof", "house.purfle"])), 0);
+    let changed = SMALL.replace("85 USD per h", "86 USD per h");
+    assert_ne!(changed, SMALL);
+    bench.write("small.purfle", changed.as_bytes());
+    let output = bench.purfle(&["proof", "house.purfle", "--as", "line"]);
+    assert_eq!(code(&output), 1);
+    assert!(out(&output).contains("seal-differs"), "{}", out(&output));
+    let refused = bench.purfle(&["seal", "house.purfle", "missing.purfle"]);
+    assert_eq!(code(&refused), 2);
+    assert!(err(&refused).contains("missing.purfle"), "{}", err(&refused));
 }

@@ -20,6 +20,7 @@ pub use look::{Choice, Good, Look, LookKind, Part, Place, Places};
 pub use value::{ArithmeticSign, Formula, LookAt, PlaceAt, Reckon, Row, RowKey, Table, TableKey, Value};
 
 use crate::number::Number;
+use crate::seal::Seal;
 use crate::span::{FileId, Span};
 use crate::unit::{Currency, Dimension, Duration};
 
@@ -32,6 +33,8 @@ pub struct Book {
     pub title: String,
     /// Its edition, as text.
     pub edition: String,
+    /// What it says, in short.
+    pub seal: Seal,
     /// Who keeps it.
     pub keeper: Option<String>,
     /// The money everything is reckoned in.
@@ -85,6 +88,8 @@ pub struct Parent {
     pub name: String,
     /// Its edition.
     pub edition: String,
+    /// What it says, in short.
+    pub seal: Seal,
 }
 
 /// Where an item of the book was written, and how a house rulebook changed it.

@@ -21,6 +21,7 @@ pub mod pages;
 pub mod quiet;
 pub mod resolve;
 pub mod saying;
+pub mod seal;
 pub mod search;
 pub mod source;
 pub mod span;

@@ -50,6 +50,7 @@ pub use ladder_order::MOST_RUNGS;
 use crate::book::{Book, LookId, Origin};
 use crate::chain::{Merged, merge};
 use crate::diagnostic::Diagnostic;
+use crate::seal::seals;
 use crate::span::Span;
 use crate::syntax::tree::Tree;
 use names::Names;
@@ -120,9 +121,14 @@ pub fn resolve(chain: &[Tree]) -> Resolved {
     if let Some(own) = chain.first().filter(|_| sound && chain.iter().all(|tree| !tree.lost)) {
         draft.sink.extend(unused::check(&draft.book, &merged, own));
     }
-    let draft::Draft { book, sink, names, troubled, .. } = draft;
+    let draft::Draft { mut book, sink, names, troubled, .. } = draft;
     let mut diagnostics = caused::once(dropped::gathered(sink.into_inner(), &names.dropped));
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
+    if sound {
+        let mut seals = seals(chain).into_iter();
+        book.seal = seals.next().unwrap_or_default();
+        book.parents.iter_mut().zip(seals).for_each(|(parent, seal)| parent.seal = seal);
+    }
     let (book, partial) = if sound { (Some(book), None) } else { (None, Some(book)) };
     let known = Known { names, merged, partial, unread: troubled.looks };
     Resolved { book, diagnostics, known: Some(Box::new(known)) }

@@ -205,7 +205,7 @@ const KINDS = {
           match: `${START}(edition)${BLANK}+([\\p{L}\\p{N}._/+-]+)`,
           captures: { 1: { name: scope('keyword.operator.word') }, 2: { name: scope('constant.numeric.edition') } },
         },
-        words('edition', 'from'), include('path'),
+        words('edition', 'from', 'seal'), include('path'),
       ),
     ],
   },

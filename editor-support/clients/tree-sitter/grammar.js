@@ -116,6 +116,8 @@ module.exports = grammar({
     builds_on: $ => seq(
       $._clause_start, 'builds', 'on', field('rulebook', $.name), comma, 'edition', $._edition, comma,
       optional(seq('from', field('file', $.string))),
+      comma,
+      optional(seq('seal', field('seal', $.string))),
     ),
     _edition: $ => choice($.string, $.edition_mark),
     edition_mark: _ => /[\p{L}\p{N}\-._\/+]+/,

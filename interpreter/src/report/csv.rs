@@ -112,9 +112,9 @@ pub fn outcome(out: &mut String, book: &Book, settings: &Settings, record: &Reco
 }
 
 /// One refused record.
-pub fn refused(out: &mut String, refused: &Refused) {
+pub fn refused(out: &mut String, book: &Book, refused: &Refused) {
     let mut cells = Row::new(out);
-    row::refused(&mut cells, refused);
+    row::refused(&mut cells, book, refused);
     cells.end();
 }
 

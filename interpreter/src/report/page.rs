@@ -9,6 +9,7 @@ use super::view::{CostLines, OrderLine, PageView};
 pub fn write(page: &PageView, paint: Paint) -> String {
     let mut out = String::new();
     paragraph(&mut out, "", &paint.ink(Ink::Heading, &format!("{}: {}", page.rulebook, page.title)));
+    paragraph(&mut out, "", &paint.ink(Ink::Faint, &format!("Seal {}.", page.seal)));
     let totals = &page.totals;
     let refused = match totals.refused {
         0 => "none refused".to_owned(),

@@ -7,14 +7,14 @@ use purfle_lang::number::Number;
 
 use super::figures::{minor, place_name, write_minor};
 use super::json::{aid_name, played};
-use super::slip::first_lines;
+use super::slip::{first_lines, sealed};
 use super::triage::{Settings, fault_words};
 use crate::outcome::{At, Outcome, Sum};
 use crate::record::Record;
 use crate::records::Refused;
 
 /// The columns. They may be added at the end, never renamed.
-pub const COLUMNS: [&str; 36] = [
+pub const COLUMNS: [&str; 37] = [
     "record",
     "tag",
     "inspected-on",
@@ -51,6 +51,7 @@ pub const COLUMNS: [&str; 36] = [
     "source",
     "row",
     "seen-again",
+    "judged-by",
 ];
 
 /// The most looks named in a row.
@@ -166,6 +167,12 @@ pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, record:
     cells.text(&record.source.file);
     cells.count(record.source.row);
     cells.day(record.seen_again);
+    rules(cells, book);
+}
+
+/// The rulebook, its edition and its seal.
+fn rules(cells: &mut impl Cells, book: &Book) {
+    cells.text(&sealed(&book.name, &book.edition, book.seal));
 }
 
 /// Puts a mark between what is there and what comes. Each cell is written from its own beginning.
@@ -176,12 +183,12 @@ fn separate(out: &mut String) {
 }
 
 /// One refused record: its marks, why, and where it stands; the figures are left empty.
-pub fn refused(cells: &mut impl Cells, refused: &Refused) {
+pub fn refused(cells: &mut impl Cells, book: &Book, refused: &Refused) {
     cells.text(refused.record.as_deref().unwrap_or_default());
     cells.word("");
     cells.word("");
     cells.word("no");
-    for _ in 4..COLUMNS.len() - 5 {
+    for _ in 4..COLUMNS.len() - 6 {
         cells.word("");
     }
     let mut why: Vec<String> = refused.faults.iter().map(fault_words).collect();
@@ -193,6 +200,7 @@ pub fn refused(cells: &mut impl Cells, refused: &Refused) {
     cells.text(&refused.source.file);
     cells.count(refused.source.row);
     cells.word("");
+    rules(cells, book);
 }
 
 /// What must be known of a sum beside its two ends.

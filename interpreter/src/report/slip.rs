@@ -1,6 +1,6 @@
 //! One instrument's slip on a terminal: what is certain, then what is suspected, then, short, what nobody looked at.
 
-use std::fmt::Write;
+use std::fmt::{Display, Write};
 
 use purfle_lang::book::Book;
 
@@ -226,14 +226,19 @@ impl Writer<'_> {
 /// What is said of every fund that may pay.
 pub const LAST_WORD: &str = "A fund's own rules and the law where you are have the last word.";
 
-/// `by first-look 2026.1, kept by …, built on …`
+/// `first-look 2026.1 (seal 3f09-77aa-0c1e-94d2-b680)`: all that is needed to find the rules again.
+pub fn sealed(name: &str, edition: &str, seal: impl Display) -> String {
+    format!("{name} {} (seal {seal})", shown(edition))
+}
+
+/// `Judged by first-look 2026.1 (seal …), kept by …, built on …`
 pub fn rulebook_line(book: &Book) -> String {
-    let mut line = format!("Judged by {} {}", book.name, shown(&book.edition));
+    let mut line = format!("Judged by {}", sealed(&book.name, &book.edition, book.seal));
     if let Some(keeper) = &book.keeper {
         let _ = write!(line, ", kept by {}", plain(keeper));
     }
     for parent in &book.parents {
-        let _ = write!(line, ", built on {} {}", parent.name, shown(&parent.edition));
+        let _ = write!(line, ", built on {}", sealed(&parent.name, &parent.edition, parent.seal));
     }
     line.push('.');
     // Most rulebooks say so in their own words; where one does not, the slip does.

@@ -210,7 +210,7 @@ impl<'a> Triage<'a> {
         match self.settings.form {
             As::Csv => {
                 let mut row = String::new();
-                csv::refused(&mut row, refused);
+                csv::refused(&mut row, &self.book, refused);
                 self.out.write_all(row.as_bytes())
             }
             As::Json => {
@@ -238,6 +238,7 @@ impl<'a> Triage<'a> {
                 json::write(&mut head, &book.name)?;
                 write!(head, ", \"edition\": ")?;
                 json::write(&mut head, &book.edition)?;
+                write!(head, ", \"seal\": \"{}\"", book.seal)?;
                 write!(head, "}}, \"read\": {}, \"done\": {},\n \"refused\": [", totals.read, totals.done)?;
                 out.write_all(&head)?;
                 refused.pour(out)?;

@@ -14,6 +14,7 @@ use serde_json::{Map, Value, json};
 use super::Scope;
 use super::view::{Sheet, SheetLook, SheetPart};
 use crate::records::{INSPECTED_ON, MOST_PLACES, QUOTED, RECORD, TAG, THE_REST};
+use crate::report::sealed;
 use pattern::{any_case, date, escaped, group, like, list_of, number, words};
 
 /// The schema of a record of everything that may apply.
@@ -43,6 +44,7 @@ pub fn schema(scope: &Scope<'_>) -> Value {
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": format!("A record for {} {}", book.name, book.edition),
+        "$comment": format!("Made from {}.", sealed(&book.name, &book.edition, book.seal)),
         "description": "One inspection of one instrument. Empty, null or absent is not looked at; ? is could not tell; - is does not apply.",
         "type": "object",
         "required": [RECORD],

@@ -3,17 +3,19 @@
 use super::Merged;
 use crate::book::Parent;
 use crate::diagnostic::Diagnostic;
+use crate::seal::{Seal, seals};
 use crate::span::Span;
-use crate::syntax::tree::{Clause, Entry, Name, Says, Tree};
+use crate::syntax::tree::{BuildsOn, Clause, Entry, Name, Says, Text, Tree};
 
 /// Clauses of a head that a rulebook takes over where it says nothing itself.
 const TAKEN_OVER: [&str; 3] = ["money", "language", "least charge"];
 
 /// Checks the heads against each other and fills in what concerns the whole chain.
 pub(super) fn heads(merged: &mut Merged, chain: &[Tree]) {
-    for pair in chain.windows(2) {
-        if let [child, parent] = pair {
-            fits(merged, child, parent);
+    for at in 1..chain.len() {
+        let (children, parents) = chain.split_at(at);
+        if let (Some(child), Some(parent)) = (children.last(), parents.first()) {
+            fits(merged, child, parent, parents);
         }
     }
     let mut own = chain.first().and_then(Tree::rulebook).cloned();
@@ -21,6 +23,7 @@ pub(super) fn heads(merged: &mut Merged, chain: &[Tree]) {
         merged.parents.push(Parent {
             name: parent.rulebook().map_or("", Entry::name_text).to_owned(),
             edition: parent.edition().map_or(String::new(), |edition| edition.value.clone()),
+            seal: Seal::default(),
         });
         if let (Some(own), Some(parent)) = (own.as_mut(), parent.rulebook()) {
             // Money that differs is told of; the parent's makes sense of all that is written in it.
@@ -44,7 +47,8 @@ pub(super) fn heads(merged: &mut Merged, chain: &[Tree]) {
     }
 }
 
-fn fits(merged: &mut Merged, child: &Tree, parent: &Tree) {
+/// `parents` is the parent and those that it is built on.
+fn fits(merged: &mut Merged, child: &Tree, parent: &Tree, parents: &[Tree]) {
     let Some(builds_on) = child.builds_on() else { return };
     let name = &builds_on.name;
     if parent.rulebook().is_none() {
@@ -90,6 +94,9 @@ fn fits(merged: &mut Merged, child: &Tree, parent: &Tree) {
             .fix(format!("Build on edition {found}"), false, builds_on.edition.span, found.clone()),
         );
     }
+    if let Some(written) = &builds_on.seal {
+        merged.diagnostics.extend(sealed(written, builds_on, parents));
+    }
     if let (Some(own), Some(theirs)) = (money(child), money(parent))
         && own.value != theirs.value
     {
@@ -105,6 +112,38 @@ fn fits(merged: &mut Merged, child: &Tree, parent: &Tree) {
             .fix(format!("Write `{}`", theirs.value), false, own.span, theirs.value.clone()),
         );
     }
+}
+
+/// What there is to say of a seal that somebody wrote.
+fn sealed(written: &Text, builds_on: &BuildsOn, parents: &[Tree]) -> Option<Diagnostic> {
+    let name = &builds_on.name.value;
+    let Some(expected) = Seal::read(&written.value) else {
+        let says = format!("\"{}\" is no seal.", written.value);
+        return Some(
+            Diagnostic::error("bad-seal", written.span, says)
+                .label("twenty digits from 0 to f, in groups of four")
+                .help(format!("Take the seal that `purfle seal` prints for {name}, or leave it out.")),
+        );
+    };
+    // What cannot be read says nothing that could be sealed, and another edition is told of by itself.
+    let parent = parents.first()?;
+    let unread = parents.iter().any(|tree| tree.lost || tree.items.iter().any(|item| item.entry.lost()));
+    let found = seals(parents).first().copied()?;
+    if unread || found == expected || parent.edition().is_some_and(|real| real.value != builds_on.edition.value) {
+        return None;
+    }
+    let edition = &builds_on.edition.value;
+    let says =
+        format!("The rulebook {name} {edition} does not say what it said when this rulebook was written: its seal differs.");
+    Some(
+        Diagnostic::error("seal-differs", written.span, says)
+            .label(format!("the seal of what is here is {found}"))
+            .help(format!(
+                "Ask whoever keeps {name} for the text with this seal, or compare the two with `purfle weigh` and write the seal of \
+                 the one that is here."
+            ))
+            .fix(format!("Write the seal of the {name} that is here"), false, written.span, format!("\"{found}\"")),
+    )
 }
 
 fn money(tree: &Tree) -> Option<&Name> {

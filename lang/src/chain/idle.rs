@@ -8,7 +8,7 @@ use super::is_ladder;
 use super::target::described;
 use crate::diagnostic::Diagnostic;
 use crate::span::Span;
-use crate::syntax::tree::{Bare, Clause, Entry, Head, Says, Tree};
+use crate::syntax::tree::{Clause, Entry, Head, Says, Tree, means_as};
 
 const SLUG: &str = "alter-idle";
 
@@ -41,7 +41,7 @@ enum Leaves {
 pub(super) fn idle(tree: &Tree, written: &Entry, before: &Entry) -> Vec<Diagnostic> {
     if is_ladder(written.kind) {
         // A ladder is written out whole, with what stays as it is.
-        let idle = !written.lost() && same(&written.clauses, &before.clauses);
+        let idle = !written.lost() && means_as(&written.clauses, &before.clauses);
         return if idle { vec![all_of_it(tree, written, before, false)] } else { Vec::new() };
     }
     let mut pieces = line(written, before);
@@ -96,48 +96,48 @@ fn line<'e>(written: &Entry, before: &Entry) -> Vec<Piece<'e>> {
         pieces.push(Piece { what: what.to_owned(), spans: vec![span], before: None, idle, leaves });
     };
     if let Some(words) = &written.words {
-        add("these words", words.span, same(&written.words, &before.words), Leaves::Alone);
+        add("these words", words.span, means_as(&written.words, &before.words), Leaves::Alone);
     }
     let name = written.name_span();
     match (&written.head, &before.head) {
         (Head::Work { amount, by, once }, Head::Work { amount: old_amount, by: old_by, once: old_once }) => {
             if let Some(amount) = amount {
-                add("this amount", amount.span, same(&Some(amount.clone()), old_amount), Leaves::WithOthers);
+                add("this amount", amount.span, means_as(&Some(amount.clone()), old_amount), Leaves::WithOthers);
             }
             if let Some(hand) = by {
-                add(&format!("`by {}`", hand.value), hand.span, same(by, old_by), Leaves::WithOthers);
+                add(&format!("`by {}`", hand.value), hand.span, means_as(by, old_by), Leaves::WithOthers);
             }
             if let Some(times) = once {
                 let word = if times.value { "`once`" } else { "`each`" };
-                add(word, times.span, same(once, old_once), Leaves::Alone);
+                add(word, times.span, means_as(once, old_once), Leaves::Alone);
             }
         }
         (Head::Part { apart: Some(span) }, Head::Part { apart }) => add("`apart`", *span, apart.is_some(), Leaves::Alone),
         (Head::Table { by }, Head::Table { by: old }) if !by.is_empty() => {
-            add("this `by`", by.first().map_or(name, |path| path.span), same(by, old), Leaves::WithOthers);
+            add("this `by`", by.first().map_or(name, |path| path.span), means_as(by, old), Leaves::WithOthers);
         }
         (Head::Reckon { value: Some(value) }, Head::Reckon { value: old }) => {
-            add("this `as`", value.span, old.as_ref().is_some_and(|old| same(value, old)), Leaves::WithOthers);
+            add("this `as`", value.span, old.as_ref().is_some_and(|old| means_as(value, old)), Leaves::WithOthers);
         }
         (Head::Step { within, not_played }, Head::Step { within: old_within, not_played: old_not_played }) => {
             if within.is_some() {
-                add("this `within`", name, same(within, old_within), Leaves::WithOthers);
+                add("this `within`", name, means_as(within, old_within), Leaves::WithOthers);
             }
             if let Some(span) = not_played {
                 add("`not to be played`", *span, old_not_played.is_some(), Leaves::WithOthers);
             }
         }
         (Head::Hand { rate: Some(rate) }, Head::Hand { rate: old }) => {
-            add("this rate", rate.span(), old.as_ref().is_some_and(|old| same(rate, old)), Leaves::WithOthers);
+            add("this rate", rate.span(), old.as_ref().is_some_and(|old| means_as(rate, old)), Leaves::WithOthers);
         }
         (Head::Tier { limit: Some(limit) }, Head::Tier { limit: old }) => {
-            add("this limit", name, old.as_ref().is_some_and(|old| same(limit, old)), Leaves::WithOthers);
+            add("this limit", name, old.as_ref().is_some_and(|old| means_as(limit, old)), Leaves::WithOthers);
         }
         (Head::Place { only_when: Some(condition) }, Head::Place { only_when: old }) => {
-            add("this `only when`", condition.span, old.as_ref().is_some_and(|old| same(condition, old)), Leaves::WithOthers);
+            add("this `only when`", condition.span, old.as_ref().is_some_and(|old| means_as(condition, old)), Leaves::WithOthers);
         }
         (Head::Look { kind: Some(kind) }, Head::Look { kind: old }) => {
-            add("this kind of answer", name, old.as_ref().is_some_and(|old| same(kind, old)), Leaves::WithOthers);
+            add("this kind of answer", name, old.as_ref().is_some_and(|old| means_as(kind, old)), Leaves::WithOthers);
         }
         _ => {}
     }
@@ -151,7 +151,7 @@ fn clauses<'e>(written: &Entry, before: &'e Entry, into: &mut Vec<Piece<'e>>) {
         if let Some(key) = key(clause) {
             let old = before.clauses.iter().find(|old| old.word == clause.word && self::key(old).as_ref() == Some(&key));
             let readable = !matches!(&clause.says, Says::Entry(inner) if inner.lost());
-            let idle = readable && old.is_some_and(|old| same(&clause.says, &old.says));
+            let idle = readable && old.is_some_and(|old| means_as(&clause.says, &old.says));
             let what = format!("this `{}`", clause.word);
             into.push(Piece { what, spans: vec![clause.span], before: old, idle, leaves: Leaves::Lines });
         } else if !seen.contains(&clause.word) {
@@ -160,7 +160,7 @@ fn clauses<'e>(written: &Entry, before: &'e Entry, into: &mut Vec<Piece<'e>>) {
             let old: Vec<&Clause> = before.all(clause.word).collect();
             let readable = lines.iter().all(|line| line.says != Says::Broken);
             let idle =
-                readable && lines.len() == old.len() && lines.iter().zip(&old).all(|(line, old)| same(&line.says, &old.says));
+                readable && lines.len() == old.len() && lines.iter().zip(&old).all(|(line, old)| means_as(&line.says, &old.says));
             let what = match lines.len() {
                 1 => format!("this `{}`", clause.word),
                 _ => format!("these lines of `{}`", clause.word),
@@ -169,9 +169,4 @@ fn clauses<'e>(written: &Entry, before: &'e Entry, into: &mut Vec<Piece<'e>>) {
             into.push(Piece { what, spans, before: old.first().copied(), idle, leaves: Leaves::Lines });
         }
     }
-}
-
-/// Whether both say the same, wherever they are written.
-fn same<T: Bare + PartialEq>(one: &T, other: &T) -> bool {
-    one.bare() == other.bare()
 }

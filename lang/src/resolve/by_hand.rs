@@ -20,6 +20,7 @@ pub fn book() -> Book {
     Book {
         name: "tried".to_owned(),
         title: String::new(),
+        seal: Default::default(),
         edition: "1".to_owned(),
         keeper: None,
         money: Currency::parse("USD").unwrap(),

@@ -51,6 +51,7 @@ pub fn draft(merged: &Merged) -> Option<Draft> {
         name: own.map(|entry| entry.name_text().to_owned()).unwrap_or_default(),
         title: own.and_then(|entry| entry.words.as_ref()).map(|words| words.value.clone()).unwrap_or_default(),
         edition: text(&head.edition).unwrap_or_default(),
+        seal: Default::default(),
         keeper: text(&head.keeper),
         // Where the rulebook names no money that exists, its book is never handed out.
         money: money.or_else(|| Currency::parse("XXX"))?,

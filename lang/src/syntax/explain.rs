@@ -466,6 +466,7 @@ fn said(rule: Rule) -> Said {
         Rule::reckon_as => Plain("`as`"),
         Rule::because => Plain("`because` and the reason"),
         Rule::from_file => Plain("`from`"),
+        Rule::sealed => Plain("`seal`"),
         Rule::step_within => Plain("`within` or `at once`"),
         Rule::not_played => Plain("`not to be played`"),
         Rule::rate => Plain("a price per h, such as 85 USD per h"),

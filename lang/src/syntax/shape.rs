@@ -38,7 +38,7 @@ const RULEBOOK: &[ClauseShape] = &[
         "builds",
         "builds on",
         Rule::builds_clause,
-        "builds on RULEBOOK edition E [from \"file\"]",
+        "builds on RULEBOOK edition E [from \"file\"] [seal \"…\"]",
         "builds on first-look edition 2026.1 from \"first-look.purfle\"",
     ),
 ];

@@ -5,17 +5,18 @@
 //! `tier`, `place`, `look`, `way`). What could not be read is kept as [`Says::Broken`] or as an absent part of the
 //! head, and has been reported already: whoever reads the tree stays silent about it.
 
-mod bare;
 mod clause;
 mod condition;
 mod expression;
-mod placeless;
+mod says;
 mod take_out;
+mod walk;
 
-pub use bare::Bare;
 pub use clause::{Arrow, BuildsOn, Ends, Expect, Good, Goods, On, RecordEntry, RecordSays, Row, Says, UrgencyLine};
 pub use condition::{Cond, CondKind, Count, LadderTest, Total};
 pub use expression::{Expr, ExprKind, Path, Quantity};
+pub(crate) use says::{Meant, means_as};
+pub(crate) use walk::{Visit, Walk};
 
 use std::sync::Arc;
 

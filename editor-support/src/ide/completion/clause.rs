@@ -2,6 +2,7 @@
 
 use purfle_lang::book::{LookId, LookKind};
 use purfle_lang::resolve::noted::Target;
+use purfle_lang::seal::seals;
 use purfle_lang::syntax::tree::{Entry, ExprKind, Head, Kind, Says};
 use purfle_lang::syntax::words::ALTERED;
 use purfle_lang::unit::{Dimension, Unit};
@@ -352,6 +353,9 @@ fn in_clause(menu: &mut Menu, entry: &Entry, word: &str, before: &[Token]) {
         "builds on" => {
             if let [.., "edition", _] = said.as_slice() {
                 menu.phrase("from", "the file it stands in", "from \"<file>.purfle\"");
+                sealed(menu);
+            } else if let [.., "from", _] = said.as_slice() {
+                sealed(menu);
             } else if said.len() == 1 {
                 let edition = menu.analysis.trees.get(1).and_then(|parent| parent.edition()).map(|edition| edition.value.clone());
                 let edition = edition.unwrap_or_else(|| "<2026.1>".to_owned());
@@ -359,6 +363,14 @@ fn in_clause(menu: &mut Menu, entry: &Entry, word: &str, before: &[Token]) {
             }
         }
         _ => {}
+    }
+}
+
+/// The seal of the parent that is there.
+fn sealed(menu: &mut Menu) {
+    let seal = menu.analysis.trees.get(1..).and_then(|parents| seals(parents).first().copied());
+    if let Some(seal) = seal {
+        menu.phrase("seal", "what it says, in short: nobody can change it unseen", &format!("seal \"{seal}\""));
     }
 }
 

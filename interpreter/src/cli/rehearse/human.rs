@@ -44,8 +44,7 @@ fn summary(text: &mut String, view: &RulebookView, paint: Paint) {
         0 => paint.ink(Ink::Well, "all as agreed"),
         failed => paint.ink(Ink::Grave, &format!("{failed} not as agreed")),
     };
-    let edition = view.edition.as_deref().unwrap_or_default();
-    paragraph(text, "", &format!("{} {}: {own} examples, {verdict}.", view.rulebook, shown(edition)));
+    paragraph(text, "", &format!("{}: {own} examples, {verdict}.", view.called()));
     if inherited > 0 {
         let different = view.different;
         let words = format!(

@@ -40,7 +40,7 @@ fn suite(view: &RulebookView) -> String {
         return stopped(&view.rulebook, &view.file, &why);
     }
     let mut xml = String::new();
-    let name = format!("{} {}", view.rulebook, view.edition.as_deref().unwrap_or_default());
+    let name = view.called();
     let counts = counts(view.examples.len(), view.failed, 0, view.different);
     let _ = writeln!(xml, "  <testsuite name=\"{}\" file=\"{}\"{counts}>", escaped(&name), escaped(&view.file));
     view.examples.iter().for_each(|example| case(&mut xml, example));

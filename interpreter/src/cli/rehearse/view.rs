@@ -14,7 +14,7 @@ use crate::load::Loaded;
 use crate::records::Unusable;
 use crate::rehearse::coverage::Reached;
 use crate::rehearse::{Rehearsal, Rehearsed};
-use crate::report::write_json;
+use crate::report::{sealed, write_json};
 
 /// The version of the shape.
 const VERSION: u32 = 1;
@@ -48,6 +48,8 @@ pub struct RulebookView {
     pub rulebook: String,
     /// Its edition.
     pub edition: Option<String>,
+    /// Its seal.
+    pub seal: Option<String>,
     /// Errors that keep it from running.
     pub errors: usize,
     /// How many of its own examples do not come out as agreed.
@@ -112,6 +114,16 @@ pub struct ReachedView {
     pub missed: Vec<String>,
 }
 
+impl RulebookView {
+    /// The rulebook, its edition and its seal; the file alone where it could not be read.
+    pub fn called(&self) -> String {
+        match (&self.edition, &self.seal) {
+            (Some(edition), Some(seal)) => sealed(&self.rulebook, edition, seal),
+            _ => self.rulebook.clone(),
+        }
+    }
+}
+
 impl Report {
     /// Nothing read yet.
     pub fn new() -> Self {
@@ -129,6 +141,7 @@ impl Report {
             file: file.to_owned(),
             rulebook: file.to_owned(),
             edition: None,
+            seal: None,
             errors,
             failed: 0,
             different: 0,
@@ -209,6 +222,7 @@ impl RulebookView {
             file: file.to_owned(),
             rulebook: book.name.clone(),
             edition: Some(book.edition.clone()),
+            seal: Some(book.seal.to_string()),
             errors: 0,
             failed: rehearsal.failed(),
             different: rehearsal.different(),

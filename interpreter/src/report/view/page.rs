@@ -15,6 +15,8 @@ use crate::outcome::Range;
 pub struct PageView {
     /// The rulebook's name and edition.
     pub rulebook: String,
+    /// Its seal.
+    pub seal: String,
     /// Its title.
     pub title: String,
     /// How many records there were.
@@ -140,6 +142,7 @@ impl PageView {
         let (needing, nothing, met) = (batch.needing_work, batch.nothing_to_do, batch.met);
         let mut page = Self {
             rulebook: format!("{} {}", book.name, shown(&book.edition)),
+            seal: book.seal.to_string(),
             title: plain(&book.title).into_owned(),
             totals,
             seen_again: batch.seen_again,

@@ -48,6 +48,7 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::k_for => "for",
         Rule::k_found => "found",
         Rule::k_from => "from",
+        Rule::k_seal => "seal",
         Rule::k_give => "give",
         Rule::k_good => "good",
         Rule::k_goods => "goods",

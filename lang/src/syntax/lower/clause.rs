@@ -150,9 +150,12 @@ impl Lower<'_> {
     }
 
     fn builds_on(&mut self, pair: &Pair<'_>) -> Option<BuildsOn> {
-        let from = pair.clone().into_inner().find(|inner| inner.as_rule() == Rule::from_file);
-        let from = from.and_then(|from| from.into_inner().last()).map(|file| self.text(&file));
-        Some(BuildsOn { name: self.first_name(pair, Rule::name)?, edition: self.edition(pair)?, from })
+        let mut after = |rule: Rule| {
+            let part = pair.clone().into_inner().find(|inner| inner.as_rule() == rule)?;
+            part.into_inner().last().map(|text| self.text(&text))
+        };
+        let (from, seal) = (after(Rule::from_file), after(Rule::sealed));
+        Some(BuildsOn { name: self.first_name(pair, Rule::name)?, edition: self.edition(pair)?, from, seal })
     }
 
     fn row(&mut self, pair: &Pair<'_>) -> Option<Row> {

@@ -24,7 +24,7 @@ pub enum Says {
     Notice(Text),
     /// `least charge MONEY`
     LeastCharge(Quantity),
-    /// `builds on NAME edition E [from "file"]`
+    /// `builds on NAME edition E [from "file"] [seal "…"]`
     BuildsOn(BuildsOn),
 
     /// `includes W, …`
@@ -113,7 +113,7 @@ pub enum Says {
     Expect(Expect),
 }
 
-/// `builds on NAME edition E [from "file"]`
+/// `builds on NAME edition E [from "file"] [seal "…"]`
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BuildsOn {
     /// The parent's name.
@@ -122,6 +122,8 @@ pub struct BuildsOn {
     pub edition: Spanned<String>,
     /// The file the parent stands in.
     pub from: Option<Spanned<String>>,
+    /// The seal of the parent, as written.
+    pub seal: Option<Spanned<String>>,
 }
 
 /// A row of a table.

@@ -42,7 +42,7 @@
 (notice "notice" @attribute)
 (least_charge ["least" "charge"] @attribute)
 (builds_on ["builds" "on"] @attribute)
-(builds_on ["edition" "from"] @keyword.operator)
+(builds_on ["edition" "from" "seal"] @keyword.operator)
 (step "step" @attribute)
 (hand "hand" @attribute)
 (tier "tier" @attribute)

@@ -1,99 +1,120 @@
-//! Every place that the tree holds: to move an item along with its text, and to tell whether two items say the same, to
-//! the letter, wherever they stand. (What is only meant alike, such as 0.2 and 0.20, is the matter of
-//! [`Bare`](super::Bare).)
+//! A walk through everything that a piece of the tree holds, in a fixed order.
 //!
-//! Every field and every variant is named, so that what the tree learns to hold cannot be forgotten here.
+//! Every field and every variant is named, so that what the tree learns to hold cannot be forgotten here. Whoever moves an
+//! item along with its text, asks whether two clauses mean the same, or seals a rulebook, is a [`Visit`].
 
+use std::fmt::Debug;
 use std::sync::Arc;
 
 use super::{
     Arrow, BuildsOn, ChoiceWords, Clause, Cond, CondKind, Count, Doing, Ends, Entry, Expect, Expr, ExprKind, Good, Goods, Head,
-    Item, Kind, LadderTest, LookKind, On, Path, Quantity, RecordEntry, RecordSays, Row, Says, StepWithin, TierLimit, Total, Tree,
+    Item, Kind, LadderTest, LookKind, On, Path, Quantity, RecordEntry, RecordSays, Row, Says, StepWithin, TierLimit, Total,
     UrgencyLine,
 };
 use crate::book::{AidWord, ArithmeticSign, Comparison, PlayedWord, StateWord};
 use crate::span::{Span, Spanned};
 
-impl Item {
-    /// Whether both say the same, wherever they stand.
-    pub fn says_as(&self, other: &Item) -> bool {
-        let placeless = |item: &Item| {
-            let mut item = item.clone();
-            item.places(&mut |place| *place = Span::default());
-            item
-        };
-        let (one, other) = (placeless(self), placeless(other));
-        one.doing == other.doing && one.entry == other.entry && one.entry.broken == other.entry.broken
-    }
+/// What is done at each thing that a walk comes to. Before a thing's parts comes the thing itself.
+pub(crate) trait Visit {
+    /// A place in a text.
+    fn place(&mut self, _place: &mut Span) {}
 
-    /// Calls `each` with every place in it. An entry that somebody else holds as well is copied first.
-    pub(crate) fn each_place(&mut self, each: &mut dyn FnMut(&mut Span)) {
-        self.places(each);
-    }
+    /// A parent.
+    fn parent(&mut self, _parent: &mut BuildsOn) {}
+
+    /// A number with its unit.
+    fn quantity(&mut self, _quantity: &mut Quantity) {}
+
+    /// A value.
+    fn value(&mut self, _value: &mut Expr) {}
+
+    /// A word, a text or a number, as written.
+    fn written(&mut self, _written: &str) {}
+
+    /// Which of several kinds of thing this is.
+    fn kind(&mut self, _kind: &str) {}
+
+    /// One of a few values that hold nothing else; it is told by the name that it has in the program.
+    fn plain(&mut self, _value: &dyn Debug) {}
+
+    /// How many things follow.
+    fn count(&mut self, _count: usize) {}
 }
 
-impl Tree {
-    /// Whether both say the same, item by item, wherever it stands. Comments say nothing.
-    pub fn says_as(&self, other: &Tree) -> bool {
-        self.items.len() == other.items.len() && self.items.iter().zip(&other.items).all(|(one, other)| one.says_as(other))
-    }
+/// Something that a walk goes through. What somebody else holds as well is copied first.
+pub(crate) trait Walk {
+    /// Goes through it and all that it holds.
+    fn walk(&mut self, visit: &mut dyn Visit);
 }
 
-/// Something that tells where it stands.
-trait Placed {
-    /// Calls `each` with every place in it.
-    fn places(&mut self, each: &mut dyn FnMut(&mut Span));
-}
-
-impl Placed for Span {
-    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
-        each(self);
-    }
-}
-
-impl<T: Placed> Placed for Spanned<T> {
-    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
-        self.value.places(each);
-        self.span.places(each);
+impl Walk for Span {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        visit.place(self);
     }
 }
 
-impl<T: Placed> Placed for Option<T> {
-    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
-        self.iter_mut().for_each(|one| one.places(each));
+impl Walk for String {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        visit.written(self);
     }
 }
 
-impl<T: Placed> Placed for Vec<T> {
-    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
-        self.iter_mut().for_each(|one| one.places(each));
+impl Walk for &'static str {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        visit.written(self);
     }
 }
 
-impl<T: Placed> Placed for Box<T> {
-    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
-        (**self).places(each);
+impl<T: Walk> Walk for Spanned<T> {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        self.value.walk(visit);
+        self.span.walk(visit);
     }
 }
 
-impl<T: Placed + Clone> Placed for Arc<T> {
-    fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
-        Arc::make_mut(self).places(each);
+impl<T: Walk> Walk for Option<T> {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        visit.count(usize::from(self.is_some()));
+        self.iter_mut().for_each(|one| one.walk(visit));
     }
 }
 
-/// What has no place.
-macro_rules! placeless {
-    ($($type:ty),* $(,)?) => { $(impl Placed for $type { fn places(&mut self, _: &mut dyn FnMut(&mut Span)) {} })* };
+impl<T: Walk> Walk for Vec<T> {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        visit.count(self.len());
+        self.iter_mut().for_each(|one| one.walk(visit));
+    }
 }
 
-/// A struct, with all its fields.
+impl<T: Walk> Walk for Box<T> {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        (**self).walk(visit);
+    }
+}
+
+impl<T: Walk + Clone> Walk for Arc<T> {
+    fn walk(&mut self, visit: &mut dyn Visit) {
+        Arc::make_mut(self).walk(visit);
+    }
+}
+
+/// What has neither a place nor anything else in it.
+macro_rules! plain {
+    ($($type:ty),* $(,)?) => { $(impl Walk for $type {
+        fn walk(&mut self, visit: &mut dyn Visit) {
+            visit.plain(self);
+        }
+    })* };
+}
+
+/// A struct, with all its fields, and what is done at it beforehand.
 macro_rules! fields {
-    ($type:ident $(<$of:ident>)? { $($field:ident),* $(,)? }) => {
-        impl$(<$of: Placed>)? Placed for $type$(<$of>)? {
-            fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+    ($type:ident $(<$of:ident>)? { $($field:ident),* $(,)? } $(, $at:ident)?) => {
+        impl$(<$of: Walk>)? Walk for $type$(<$of>)? {
+            fn walk(&mut self, visit: &mut dyn Visit) {
+                $(visit.$at(self);)?
                 let Self { $($field),* } = self;
-                $($field.places(each);)*
+                $($field.walk(visit);)*
             }
         }
     };
@@ -102,12 +123,13 @@ macro_rules! fields {
 /// An enum, with all its variants and what they hold.
 macro_rules! variants {
     ($type:ident { $($variant:ident $(($($inner:ident),*))? $({ $($field:ident),* })?),* $(,)? }) => {
-        impl Placed for $type {
-            fn places(&mut self, each: &mut dyn FnMut(&mut Span)) {
+        impl Walk for $type {
+            fn walk(&mut self, visit: &mut dyn Visit) {
                 match self {
                     $(Self::$variant $(($($inner),*))? $({ $($field),* })? => {
-                        $($($inner.places(each);)*)?
-                        $($($field.places(each);)*)?
+                        visit.kind(stringify!($variant));
+                        $($($inner.walk(visit);)*)?
+                        $($($field.walk(visit);)*)?
                     })*
                 }
             }
@@ -115,13 +137,13 @@ macro_rules! variants {
     };
 }
 
-placeless!(String, bool, u32, &'static str, Kind, Count, Total, AidWord, ArithmeticSign, Comparison, PlayedWord, StateWord);
+plain!(bool, u32, Kind, Count, Total, AidWord, ArithmeticSign, Comparison, PlayedWord, StateWord);
 
 fields!(Item { doing, entry });
 fields!(Entry { kind, keyword, name, owner, words, head, clauses, line, span, broken });
 fields!(Clause { word, keyword, span, says });
 fields!(ChoiceWords { choice, words });
-fields!(BuildsOn { name, edition, from });
+fields!(BuildsOn { name, edition, from, seal }, parent);
 fields!(Row { keys, value });
 fields!(On { each, part });
 fields!(UrgencyLine { step, when });
@@ -130,8 +152,8 @@ fields!(Arrow { to, odds, within });
 fields!(RecordEntry { says, span });
 fields!(Ends<T> { from, to });
 fields!(Cond { kind, span });
-fields!(Expr { kind, span });
-fields!(Quantity { number, unit });
+fields!(Expr { kind, span }, value);
+fields!(Quantity { number, unit }, quantity);
 fields!(Path { segments, span });
 
 variants!(Doing { Writes, Alters { keyword, because }, Drops { keyword, because } });
