@@ -5,7 +5,6 @@
 //! end is the end, one inside a character is its start.
 
 pub mod actions;
-mod amount;
 pub mod calls;
 pub mod colours;
 pub mod completion;

@@ -6,6 +6,7 @@
 // The code that is made of the grammar names it.
 extern crate alloc;
 
+pub mod amount;
 pub mod book;
 pub mod cells;
 pub mod chain;

@@ -1,7 +1,7 @@
 //! From the merged tree to the book: every name looked up, every unit converted, every error at once.
 
 mod altered;
-mod bounds;
+pub(crate) mod bounds;
 #[cfg(test)]
 mod by_hand;
 mod caused;

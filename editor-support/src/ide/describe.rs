@@ -3,6 +3,7 @@
 
 use num_traits::{CheckedDiv, CheckedMul};
 use purfle::report::money_range;
+use purfle_lang::amount::{ends, price};
 use purfle_lang::book::{
     Book, Finding, FindingId, Formula, LookId, LookKind, Origin, Part, PartId, Places, Reckon, Table, Value, Within, Work, WorkId,
 };
@@ -11,7 +12,6 @@ use purfle_lang::resolve::noted::Target;
 use purfle_lang::saying::allowed;
 use purfle_lang::unit::Unit;
 
-use super::amount::{ends, price};
 use super::markup::{code, plain};
 use super::source;
 use crate::analysis::Analysis;

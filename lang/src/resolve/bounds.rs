@@ -1,4 +1,4 @@
-//! Both ends of a value that only tables decide, worked out exactly for one choice of every table key.
+//! Both ends of a value that only tables decide, worked out exactly: for one choice of every table key, or over all rows.
 
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
@@ -16,6 +16,15 @@ pub struct Named<'a> {
 
 /// One choice of every table key; `None` where the key's look does not apply.
 pub type Choice = Vec<(TableKey, Option<usize>)>;
+
+/// Which rows of a table count.
+#[derive(Clone, Copy)]
+enum Rows<'a> {
+    /// The one for this choice.
+    For(&'a Choice),
+    /// All of them.
+    All,
+}
 
 /// Why a value has no ends that could be worked out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,22 +45,37 @@ const DEEPEST: u32 = 64;
 impl Named<'_> {
     /// The lower and the upper end of `value` for `choice`.
     pub fn ends(self, value: &Value, choice: &Choice) -> Result<(Number, Number), NoEnds> {
-        self.ends_within(value, choice, DEEPEST)
+        self.ends_within(value, Rows::For(choice), DEEPEST)
     }
 
-    fn ends_within(self, value: &Value, choice: &Choice, depth: u32) -> Result<(Number, Number), NoEnds> {
-        let of = |value: &Value| self.ends_within(value, choice, depth);
+    /// The lowest and the highest end of `value` over all rows of the tables in it, each table taken by itself.
+    pub fn widest(self, value: &Value) -> Result<(Number, Number), NoEnds> {
+        self.ends_within(value, Rows::All, DEEPEST)
+    }
+
+    fn ends_within(self, value: &Value, rows: Rows<'_>, depth: u32) -> Result<(Number, Number), NoEnds> {
+        let of = |value: &Value| self.ends_within(value, rows, depth);
         match value {
             Value::Number(number) => Ok((*number, *number)),
             Value::Range(low, high) => Ok((*low, *high)),
             Value::Table(table) => {
                 let table = self.tables.get(table.index()).ok_or(NoEnds::NoRow)?;
-                of(&pick(table, choice).ok_or(NoEnds::NoRow)?.value)
+                match rows {
+                    Rows::For(choice) => of(&pick(table, choice).ok_or(NoEnds::NoRow)?.value),
+                    Rows::All => table
+                        .rows
+                        .iter()
+                        .try_fold(None, |known: Option<(Number, Number)>, row| {
+                            let (low, high) = of(&row.value)?;
+                            Ok(Some(known.map_or((low, high), |known| (known.0.min(low), known.1.max(high)))))
+                        })?
+                        .ok_or(NoEnds::NoRow),
+                }
             }
             Value::Reckon(reckon) => {
                 let depth = depth.checked_sub(1).ok_or(NoEnds::NotConstant)?;
                 let reckon = self.reckons.get(reckon.index()).ok_or(NoEnds::NotConstant)?;
-                self.ends_within(&reckon.value, choice, depth)
+                self.ends_within(&reckon.value, rows, depth)
             }
             Value::Negative(inner) => of(inner).map(|(low, high)| (-high, -low)),
             Value::Lower(left, right) => {

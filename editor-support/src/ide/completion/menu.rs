@@ -4,6 +4,7 @@ use purfle_lang::book::{Book, LookId, LookKind, PartId};
 use purfle_lang::resolve::names::{Named, Names, Repeats};
 use purfle_lang::resolve::noted::Target;
 use purfle_lang::span::{FileId, Span};
+use rustc_hash::FxHashSet;
 
 use super::hand::Hand;
 use super::proposal::{Piece, Proposal, ProposalKind, pieces};
@@ -20,6 +21,8 @@ pub struct Menu<'a> {
     /// The segments of a path that stand before it: `peg`, `E` of `peg.E.tu`.
     pub path: Vec<&'a str>,
     pub all: Vec<Proposal>,
+    /// What is proposed already.
+    known: FxHashSet<(String, ProposalKind)>,
 }
 
 impl<'a> Menu<'a> {
@@ -32,7 +35,7 @@ impl<'a> Menu<'a> {
         let rest = cursor.text.get(cursor.offset..cursor.line.end).unwrap_or_default();
         let behind = rest.find(|char: char| !(char.is_alphanumeric() || char == '-')).unwrap_or(rest.len());
         let replaces = Span::new(file, typed.start + start, cursor.offset + behind);
-        Self { analysis, cursor, replaces, path, all: Vec::new() }
+        Self { analysis, cursor, replaces, path, all: Vec::new(), known: FxHashSet::default() }
     }
 
     pub fn book(&self) -> Option<&'a Book> {
@@ -44,7 +47,7 @@ impl<'a> Menu<'a> {
     }
 
     fn push(&mut self, label: &str, kind: ProposalKind, detail: String, about: Option<Target>, writes: Vec<Piece>, rank: u8) {
-        if self.all.iter().any(|known| known.label == label && known.kind == kind) {
+        if !self.known.insert((label.to_owned(), kind)) {
             return;
         }
         self.all.push(Proposal { label: label.to_owned(), kind, detail, about, writes, replaces: self.replaces, rank });

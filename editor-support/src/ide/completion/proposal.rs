@@ -4,7 +4,7 @@ use purfle_lang::resolve::noted::Target;
 use purfle_lang::span::Span;
 
 /// What is proposed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum ProposalKind {
     /// The word of an item, a clause or a condition.
     Word,
