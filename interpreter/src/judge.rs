@@ -124,7 +124,29 @@ impl Judge {
         self.judged(record, true)
     }
 
+    /// Whether the costs of a record, now and if left, are exact and not only enclosed; no where the record cannot be.
+    pub fn is_exact(&mut self, record: &Record) -> bool {
+        let exact = self.worked(record, false, |working, seen| seen.empty.is_none() && working.exact(seen) == Some(true));
+        exact == Ok(true)
+    }
+
     fn judged(&mut self, record: &Record, in_full: bool) -> Result<Outcome, Impossible> {
+        self.worked(record, in_full, |working, seen| {
+            let result = match seen.empty {
+                Some(_) => None,
+                None => working.outcome(seen, record),
+            };
+            result.ok_or_else(|| impossible::explain(working, seen, record))
+        })?
+    }
+
+    /// Takes a record in and lets it be worked on. An error names a look that has more limits than can be kept apart.
+    fn worked<T>(
+        &mut self,
+        record: &Record,
+        in_full: bool,
+        work: impl FnOnce(&mut Working, &mut Seen) -> T,
+    ) -> Result<T, Impossible> {
         let counts = self.counts(record);
         let prepared = self.layout(&counts).map_err(|fine| impossible::too_fine(&self.plan.book, fine))?;
         let plan = Arc::clone(&self.plan);
@@ -134,6 +156,7 @@ impl Judge {
         }
         let rooms = self.rooms.max(self.memory.rooms.len());
         self.memory.rooms.resize_with(rooms, FxHashMap::default);
+        self.memory.alike.resize(rooms, None);
         let mut seen = std::mem::take(&mut self.seen);
         let mut working = Working {
             bench: Bench { book: &plan.book, prepared: &prepared, least_charge: self.least_charge, scale: plan.scale },
@@ -141,13 +164,9 @@ impl Judge {
             scratch: &mut self.scratch,
             in_full,
         };
-        let result = match seen.empty {
-            Some(_) => None,
-            None => working.outcome(&mut seen, record),
-        };
-        let result = result.ok_or_else(|| impossible::explain(&mut working, &mut seen, record));
+        let result = work(&mut working, &mut seen);
         self.seen = seen;
-        result
+        Ok(result)
     }
 
     /// How many places of each part as found the record leaves room for.

@@ -4,9 +4,11 @@ mod tied;
 
 use std::fs::File;
 use std::io::Read;
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
 
 use std::sync::Arc;
+use std::thread;
 
 use purfle_lang::book::Book;
 use purfle_lang::check::check;
@@ -76,11 +78,20 @@ impl Loaded {
 
     /// Makes the book ready, and adds all that can be proved about it to the diagnostics.
     pub fn prove(&mut self) {
-        let judge = self.ready();
-        let (Some(book), Some(mut judge)) = (&self.book, judge) else { return };
+        let Some(book) = &self.book else { return };
         let text = self.sources.first().map_or("", |source| source.text.as_str());
-        let mut found = check(book, text);
-        found.extend(tied(book, &mut judge));
+        let judged = || made_ready(&Arc::new(book.clone())).map(|mut judge| tied(book, &mut judge));
+        // Neither needs the other, and each takes half the time.
+        let (mut found, tied) = thread::scope(|scope| {
+            let apart = thread::Builder::new().spawn_scoped(scope, judged);
+            let found = check(book, text);
+            let tied = apart.map_or_else(|_| judged(), |apart| apart.join().unwrap_or_else(|panic| resume_unwind(panic)));
+            (found, tied)
+        });
+        match tied {
+            Ok(tied) => found.extend(tied),
+            Err(fine) => return self.too_fine(fine),
+        }
         self.leave_to_parents(&mut found);
         self.diagnostics.extend(found);
         self.diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
@@ -103,10 +114,12 @@ impl Loaded {
     /// the diagnostics then say why.
     pub fn ready(&mut self) -> Option<Judge> {
         let book = Arc::new(self.book.clone()?);
-        let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(&book))));
-        let Err(TooFine { look }) = judge.warm_up() else {
-            return Some(judge);
-        };
+        made_ready(&book).map_err(|fine| self.too_fine(fine)).ok()
+    }
+
+    /// Tells of a look that is too fine; there is no book then.
+    fn too_fine(&mut self, TooFine { look }: TooFine) {
+        let Some(book) = self.book.take() else { return };
         let says = format!(
             "`{}` is compared with more limits than can be kept apart: they cut it into more than {MOST_CELLS} pieces.",
             book.look_path(look)
@@ -114,9 +127,13 @@ impl Loaded {
         let diagnostic = Diagnostic::error("too-fine", book[look].origin.span, says)
             .help("Round the limits, or give the tables that hold them fewer rows of their own.");
         self.diagnostics.push(diagnostic);
-        self.book = None;
-        None
     }
+}
+
+/// A judge by a book, ready for its first record.
+fn made_ready(book: &Arc<Book>) -> Result<Judge, TooFine> {
+    let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(book))));
+    judge.warm_up().map(|()| judge)
 }
 
 /// Where the texts of a chain of rulebooks come from, and how they are read.

@@ -1,7 +1,6 @@
 //! Cells that make no difference: what a record has settled leaves many limits that nothing asks about any more.
 
 use super::groups::Group;
-use super::price::cells;
 use super::solve::Ground;
 use crate::plan::layout::Room;
 use crate::plan::price::{Price, PriceTable};
@@ -13,9 +12,9 @@ pub fn classes(ground: Ground<'_>, group: &Group) -> Vec<Vec<CellSet>> {
     group.variables.iter().map(|variable| classes_of(ground, &atoms, &tables, *variable)).collect()
 }
 
-/// The cells of each of a room's own variables, those together that nothing tells apart, whatever a record says of the
-/// room, as long as the context is what it is in the ground. There, the room's own variables are to be all open.
-pub fn partition(ground: Ground<'_>, room: &Room, groups: &[Group]) -> Vec<Vec<CellSet>> {
+/// The cells of some of a room's variables, those together that nothing in it tells apart, whatever a record says of what
+/// is all open in the ground.
+pub fn partition(ground: Ground<'_>, room: &Room, groups: &[Group], variables: &[VariableId]) -> Vec<Vec<CellSet>> {
     let layout = &ground.prepared.built.layout;
     let (mut atoms, mut tables) = (Vec::new(), Vec::new());
     for group in groups {
@@ -31,16 +30,25 @@ pub fn partition(ground: Ground<'_>, room: &Room, groups: &[Group]) -> Vec<Vec<C
     }
     atoms.sort_unstable();
     atoms.dedup();
-    room.variables.iter().map(|variable| classes_of(ground, &atoms, &tables, *variable)).collect()
+    variables.iter().map(|variable| classes_of(ground, &atoms, &tables, *variable)).collect()
 }
 
 fn classes_of(ground: Ground<'_>, atoms: &[AtomId], tables: &[&PriceTable], variable: VariableId) -> Vec<CellSet> {
     let layout = &ground.prepared.built.layout;
+    let reads = |variables: &[(VariableId, u32)]| variables.iter().any(|(other, _)| *other == variable);
+    let atoms = atoms.iter().map(|atom| &layout.view.atoms[*atom as usize]);
+    let atoms: Vec<&Atom> = atoms.filter(|atom| reads(&atom.variables)).collect();
+    let tables: Vec<&PriceTable> = tables.iter().copied().filter(|table| reads(&table.variables)).collect();
     let mut classes: Vec<(u8, CellSet)> = Vec::new();
-    for cell in cells(ground.seen.sets[variable as usize]) {
+    let mut rest = ground.seen.sets[variable as usize];
+    while rest != 0 {
+        let cell = rest.trailing_zeros() as u8;
+        rest &= rest - 1;
         let alike = |other: u8| {
-            atoms.iter().all(|atom| alike_in(&layout.view.atoms[*atom as usize], ground, variable, cell, other))
-                && tables.iter().all(|table| alike_in_price(table, ground, variable, cell, other))
+            let pair = Pair { variable, cells: (cell, other) };
+            let same = |atom: &&Atom| pair.alike(ground, &atom.variables, (0, 0), &|x, y| atom.answers[x] == atom.answers[y]);
+            let as_dear = |t: &&PriceTable| pair.alike(ground, &t.variables, (0, 0), &|x, y| t.prices[x] == t.prices[y]);
+            atoms.iter().all(same) && tables.iter().all(as_dear)
         };
         match classes.iter_mut().find(|(first, _)| alike(*first)) {
             Some((_, class)) => *class |= 1 << cell,
@@ -85,36 +93,38 @@ fn read_by<'a>(ground: Ground<'a>, group: &Group) -> (Vec<AtomId>, Vec<&'a Price
     (atoms, tables)
 }
 
-fn alike_in(atom: &Atom, ground: Ground<'_>, variable: VariableId, a: u8, b: u8) -> bool {
-    alike_at(&atom.variables, ground, variable, a, b, &|x, y| atom.answers[x as usize] == atom.answers[y as usize])
-}
-
-fn alike_in_price(table: &PriceTable, ground: Ground<'_>, variable: VariableId, a: u8, b: u8) -> bool {
-    alike_at(&table.variables, ground, variable, a, b, &|x, y| table.prices[x as usize] == table.prices[y as usize])
-}
-
-/// Whether two cells of a variable lead to equal entries of a table, whatever the other open variables are.
-fn alike_at(
-    variables: &[(VariableId, u32)],
-    ground: Ground<'_>,
+/// Two cells of a variable.
+#[derive(Clone, Copy)]
+struct Pair {
     variable: VariableId,
-    a: u8,
-    b: u8,
-    equal: &dyn Fn(u32, u32) -> bool,
-) -> bool {
-    if a == b || !variables.iter().any(|(other, _)| *other == variable) {
-        return true;
-    }
-    let (mut x, mut y) = (vec![0], vec![0]);
-    for &(other, stride) in variables {
-        if other == variable {
-            x.iter_mut().for_each(|at| *at += u32::from(a) * stride);
-            y.iter_mut().for_each(|at| *at += u32::from(b) * stride);
-            continue;
+    cells: (u8, u8),
+}
+
+impl Pair {
+    /// Whether both lead to equal entries of a table, whatever the other open variables are. `at` are the entries that the
+    /// variables gone through so far lead to.
+    fn alike(
+        self,
+        ground: Ground<'_>,
+        variables: &[(VariableId, u32)],
+        at: (usize, usize),
+        equal: &impl Fn(usize, usize) -> bool,
+    ) -> bool {
+        let Some((&(other, stride), rest)) = variables.split_first() else {
+            return equal(at.0, at.1);
+        };
+        let from = |at: usize, cell: u8| at + usize::from(cell) * stride as usize;
+        if other == self.variable {
+            return self.alike(ground, rest, (from(at.0, self.cells.0), from(at.1, self.cells.1)), equal);
         }
-        let open = cells(ground.seen.sets[other as usize]);
-        let spread = |at: &[u32]| at.iter().flat_map(|at| open.iter().map(move |cell| at + u32::from(*cell) * stride)).collect();
-        (x, y) = (spread(&x), spread(&y));
+        let mut open = ground.seen.sets[other as usize];
+        while open != 0 {
+            let cell = open.trailing_zeros() as u8;
+            if !self.alike(ground, rest, (from(at.0, cell), from(at.1, cell)), equal) {
+                return false;
+            }
+            open &= open - 1;
+        }
+        true
     }
-    x.iter().zip(&y).all(|(x, y)| equal(*x, *y))
 }

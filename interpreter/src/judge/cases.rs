@@ -1,6 +1,7 @@
 //! A group worked out case by case: every choice of its open looks.
 
 use purfle_lang::book::PartId;
+use rustc_hash::FxHashMap;
 
 use super::groups::{Group, Local};
 use super::price::{COVERED, alone, covers, price_at};
@@ -9,7 +10,7 @@ use super::sharing::{Choice, End, Shared, WORK};
 use super::solve::{Ground, Scratch, finish};
 use crate::plan::layout::{Instance, Room};
 use crate::plan::price::Scaled;
-use purfle_lang::finite::node::{CellSet, InstanceId, Node};
+use purfle_lang::finite::node::{CellSet, InstanceId, Node, VariableId};
 
 /// One case in short.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,6 +31,8 @@ pub fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, classes: &[Vec<C
     let cells: Vec<Vec<u8>> =
         classes.iter().map(|classes| classes.iter().map(|class| class.trailing_zeros() as u8).collect()).collect();
     let apart_parts = apart_parts(ground, group);
+    let priced_by = priced_by(ground, group, &cells);
+    scratch.sums.clear();
     let mut reached: Vec<CellSet> = vec![0; if group.constraints.is_empty() { 0 } else { group.variables.len() }];
     let mut rows = std::mem::take(&mut scratch.rows);
     rows.clear();
@@ -43,7 +46,7 @@ pub fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, classes: &[Vec<C
     'cases: loop {
         let allowed =
             group.constraints.iter().all(|(node, wanted)| node.met(&layout.view.atoms, &scratch.case, &scratch.holds) == *wanted);
-        let row = allowed.then(|| one_case(ground, group, scratch, &apart_parts, &mut result));
+        let row = allowed.then(|| one_case(ground, group, &priced_by, scratch, &apart_parts, &mut result));
         if allowed {
             for ((set, classes), digit) in reached.iter_mut().zip(classes).zip(&at) {
                 *set |= classes[*digit];
@@ -83,17 +86,87 @@ pub fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, classes: &[Vec<C
     result
 }
 
-fn one_case(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, apart_parts: &[PartId], result: &mut RoomResult) -> Row {
+/// What all cases come to in which the same findings hold at the same prices: worked out once.
+#[derive(Debug, Clone, Copy)]
+pub struct Sums {
+    hands: u8,
+    now: (Scaled, Scaled, Shared),
+    left: (Scaled, Scaled, Shared),
+}
+
+/// Sums by what holds, a bit each, and the cells that prices hang on.
+pub type SumsByHolding = FxHashMap<Box<[u64]>, Sums>;
+
+fn one_case(
+    ground: Ground<'_>,
+    group: &Group,
+    priced_by: &[VariableId],
+    scratch: &mut Scratch,
+    apart_parts: &[PartId],
+    result: &mut RoomResult,
+) -> Row {
     let layout = ground.layout();
     result.possible = true;
-    let mut row = Row { urgency: 0, hands: 0, forbids: false, apart: 0, now: (0, 0, 0), left: (0, 0, 0) };
-    for local in &group.instances {
-        scratch.holds[local.id as usize] = local.holds.met(&layout.view.atoms, &scratch.case, &scratch.holds);
+    let mut key = std::mem::take(&mut scratch.key);
+    key.clear();
+    key.resize(group.instances.len().div_ceil(64), 0);
+    for (at, local) in group.instances.iter().enumerate() {
+        let holds = local.holds.met(&layout.view.atoms, &scratch.case, &scratch.holds);
+        scratch.holds[local.id as usize] = holds;
+        key[at / 64] |= u64::from(holds) << (at % 64);
     }
+    key.extend(priced_by.iter().map(|variable| u64::from(scratch.case[*variable as usize])));
+    let known = scratch.sums.get(key.as_slice()).copied();
+    let sums = known.unwrap_or_else(|| {
+        let sums = added_up(ground, group, scratch, result);
+        scratch.sums.insert(key.as_slice().into(), sums);
+        sums
+    });
+    scratch.key = key;
+
+    let mut row = Row { urgency: 0, hands: sums.hands, forbids: false, apart: 0, now: sums.now, left: sums.left };
+    for local in group.instances.iter().filter(|local| scratch.holds[local.id as usize]) {
+        let urgency = urgency(ground, local, |node| node.met(&layout.view.atoms, &scratch.case, &scratch.holds));
+        let known = &mut result.instances[local.at];
+        known.urgency = (known.urgency.0.min(urgency), known.urgency.1.max(urgency));
+        row.urgency = row.urgency.max(urgency);
+        if ground.book.steps[usize::from(urgency)].not_played {
+            let on = ground.book[layout.instances[local.id as usize].finding].on;
+            match apart_parts.iter().position(|part| *part == on) {
+                Some(part) => row.apart |= 1 << part,
+                None => row.forbids = true,
+            }
+        }
+    }
+    result.urgency = (result.urgency.0.min(row.urgency), result.urgency.1.max(row.urgency));
+    result.steps |= 1 << row.urgency;
+    result.hands = (result.hands.0.min(row.hands), result.hands.1.max(row.hands));
+    result.played = (result.played.0 || row.forbids, result.played.1 || !row.forbids);
+    row
+}
+
+/// The open variables of a group on which a price hangs, or whether something left can become something else.
+fn priced_by(ground: Ground<'_>, group: &Group, cells: &[Vec<u8>]) -> Vec<VariableId> {
+    let layout = ground.layout();
+    let mut read: Vec<VariableId> = Vec::new();
+    for link in layout.chain(group.instances.iter().map(|local| local.id).collect()) {
+        let link = &layout.instances[link as usize];
+        let steps = link.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+        steps.chain(&link.goods).for_each(|price| price.variables(&layout.view.atoms, &mut |variable| read.push(variable)));
+        link.becomes.iter().for_each(|(.., applies)| applies.variables(&layout.view.atoms, &mut read));
+    }
+    let open = group.variables.iter().zip(cells).filter(|(_, cells)| cells.len() > 1).map(|(variable, _)| *variable);
+    open.filter(|variable| read.contains(variable)).collect()
+}
+
+/// Adds up the case at hand, and notes of each finding what hangs on nothing but what holds.
+fn added_up(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, result: &mut RoomResult) -> Sums {
+    let layout = ground.layout();
     let mut standing = std::mem::take(&mut scratch.standing);
     let mut left = std::mem::take(&mut scratch.left);
     standing.clear();
     left.clear();
+    let mut hands = 0;
     for local in &group.instances {
         let id = local.id;
         let known = &mut result.instances[local.at];
@@ -102,36 +175,20 @@ fn one_case(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, apart_part
             continue;
         }
         let instance = &layout.instances[id as usize];
-        let urgency = urgency(ground, local, |node| node.met(&layout.view.atoms, &scratch.case, &scratch.holds));
         let alone = alone(ground, scratch, id, &mut result.exact);
-        let yields = yielding(instance, |other| scratch.holds[other as usize] && other != id);
         known.possibly = true;
-        known.urgency = (known.urgency.0.min(urgency), known.urgency.1.max(urgency));
         known.alone = (known.alone.0.min(alone.0), known.alone.1.max(alone.1));
-        known.yields_to &= yields;
-        let finding = &ground.book[instance.finding];
-        row.urgency = row.urgency.max(urgency);
-        row.hands = row.hands.max(instance.hands.0 as u8 + 1);
-        if ground.book.steps[usize::from(urgency)].not_played {
-            match apart_parts.iter().position(|part| *part == finding.on) {
-                Some(part) => row.apart |= 1 << part,
-                None => row.forbids = true,
-            }
-        }
+        known.yields_to &= yielding(instance, |other| scratch.holds[other as usize] && other != id);
+        hands = hands.max(instance.hands.0 as u8 + 1);
         left.push(id);
         if !instance.yields_to.iter().any(|other| *other != id && scratch.holds[*other as usize]) {
             standing.push((id, alone));
             result.on_sight.0 |= instance.on_sight;
         }
     }
-    result.urgency = (result.urgency.0.min(row.urgency), result.urgency.1.max(row.urgency));
-    result.steps |= 1 << row.urgency;
-    result.hands = (result.hands.0.min(row.hands), result.hands.1.max(row.hands));
-    result.played = (result.played.0 || row.forbids, result.played.1 || !row.forbids);
-
-    row.now = add_up(ground, scratch, standing.iter().map(|(id, _)| *id), &mut result.exact);
-    result.now.low.push(Choice { own: row.now.0, shared: row.now.2 });
-    result.now.high.push(Choice { own: row.now.1, shared: row.now.2 });
+    let now = add_up(ground, scratch, standing.iter().map(|(id, _)| *id), &mut result.exact);
+    result.now.low.push(Choice { own: now.0, shared: now.2 });
+    result.now.high.push(Choice { own: now.1, shared: now.2 });
     for (aid, figure) in result.aids.iter_mut().enumerate() {
         let mut exact = true;
         let mut covered = |end: End| {
@@ -157,15 +214,14 @@ fn one_case(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, apart_part
     // A finding that is settled beforehand is there as well.
     let there = |other: &InstanceId| scratch.holds[*other as usize] || left.contains(other);
     let stands = |id: &InstanceId| !layout.instances[*id as usize].yields_to.iter().any(|other| *other != *id && there(other));
-    let own = || left.iter().copied().filter(|id| bit(id).is_none() && stands(id));
-    let own: Vec<InstanceId> = own().collect();
-    row.left = add_up(ground, scratch, own.iter().copied(), &mut result.exact);
-    row.left.2 |= left.iter().filter_map(bit).fold(0, |goals, bit| goals | 1 << bit);
+    let own: Vec<InstanceId> = left.iter().copied().filter(|id| bit(id).is_none() && stands(id)).collect();
+    let mut sum = add_up(ground, scratch, own.iter().copied(), &mut result.exact);
+    sum.2 |= left.iter().filter_map(bit).fold(0, |goals, bit| goals | 1 << bit);
     result.on_sight.1 |= own.into_iter().any(|id| layout.instances[id as usize].on_sight);
-    result.left.low.push(Choice { own: row.left.0, shared: row.left.2 });
-    result.left.high.push(Choice { own: row.left.1, shared: row.left.2 });
+    result.left.low.push(Choice { own: sum.0, shared: sum.2 });
+    result.left.high.push(Choice { own: sum.1, shared: sum.2 });
     (scratch.standing, scratch.left) = (standing, left);
-    row
+    Sums { hands, now, left: sum }
 }
 
 /// Which of those that a finding yields to are so, a bit each.

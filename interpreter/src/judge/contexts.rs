@@ -3,6 +3,8 @@
 //! Each room tells which context looks it hangs on, and which of their cells make no difference to it. Only those
 //! looks are gone through, and only once for cells that make no difference to any room.
 
+use rustc_hash::FxHashMap;
+
 use super::alone::AloneMemory;
 use super::counsel::VerdictMemory;
 use super::intake::{Seen, Touch};
@@ -133,8 +135,9 @@ impl Working<'_> {
         let constraints = self.context_constraints(seen);
         let (mut sets, mut choices) = (Vec::with_capacity(count * variables.len()), Vec::with_capacity(count));
         let mut together: Vec<Together> = Vec::new();
+        let mut known: FxHashMap<Box<[u32]>, usize> = FxHashMap::default();
         let mut at = vec![0; hanging.len()];
-        let mut found = Vec::with_capacity(hanging.len());
+        let mut found: Vec<u32> = Vec::with_capacity(hanging.len());
         for number in 0..count {
             let (mut rest, mut moves) = (number, moves.as_slice());
             at.fill(0);
@@ -156,8 +159,7 @@ impl Working<'_> {
                 continue;
             }
             sets.extend(variables.iter().map(|variable| seen.sets[*variable as usize]));
-            let same = |known: &Together| hanging.iter().zip(&found).all(|(room, id)| known.results[*room] == *id);
-            let known = together.iter().position(same).unwrap_or_else(|| {
+            let same = known.get(found.as_slice()).copied().unwrap_or_else(|| {
                 let mut results = always.clone();
                 for (&room, &id) in hanging.iter().zip(&found) {
                     results[room] = id;
@@ -165,10 +167,11 @@ impl Working<'_> {
                         live[room].used.push(id);
                     }
                 }
+                known.insert(found.as_slice().into(), together.len());
                 together.push(Together { results });
                 together.len() - 1
             });
-            choices.push(known);
+            choices.push(same);
         }
         for (variable, set) in variables.iter().zip(&before) {
             seen.sets[*variable as usize] = *set;

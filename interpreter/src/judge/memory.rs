@@ -17,6 +17,8 @@ use purfle_lang::finite::node::CellSet;
 pub struct Memory {
     /// By the memory of a room's shape: what is remembered for each choice of what its context can be.
     pub rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
+    /// By the memory of a room's shape: for each of its context variables, the cells that nothing in it tells apart.
+    pub alike: Vec<Option<Arc<[Vec<CellSet>]>>>,
     /// By layout and what the context can be: the tables that many records come back to.
     pub usual: FxHashMap<(usize, bool, Vec<CellSet>), Usual>,
     /// What is remembered of rooms, each for one choice of what its context can be.

@@ -70,16 +70,36 @@ struct Way {
     steps: CellSet,
 }
 
+/// What the rooms of a record come to together, over all choices of the context.
+struct Summed {
+    /// Over all choices.
+    whole: Figures,
+    /// The different sums.
+    sums: Vec<Sums>,
+    /// The different ways in which a choice comes out.
+    ways: Vec<Way>,
+    /// The way of each choice.
+    way_of: Vec<usize>,
+    /// The least that each room leaves to the others.
+    lowest: Vec<Floor>,
+}
+
 impl Working<'_> {
-    /// The outcome of a record; none where it cannot be.
-    pub(super) fn outcome(&mut self, seen: &mut Seen, record: &Record) -> Option<Outcome> {
+    /// Whether the costs of a record are exact, and not only enclosed; none where the record cannot be.
+    pub(super) fn exact(&mut self, seen: &mut Seen) -> Option<bool> {
         let contexts = self.contexts(seen)?;
+        let figures = self.summed(seen, &contexts)?.whole;
+        Some(figures.exact && [figures.now.0, figures.now.1, figures.left.0, figures.left.1].iter().all(|total| total.exact))
+    }
+
+    /// The figures of each choice of the context, and of all.
+    fn summed(&mut self, seen: &mut Seen, contexts: &Contexts) -> Option<Summed> {
         let mut whole: Option<Figures> = None;
         let mut sums: Vec<Sums> = Vec::new();
         let mut ways: Vec<Way> = Vec::new();
         let mut way_of: Vec<usize> = Vec::with_capacity(contexts.choices.len());
         let mut lowest: Vec<Floor> = Vec::new();
-        self.each_context(seen, &contexts, |this, seen, choice| {
+        self.each_context(seen, contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let prices = this.memory.prices.prices(ground);
             let together = contexts.choices[choice];
@@ -104,6 +124,15 @@ impl Working<'_> {
                 None => whole = Some(figures),
             }
         });
+        let mut whole = whole?;
+        whole.exact &= contexts.whole && seen.blurred.is_empty();
+        Some(Summed { whole, sums, ways, way_of, lowest })
+    }
+
+    /// The outcome of a record; none where it cannot be.
+    pub(super) fn outcome(&mut self, seen: &mut Seen, record: &Record) -> Option<Outcome> {
+        let contexts = self.contexts(seen)?;
+        let Summed { whole: figures, sums, ways, way_of, lowest } = self.summed(seen, &contexts)?;
         self.narrow(seen, &contexts);
         let mut known = self.known(seen, &contexts);
         let (mut last, mut looks) = (Last::default(), Gathered::default());
@@ -143,8 +172,6 @@ impl Working<'_> {
             }
         });
         self.looks(seen, &contexts, &lowest, &mut looks);
-        let mut figures = whole?;
-        figures.exact &= contexts.whole && seen.blurred.is_empty();
         Some(self.report(seen, record, Gathering { figures, known, last, looks }))
     }
 

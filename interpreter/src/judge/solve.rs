@@ -3,7 +3,7 @@
 use purfle_lang::book::Book;
 
 use super::alike::classes;
-use super::cases::{Row, by_cases};
+use super::cases::{Row, SumsByHolding, by_cases};
 use super::counts::by_counts;
 use super::enclosed::enclosed;
 use super::groups::{Group, groups};
@@ -37,6 +37,10 @@ pub struct Scratch {
     pub left: Vec<InstanceId>,
     /// Steps counted so far.
     pub steps: Vec<u32>,
+    /// What the cases of the group at hand came to so far.
+    pub sums: SumsByHolding,
+    /// What one case comes to by.
+    pub key: Vec<u64>,
 }
 
 /// What a solver needs to know.

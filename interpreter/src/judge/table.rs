@@ -1,5 +1,7 @@
 //! One room worked out for every choice of the context that it reads, and remembered.
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use super::alike::partition;
@@ -11,8 +13,9 @@ use super::prepared::{Prepared, every_cell};
 use super::price::cells;
 use super::room_result::RoomResult;
 use super::solve::{Ground, Scratch, prepare, solve};
+use crate::plan::layout::Room;
 use crate::plan::price::Scaled;
-use purfle_lang::finite::node::CellSet;
+use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// The most choices of its context that a room is worked out for; beyond, they are left open.
 const MOST_CHOICES: usize = 512;
@@ -92,9 +95,10 @@ impl<'a> Bench<'a> {
         let mut key = std::mem::take(&mut memory.key);
         key.clear();
         let by_context = *known_context.get_or_insert_with(|| {
+            let alike = self.alike(seen, at, memory, scratch);
             key.push(u64::from(open));
-            for &variable in &room.context {
-                push(&mut key, seen.sets[variable as usize], layout.view.variables[variable as usize].size);
+            for (&variable, classes) in room.context.iter().zip(alike.iter()) {
+                push(&mut key, closed(seen.sets[variable as usize], classes), layout.view.variables[variable as usize].size);
             }
             if let Some(known) = memory.rooms[room.memory].get(key.as_slice()) {
                 return *known;
@@ -120,12 +124,14 @@ impl<'a> Bench<'a> {
         let id = match known.tables.get(key.as_slice()) {
             Some(id) => *id,
             None => {
-                let before: Vec<CellSet> = room.variables.iter().map(|v| seen.sets[*v as usize]).collect();
-                for (&variable, classes) in room.variables.iter().zip(&known.partition) {
+                let variables = || room.variables.iter().chain(&room.context);
+                let before: Vec<CellSet> = variables().map(|v| seen.sets[*v as usize]).collect();
+                let alike = memory.alike[room.memory].as_deref().unwrap_or_default();
+                for (&variable, classes) in variables().zip(known.partition.iter().chain(alike)) {
                     seen.sets[variable as usize] = closed(seen.sets[variable as usize], classes);
                 }
                 let table = self.work_out(seen, at, open, memory, scratch);
-                for (variable, set) in room.variables.iter().zip(&before) {
+                for (variable, set) in variables().zip(&before) {
                     seen.sets[*variable as usize] = *set;
                 }
                 let id = memory.tables.len() as u32;
@@ -147,45 +153,67 @@ impl<'a> Bench<'a> {
         for &variable in &room.variables {
             all_open.sets[variable as usize] = every_cell(layout.view.variables[variable as usize].size);
         }
-        let ground = self.ground(&all_open);
+        self.told_apart(&all_open, room, &room.variables, scratch)
+    }
+
+    /// The same for the room's context variables, whatever a record says.
+    fn alike(self, seen: &Seen, at: usize, memory: &mut Memory, scratch: &mut Scratch) -> Arc<[Vec<CellSet>]> {
+        let layout = &self.prepared.built.layout;
+        let room = &layout.rooms[at];
+        let known = memory.alike[room.memory].get_or_insert_with(|| {
+            let mut all_open = self.prepared.blank(seen);
+            for &variable in room.variables.iter().chain(&room.context) {
+                all_open.sets[variable as usize] = every_cell(layout.view.variables[variable as usize].size);
+            }
+            self.told_apart(&all_open, room, &room.context, scratch).into()
+        });
+        Arc::clone(known)
+    }
+
+    fn told_apart(self, open: &Seen, room: &Room, variables: &[VariableId], scratch: &mut Scratch) -> Vec<Vec<CellSet>> {
+        let ground = self.ground(open);
         prepare(ground, room, scratch);
         let groups = groups(ground, room, scratch).unwrap_or_default();
-        let mut partition = partition(ground, room, &groups);
-        for (classes, variable) in partition.iter_mut().zip(&room.variables) {
-            if classes.len() == layout.view.variables[*variable as usize].size {
+        let mut partition = partition(ground, room, &groups, variables);
+        for (classes, variable) in partition.iter_mut().zip(variables) {
+            if classes.len() == self.prepared.built.layout.view.variables[*variable as usize].size {
                 classes.clear();
             }
         }
         partition
     }
 
+    /// Works a room out. What is open of its context is made of whole classes of cells that are alike.
     fn work_out(self, seen: &mut Seen, at: usize, open: bool, memory: &mut Memory, scratch: &mut Scratch) -> Table {
         let room = &self.prepared.built.layout.rooms[at];
         let before: Vec<CellSet> = room.context.iter().map(|v| seen.sets[*v as usize]).collect();
-        let choices: Vec<Vec<u8>> = before.iter().map(|set| cells(*set)).collect();
-        let count = choices.iter().try_fold(1_usize, |count, cells| count.checked_mul(cells.len()));
+        let alike = memory.alike[room.memory].as_deref().unwrap_or_default();
+        let choices: Vec<Vec<CellSet>> = before.iter().zip(alike).map(|(set, classes)| classes_in(*set, classes)).collect();
+        let count = choices.iter().try_fold(1_usize, |count, classes| count.checked_mul(classes.len()));
         let count = count.filter(|count| !open && (1..=MOST_CHOICES).contains(count));
         let Some(count) = count else {
-            let open = choices.iter().any(|cells| cells.len() > 1);
+            let open = choices.iter().any(|classes| classes.len() > 1);
             let result = solve(self.ground(seen), room, scratch);
             let quiet = is_quiet(&result);
             return Table { depends: Vec::new(), results: vec![memory.results.keep(result)], quiet, open };
         };
-        if count == 1 {
-            let result = solve(self.ground(seen), room, scratch);
-            let quiet = is_quiet(&result);
-            return Table { depends: Vec::new(), results: vec![memory.results.keep(result)], quiet, open: false };
-        }
         // Each choice by itself is a table of its own, which other records come back to.
         let mut ids: Vec<u32> = Vec::with_capacity(count);
         for number in 0..count {
             let mut rest = number;
-            for (variable, cells) in room.context.iter().zip(&choices) {
-                seen.sets[*variable as usize] = 1 << cells[rest % cells.len()];
-                rest /= cells.len();
+            for (variable, classes) in room.context.iter().zip(&choices) {
+                // One cell stands for all that are like it.
+                let class = classes[rest % classes.len()];
+                seen.sets[*variable as usize] = class & class.wrapping_neg();
+                rest /= classes.len();
             }
-            let table = self.table(seen, at, false, &mut None, memory, scratch);
-            ids.push(memory.tables[table as usize].results[0]);
+            ids.push(match count {
+                1 => memory.results.keep(solve(self.ground(seen), room, scratch)),
+                _ => {
+                    let table = self.table(seen, at, false, &mut None, memory, scratch);
+                    memory.tables[table as usize].results[0]
+                }
+            });
         }
         for (variable, set) in room.context.iter().zip(&before) {
             seen.sets[*variable as usize] = *set;
@@ -194,6 +222,14 @@ impl<'a> Bench<'a> {
         let (depends, results) = compressed(&choices, &ids);
         Table { depends, results, quiet, open: false }
     }
+}
+
+/// The classes of cells that a set is made of; each cell by itself where none are alike.
+fn classes_in(set: CellSet, classes: &[CellSet]) -> Vec<CellSet> {
+    if classes.is_empty() {
+        return cells(set).into_iter().map(|cell| 1 << cell).collect();
+    }
+    classes.iter().map(|class| class & set).filter(|class| *class != 0).collect()
 }
 
 /// A set together with all cells that are no different from one of it.
@@ -206,39 +242,41 @@ fn is_quiet(result: &RoomResult) -> bool {
 }
 
 /// Leaves out the variables that make no difference, and takes cells that make none together.
-fn compressed(choices: &[Vec<u8>], ids: &[u32]) -> (Vec<Depends>, Vec<u32>) {
+fn compressed(choices: &[Vec<CellSet>], ids: &[u32]) -> (Vec<Depends>, Vec<u32>) {
+    let first_cell = |class: CellSet| class.trailing_zeros() as u8;
     let mut depends: Vec<Depends> = Vec::new();
     let mut stride = 1;
-    for (place, cells) in choices.iter().enumerate() {
+    for (place, sets) in choices.iter().enumerate() {
         let along = |digit: usize| {
-            (0..ids.len()).filter(move |number| number / stride % cells.len() == 0).map(move |first| ids[first + digit * stride])
+            (0..ids.len()).filter(move |number| number / stride % sets.len() == 0).map(move |first| ids[first + digit * stride])
         };
-        let mut classes = vec![u8::MAX; cells.last().map_or(0, |cell| usize::from(*cell) + 1)];
+        let all = sets.iter().fold(0, |all, set| all | set);
+        let mut classes = vec![u8::MAX; (CellSet::BITS - all.leading_zeros()) as usize];
         let mut firsts: Vec<usize> = Vec::new();
-        for digit in 0..cells.len() {
+        for (digit, set) in sets.iter().enumerate() {
             let class = firsts.iter().position(|first| along(*first).eq(along(digit))).unwrap_or_else(|| {
                 firsts.push(digit);
                 firsts.len() - 1
             });
-            classes[usize::from(cells[digit])] = class as u8;
+            cells(*set).into_iter().for_each(|cell| classes[usize::from(cell)] = class as u8);
         }
         if firsts.len() > 1 {
-            depends.push(Depends { place, classes, cells: firsts.iter().map(|first| cells[*first]).collect() });
+            depends.push(Depends { place, classes, cells: firsts.iter().map(|first| first_cell(sets[*first])).collect() });
         }
-        stride *= cells.len();
+        stride *= sets.len();
     }
     let count = depends.iter().map(|depends| depends.cells.len()).product();
     let results = (0..count)
         .map(|number: usize| {
             let mut rest = number;
             let (mut at, mut stride) = (0, 1);
-            for (place, cells) in choices.iter().enumerate() {
+            for (place, sets) in choices.iter().enumerate() {
                 if let Some(depends) = depends.iter().find(|depends| depends.place == place) {
                     let cell = depends.cells[rest % depends.cells.len()];
                     rest /= depends.cells.len();
-                    at += cells.iter().position(|c| *c == cell).unwrap_or(0) * stride;
+                    at += sets.iter().position(|set| first_cell(*set) == cell).unwrap_or(0) * stride;
                 }
-                stride *= cells.len();
+                stride *= sets.len();
             }
             ids[at]
         })
@@ -252,12 +290,13 @@ mod tests {
 
     #[test]
     fn what_makes_no_difference_goes() {
-        // The first variable has three cells of which the last two are alike; the second makes no difference.
-        let choices = vec![vec![0, 2, 5], vec![0, 1]];
+        // Of the first variable, the last two choices come out alike; one of them stands for two cells. The second variable
+        // makes no difference.
+        let choices = vec![vec![1 << 0, 1 << 2, 1 << 4 | 1 << 5], vec![1 << 0, 1 << 1]];
         let (depends, results) = compressed(&choices, &[7, 9, 9, 7, 9, 9]);
         assert_eq!(depends.len(), 1);
         assert_eq!((depends[0].place, depends[0].cells.as_slice()), (0, [0, 2].as_slice()));
-        assert_eq!(depends[0].classes, [0, 255, 1, 255, 255, 1]);
+        assert_eq!(depends[0].classes, [0, 255, 1, 255, 1, 1]);
         assert_eq!(results, [7, 9]);
         let (depends, results) = compressed(&choices, &[7, 9, 9, 9, 9, 9]);
         assert_eq!((depends.len(), results.as_slice()), (2, [7, 9, 9, 9].as_slice()));

@@ -39,5 +39,5 @@ fn place(book: &Book, part: PartId) -> Span {
 /// Whether the costs of a record that says this and no more are exact.
 fn exact(judge: &mut Judge, entries: Vec<Entry>) -> bool {
     let record = Record { entries, ..Record::default() };
-    judge.judge(&record).is_ok_and(|outcome| outcome.cost.exact && outcome.left.exact)
+    judge.is_exact(&record)
 }
