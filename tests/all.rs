@@ -1,6 +1,7 @@
 //! The one test binary: each module below holds the tests of one subject.
 
 mod again;
+mod allotted;
 mod by_cases;
 mod corpus;
 mod grammars;

@@ -5,6 +5,8 @@ mod biodivine_lib_bdd;
 mod general_decimal_arithmetic;
 mod iso_4217;
 mod json_schema;
+mod knapsack_instances;
+mod microlp;
 mod rfc_3339;
 mod sarif;
 mod shop_cases;

@@ -11,7 +11,7 @@ const MOST_LINES: usize = 600;
 const LONGER: [(&str, &str); 0] = [];
 
 /// The roots of crates and test binaries.
-const ROOTS: [&str; 10] = [
+const ROOTS: [&str; 11] = [
     "lang/src/lib.rs",
     "interpreter/src/lib.rs",
     "interpreter/src/main.rs",
@@ -22,6 +22,7 @@ const ROOTS: [&str; 10] = [
     "tests/support.rs",
     "tests/benches/season/main.rs",
     "tests/benches/proof/main.rs",
+    "tests/benches/allot/main.rs",
 ];
 
 fn root() -> PathBuf {

@@ -2,6 +2,7 @@
 //!
 //! Data goes one way: a book is made ready as a plan, a record is judged by it, the outcome is reported.
 
+pub mod allot;
 pub mod cli;
 pub mod compared;
 #[cfg(test)]

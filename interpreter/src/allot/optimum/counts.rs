@@ -1,0 +1,112 @@
+//! How many can be helped at each step, gravest first.
+
+use super::Effort;
+use super::group::{Group, Shares};
+use super::part::Part;
+use super::relax::relax;
+use super::search::improve;
+use super::stage::{Rule, Stage, add, held, sizes};
+
+/// What helping one more is worth while counts are asked for: fine enough that prices of a purse can be told apart.
+pub const WEIGHT: i128 = 1 << 40;
+
+/// The counts, and a plan that reaches them.
+pub struct Counted {
+    /// How many are helped at each step.
+    pub helped: Vec<u32>,
+    /// A plan in which they are.
+    pub plan: Shares,
+    /// The gravest step at which more might be possible.
+    pub unproven: Option<usize>,
+}
+
+/// With one purse: each step's cheapest, as long as there is money. The module above says why nothing does better.
+pub fn cheapest_first<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i64; D]) -> Counted {
+    let mut plan = Stage::nobody(groups);
+    let mut helped = vec![0; part.steps];
+    let mut left = limits[0];
+    for (step, helped) in helped.iter_mut().enumerate() {
+        for (_, at, pick) in cheapest(groups, step) {
+            let group = &groups[at];
+            let each = group.picks[pick].uses[0];
+            let count = match each {
+                0 => group.members.len() as u32,
+                each => (left / each).min(group.members.len() as i64) as u32,
+            };
+            give(&mut plan[at], pick, count);
+            left -= each * i64::from(count);
+            *helped += count;
+            if (count as usize) < group.members.len() {
+                break;
+            }
+        }
+    }
+    Counted { helped, plan, unproven: None }
+}
+
+/// With several purses: the search is asked for the most of each step, those of graver steps held.
+pub fn each_in_turn<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i64; D], effort: Effort) -> Counted {
+    let mut plan = Stage::nobody(groups);
+    let mut helped = vec![0; part.steps];
+    let mut unproven = None;
+    let size = sizes(groups, part.steps);
+    for step in 0..part.steps {
+        let mut rules = held(groups, &helped);
+        rules[step] = Rule::Free;
+        let worth = |group: &Group<D>| vec![if group.step == step { WEIGHT } else { 0 }; group.picks.len()];
+        let stage = Stage { groups, limits, rules, values: groups.iter().map(worth).collect(), grain: WEIGHT };
+        fill(&stage, step, &mut plan);
+        let mut value = stage.value_of(&plan);
+        if value < WEIGHT * i128::from(size[step]) {
+            let relaxed = relax(&stage, value);
+            if let Some((better, worth)) = relaxed.feasible.clone().filter(|(_, worth)| *worth > value) {
+                (plan, value) = (better, worth);
+            }
+            let found = improve(&stage, &relaxed, (plan, value), effort);
+            (plan, value) = (found.plan, found.value);
+            if found.open >= value + WEIGHT {
+                unproven = unproven.or(Some(step));
+            }
+        }
+        helped[step] = u32::try_from(value / WEIGHT).unwrap_or(u32::MAX);
+    }
+    Counted { helped, plan, unproven }
+}
+
+/// Helps whom it can at a step, cheapest first.
+fn fill<const D: usize>(stage: &Stage<'_, D>, step: usize, plan: &mut Shares) {
+    let mut uses = stage.uses_of(plan);
+    for (_, at, pick) in cheapest(stage.groups, step) {
+        let group = &stage.groups[at];
+        // The other choices of a group are tried where the cheapest no longer fits its purse.
+        let mut picks: Vec<usize> = (0..group.picks.len()).collect();
+        picks.swap(0, pick);
+        for pick in picks {
+            let each = &group.picks[pick].uses;
+            let room = uses.iter().zip(&stage.limits).zip(each).filter(|(_, each)| **each > 0);
+            let most = room.map(|((used, limit), each)| (limit - used) / each).min().unwrap_or(i64::MAX);
+            let count = most.max(0).min(i64::from(plan[at][group.picks.len()]));
+            give(&mut plan[at], pick, count as u32);
+            add(&mut uses, each, count);
+        }
+    }
+}
+
+/// The groups of a step by what one of them takes at the least: that, the group, the choice.
+fn cheapest<const D: usize>(groups: &[Group<D>], step: usize) -> Vec<(i64, usize, usize)> {
+    let of_group = |(at, group): (usize, &Group<D>)| {
+        let taken = group.picks.iter().enumerate().map(|(pick, picked)| (picked.uses.iter().sum::<i64>(), pick));
+        taken.min().map(|(taken, pick)| (taken, at, pick))
+    };
+    let mut order: Vec<_> = groups.iter().enumerate().filter(|(_, group)| group.step == step).filter_map(of_group).collect();
+    order.sort_unstable();
+    order
+}
+
+/// Helps so many of those of a group that were not helped.
+fn give(shares: &mut [u32], pick: usize, count: u32) {
+    shares[pick] += count;
+    if let Some(nobody) = shares.last_mut() {
+        *nobody -= count;
+    }
+}

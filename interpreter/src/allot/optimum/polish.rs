@@ -1,0 +1,102 @@
+//! A plan made better by changes to one or two candidates at a time. Where several purses limit one another this soon
+//! finds a plan near the best, and the nearer it is, the less the search has to go through.
+
+use super::group::Shares;
+use super::relax::{NEVER, Relaxed};
+use super::stage::Stage;
+
+/// The most single changes that are tried in pairs: those that lose least.
+const MOST: usize = 700;
+
+/// How often a plan is gone over at the most.
+const ROUNDS: usize = 60;
+
+/// One member of a group takes another choice.
+struct Change<const D: usize> {
+    group: usize,
+    from: usize,
+    to: usize,
+    loss: i128,
+    uses: [i64; D],
+    value: i128,
+    helped: i64,
+}
+
+/// Makes a plan better as long as one change, or two together, do it.
+pub fn polish<const D: usize>(
+    stage: &Stage<'_, D>,
+    relaxed: &Relaxed<D>,
+    (mut plan, mut value): (Shares, i128),
+) -> (Shares, i128) {
+    for _ in 0..ROUNDS {
+        let Some((one, other)) = best_change(stage, relaxed, &plan) else { break };
+        for change in [Some(one), other].into_iter().flatten() {
+            plan[change.group][change.from] -= 1;
+            plan[change.group][change.to] += 1;
+            value += change.value;
+        }
+    }
+    (plan, value)
+}
+
+/// The change, or the two changes, that make a plan most better.
+fn best_change<const D: usize>(
+    stage: &Stage<'_, D>,
+    relaxed: &Relaxed<D>,
+    plan: &Shares,
+) -> Option<(Change<D>, Option<Change<D>>)> {
+    let changes = changes(stage, relaxed, plan);
+    let uses = stage.uses_of(plan);
+    let fits =
+        |one: &[i64; D], other: &[i64; D]| (0..D).all(|purse| uses[purse] + one[purse] + other[purse] <= stage.limits[purse]);
+    let held = |group: usize| stage.holds(&stage.groups[group]);
+    let mut best: Option<(i128, usize, Option<usize>)> = None;
+    for (at, one) in changes.iter().enumerate() {
+        let better = |value: i128, best: &Option<(i128, usize, Option<usize>)>| value > best.map_or(0, |(value, ..)| value);
+        let keeps = one.helped == 0 || !held(one.group);
+        if keeps && better(one.value, &best) && fits(&one.uses, &[0; D]) {
+            best = Some((one.value, at, None));
+        }
+        for (next, other) in changes.iter().enumerate().skip(at + 1) {
+            if one.group == other.group || !better(one.value + other.value, &best) || !fits(&one.uses, &other.uses) {
+                continue;
+            }
+            let same_step = stage.groups[one.group].step == stage.groups[other.group].step;
+            let others_keep = other.helped == 0 || !held(other.group);
+            if (keeps && others_keep) || (same_step && one.helped + other.helped == 0) {
+                best = Some((one.value + other.value, at, Some(next)));
+            }
+        }
+    }
+    let (_, one, other) = best?;
+    let mut changes: Vec<Option<Change<D>>> = changes.into_iter().map(Some).collect();
+    let other = other.and_then(|other| changes[other].take());
+    Some((changes[one].take()?, other))
+}
+
+/// The single changes to a plan that its rules allow, those that lose least.
+fn changes<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>, plan: &Shares) -> Vec<Change<D>> {
+    let mut changes = Vec::new();
+    for (at, (group, shares)) in stage.groups.iter().zip(plan).enumerate() {
+        let none = group.picks.len();
+        let losses = &relaxed.losses[at];
+        let uses = |choice: usize| group.picks.get(choice).map_or([0; D], |pick| pick.uses);
+        let value = |choice: usize| stage.values[at].get(choice).copied().unwrap_or(0);
+        for from in (0..=none).filter(|from| shares[*from] > 0 && losses[*from] != NEVER) {
+            for to in (0..=none).filter(|to| *to != from && losses[*to] != NEVER) {
+                let (before, mut after) = (uses(from), uses(to));
+                for (after, before) in after.iter_mut().zip(&before) {
+                    *after -= before;
+                }
+                let helped = i64::from(to != none) - i64::from(from != none);
+                let loss = losses[to] - losses[from];
+                changes.push(Change { group: at, from, to, loss, uses: after, value: value(to) - value(from), helped });
+            }
+        }
+    }
+    if changes.len() > MOST {
+        changes.select_nth_unstable_by_key(MOST, |change| change.loss);
+        changes.truncate(MOST);
+    }
+    changes
+}

@@ -1,0 +1,291 @@
+//! The relaxed question: prices for the purses and thresholds for the steps in place of limits.
+//!
+//! With a price `p` for each unit of each purse, a choice is worth its value less `p` times what it uses. Whatever the
+//! prices are (none below nought), the greatest sum of such worths, and `p` times each purse's limit, is an upper bound of
+//! the value of every plan that keeps within the purses: what such a plan does not use of a purse is not below nought. So
+//! the prices may be sought in any way; better ones only make the bound closer. A held count needs no search: the best of
+//! the step by worth are those that are helped, and any threshold between the last in and the first out serves.
+
+use super::group::Shares;
+use super::stage::{Rule, Stage};
+
+/// The loss of what a rule does not allow.
+pub const NEVER: i128 = i128::MAX;
+
+/// The answer to a relaxed question.
+#[derive(Debug, Clone)]
+pub struct Relaxed<const D: usize> {
+    /// No plan is worth more.
+    pub bound: i128,
+    /// The price of a unit of each purse.
+    pub prices: [i128; D],
+    /// The plan that is best at these prices; it may go beyond the purses.
+    pub plan: Shares,
+    /// For each group what each choice loses against the best; that of not being helped stands last.
+    pub losses: Vec<Vec<i128>>,
+    /// The best plan within the purses that came along, and its value.
+    pub feasible: Option<(Shares, i128)>,
+}
+
+/// How often all prices are gone through.
+const ROUNDS: usize = 6;
+
+/// A price is found to this part of itself.
+const FINE: u32 = 32;
+
+/// What is used at some prices.
+struct Tried<const D: usize> {
+    bound: i128,
+    uses: [i128; D],
+}
+
+/// Who is helped in one group: the best choice, and how many take it.
+type Best = (i128, u32, u32);
+
+/// Room to work in.
+#[derive(Default)]
+struct Scratch {
+    steps: Vec<Vec<Best>>,
+}
+
+/// Seeks prices, and gives what follows from them. A plan worth `known` is there already.
+pub fn relax<const D: usize>(stage: &Stage<'_, D>, known: i128) -> Relaxed<D> {
+    let mut scratch = Scratch { steps: vec![Vec::new(); stage.rules.len()] };
+    let highest = stage.values.iter().flatten().map(|value| value.abs()).max().unwrap_or(0) * 2 + 1;
+    let mut prices = [0; D];
+    let mut bound = tried(stage, &prices, &mut scratch).bound;
+    let mut dearer = prices;
+    for _ in 0..if D == 1 { 1 } else { ROUNDS } {
+        let before = bound;
+        for purse in 0..D {
+            let (low, high) = bracket(stage, prices, purse, highest, &mut scratch);
+            prices[purse] = high;
+            dearer = prices;
+            let bound_high = tried(stage, &prices, &mut scratch).bound;
+            prices[purse] = low;
+            bound = tried(stage, &prices, &mut scratch).bound;
+            if bound_high < bound {
+                (prices[purse], bound) = (high, bound_high);
+            }
+        }
+        if bound >= before {
+            break;
+        }
+    }
+    if D > 1 {
+        (prices, _) = walk(stage, (prices, bound), known, &mut scratch);
+    }
+    let mut relaxed = follow(stage, prices, &mut scratch);
+    let within = [relaxed.plan.clone(), follow(stage, dearer, &mut scratch).plan];
+    let within = within.into_iter().filter(|plan| stage.fits(&stage.uses_of(plan)));
+    relaxed.feasible = within.map(|plan| (stage.value_of(&plan), plan)).max_by_key(|(value, _)| *value).map(|(v, p)| (p, v));
+    relaxed
+}
+
+/// How many steps are gone where prices hang together.
+const STEPS: usize = 240;
+
+/// A stride is halved after so many steps that bring nothing.
+const PATIENCE: usize = 8;
+
+/// Goes from some prices on, dearer where too much is used and cheaper where too little, each stride as long as the gap
+/// to a plan that is known would make it (B. T. Polyak's rule; from memory). One price at a time can stand still where
+/// all together need not.
+fn walk<const D: usize>(
+    stage: &Stage<'_, D>,
+    (mut best, mut bound): ([i128; D], i128),
+    known: i128,
+    scratch: &mut Scratch,
+) -> ([i128; D], i128) {
+    let (mut prices, mut halved, mut idle) = (best, 0_u32, 0);
+    for _ in 0..STEPS {
+        let here = tried(stage, &prices, scratch);
+        if here.bound < bound {
+            (best, bound, idle) = (prices, here.bound, 0);
+        } else {
+            idle += 1;
+        }
+        if idle > PATIENCE {
+            (prices, halved, idle) = (best, halved + 1, 0);
+            continue;
+        }
+        let mut over = [0; D];
+        for (over, (used, limit)) in over.iter_mut().zip(here.uses.iter().zip(&stage.limits)) {
+            *over = used - i128::from(*limit);
+        }
+        // A purse that costs nothing and is not used up says nothing.
+        for (over, price) in over.iter_mut().zip(&prices) {
+            if *price == 0 {
+                *over = (*over).max(0);
+            }
+        }
+        let square: i128 = over.iter().map(|over| over.saturating_mul(*over)).fold(0, i128::saturating_add);
+        let gap = (here.bound - known).max(1) >> halved.min(100);
+        if square == 0 || square == i128::MAX || gap == 0 {
+            break;
+        }
+        for (price, over) in prices.iter_mut().zip(&over) {
+            // What the division leaves is of no weight: any prices give a bound.
+            let stride = gap / square * over + (gap % square).checked_mul(*over).map_or(0, |rest| rest / square);
+            *price = (*price + stride).max(0);
+        }
+    }
+    (best, bound)
+}
+
+/// Two prices of one purse close to each other: at the lower too much is used, at the higher not. Both are nought where
+/// that is never too much.
+fn bracket<const D: usize>(
+    stage: &Stage<'_, D>,
+    mut prices: [i128; D],
+    purse: usize,
+    highest: i128,
+    scratch: &mut Scratch,
+) -> (i128, i128) {
+    let limit = i128::from(stage.limits[purse]);
+    let mut too_much = |price: i128| {
+        prices[purse] = price;
+        tried(stage, &prices, scratch).uses[purse] > limit
+    };
+    if !too_much(0) {
+        return (0, 0);
+    }
+    let (mut low, mut high) = (0, 1);
+    while high < highest && too_much(high) {
+        (low, high) = (high, high * 16);
+    }
+    while high - low > (low >> FINE).max(1) {
+        let middle = low + (high - low) / 2;
+        if too_much(middle) { low = middle } else { high = middle }
+    }
+    (low, high)
+}
+
+/// What a choice is worth at some prices.
+fn worth<const D: usize>(value: i128, uses: &[i64; D], prices: &[i128; D]) -> i128 {
+    uses.iter().zip(prices).fold(value, |worth, (used, price)| worth - i128::from(*used) * price)
+}
+
+/// The best choice of a group at some prices: what it is worth, and which.
+fn best_of<const D: usize>(stage: &Stage<'_, D>, at: usize, prices: &[i128; D]) -> (i128, u32) {
+    let picks = stage.groups[at].picks.iter().zip(&stage.values[at]).enumerate();
+    let mut best = (i128::MIN, 0);
+    for (pick, (picked, value)) in picks {
+        let worth = worth(*value, &picked.uses, prices);
+        if worth > best.0 {
+            best = (worth, pick as u32);
+        }
+    }
+    best
+}
+
+/// The bound at some prices, and what is used.
+fn tried<const D: usize>(stage: &Stage<'_, D>, prices: &[i128; D], scratch: &mut Scratch) -> Tried<D> {
+    let mut bound = stage.limits.iter().zip(prices).map(|(limit, price)| i128::from(*limit) * price).sum::<i128>();
+    let mut uses = [0; D];
+    let mut take = |at: usize, (worth, pick): (i128, u32), count: usize| {
+        bound += worth * count as i128;
+        for (used, more) in uses.iter_mut().zip(&stage.groups[at].picks[pick as usize].uses) {
+            *used += i128::from(*more) * count as i128;
+        }
+    };
+    for step in &mut scratch.steps {
+        step.clear();
+    }
+    for (at, group) in stage.groups.iter().enumerate() {
+        match stage.rule(group) {
+            Rule::Nobody => {}
+            Rule::Everybody => take(at, best_of(stage, at, prices), group.members.len()),
+            Rule::Free => {
+                let best = best_of(stage, at, prices);
+                if best.0 > 0 {
+                    take(at, best, group.members.len());
+                }
+            }
+            Rule::Held(_) => {
+                let (worth, pick) = best_of(stage, at, prices);
+                scratch.steps[group.step].push((worth, at as u32, pick));
+            }
+        }
+    }
+    for (step, rule) in scratch.steps.iter_mut().zip(&stage.rules) {
+        if let Rule::Held(count) = rule {
+            let mut left = *count as usize;
+            order(step);
+            for (worth, at, pick) in step.iter().take_while(|_| *count > 0) {
+                let some = left.min(stage.groups[*at as usize].members.len());
+                take(*at as usize, (*worth, *pick), some);
+                left -= some;
+                if left == 0 {
+                    break;
+                }
+            }
+        }
+    }
+    Tried { bound, uses }
+}
+
+/// The best first; of those alike the group that stands first.
+fn order(step: &mut [Best]) {
+    step.sort_unstable_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+}
+
+/// All that follows from some prices.
+fn follow<const D: usize>(stage: &Stage<'_, D>, prices: [i128; D], scratch: &mut Scratch) -> Relaxed<D> {
+    let bound = tried(stage, &prices, scratch).bound;
+    let mut plan = Stage::nobody(stage.groups);
+    let mut thresholds = vec![0; stage.rules.len()];
+    for (step, (order, rule)) in scratch.steps.iter().zip(&stage.rules).enumerate() {
+        let Rule::Held(count) = rule else { continue };
+        let mut left = *count;
+        let mut last_in = 0;
+        for (worth, at, pick) in order {
+            let members = stage.groups[*at as usize].members.len() as u32;
+            if left == 0 {
+                // Between the last in and the first out, so that both changes lose something.
+                thresholds[step] = worth + (last_in - worth) / 2;
+                break;
+            }
+            let some = left.min(members);
+            put(&mut plan[*at as usize], *pick as usize, some);
+            left -= some;
+            (last_in, thresholds[step]) = (*worth, *worth);
+            if some < members {
+                break;
+            }
+        }
+    }
+    let mut losses = Vec::with_capacity(stage.groups.len());
+    for (at, group) in stage.groups.iter().enumerate() {
+        let (best, pick) = best_of(stage, at, &prices);
+        let threshold = thresholds[group.step];
+        let worths = || group.picks.iter().zip(&stage.values[at]).map(|(picked, value)| worth(*value, &picked.uses, &prices));
+        let count = group.members.len() as u32;
+        losses.push(match stage.rule(group) {
+            Rule::Nobody => worths().map(|_| NEVER).chain([0]).collect(),
+            Rule::Everybody => {
+                put(&mut plan[at], pick as usize, count);
+                worths().map(|worth| best - worth).chain([NEVER]).collect()
+            }
+            Rule::Free => {
+                if best > 0 {
+                    put(&mut plan[at], pick as usize, count);
+                }
+                worths().map(|worth| best.max(0) - worth).chain([best.max(0)]).collect()
+            }
+            Rule::Held(_) => {
+                let top = (best - threshold).max(0);
+                worths().map(|worth| top - (worth - threshold)).chain([top]).collect()
+            }
+        });
+    }
+    Relaxed { bound, prices, plan, losses, feasible: None }
+}
+
+/// Lets so many of those not helped take a choice.
+fn put(shares: &mut [u32], pick: usize, count: u32) {
+    shares[pick] += count;
+    if let Some(nobody) = shares.last_mut() {
+        *nobody -= count;
+    }
+}

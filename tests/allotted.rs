@@ -1,0 +1,138 @@
+//! The optimum of a repair fund against plain enumeration: every plan there is, compared by what is written in the aims
+//! and by nothing else.
+
+use purfle::allot::optimum::{Candidate, Choice, Effort, Purses, Tie, best};
+use purfle_tests::dice::Dice;
+
+/// A random fund: few candidates, figures so coarse that plans often come out alike, or so fine that they never do.
+pub fn fund(dice: &mut Dice, most: usize) -> (Vec<Candidate>, Purses) {
+    let grain = *dice.pick(&[1, 10, 50, 50]).unwrap_or(&1);
+    let funds = 1 + dice.below(3);
+    let steps = 1 + dice.below(3);
+    let (tied, alike) = (dice.chance(25), dice.chance(20));
+    let money = |dice: &mut Dice, most: i64| dice.from(0, most / grain) * grain;
+    let mut candidates: Vec<Candidate> = Vec::new();
+    for _ in 0..dice.below(most + 1) {
+        if let Some(like) = dice.pick(&candidates).cloned().filter(|_| alike && dice.chance(50)) {
+            candidates.push(like);
+            continue;
+        }
+        let choices = (0..dice.below(4)).map(|_| {
+            let cost = money(dice, 100).max(1);
+            let saving = if tied { cost * 2 } else { money(dice, 100) };
+            Choice { fund: dice.below(funds), cost, saving }
+        });
+        let choices = choices.collect();
+        candidates.push(Candidate { step: dice.below(steps), choices });
+    }
+    let most = 1 + 30 * candidates.len() as i64;
+    let total = dice.chance(60).then(|| money(dice, most));
+    let own = |dice: &mut Dice| (total.is_none() || dice.chance(40)).then(|| money(dice, most));
+    let funds = (0..funds).map(|_| own(dice)).collect();
+    (candidates, Purses { total, funds })
+}
+
+/// What a plan is compared by: the counts, the saving, and the spending turned round.
+type Worth = (Vec<usize>, i64, i64);
+
+/// The best plan of all, and how many are as good.
+fn enumerated(candidates: &[Candidate], purses: &Purses) -> (Worth, Vec<Option<usize>>, usize) {
+    let steps = candidates.iter().map(|candidate| candidate.step + 1).max().unwrap_or(0);
+    let mut plan: Vec<Option<usize>> = vec![None; candidates.len()];
+    let mut best: Option<(Worth, Vec<Option<usize>>, usize)> = None;
+    loop {
+        if let Some(worth) = worth(candidates, purses, &plan, steps) {
+            let place = |plan: &[Option<usize>]| plan.iter().map(|choice| choice.unwrap_or(usize::MAX)).collect::<Vec<_>>();
+            best = Some(match best.take() {
+                None => (worth, plan.clone(), 1),
+                Some((known, taken, count)) if known == worth => {
+                    let first = if place(&plan) < place(&taken) { plan.clone() } else { taken };
+                    (known, first, count + 1)
+                }
+                Some(known) if known.0 > worth => known,
+                Some(_) => (worth, plan.clone(), 1),
+            });
+        }
+        // The next plan, counted like a number.
+        let mut at = 0;
+        loop {
+            let Some(candidate) = candidates.get(at) else { return best.expect("the plan that helps nobody") };
+            plan[at] = match plan[at] {
+                None if candidate.choices.is_empty() => None,
+                None => Some(0),
+                Some(choice) if choice + 1 < candidate.choices.len() => Some(choice + 1),
+                Some(_) => None,
+            };
+            if plan[at].is_some() {
+                break;
+            }
+            at += 1;
+        }
+    }
+}
+
+/// What a plan comes to; none where it goes beyond a purse.
+pub fn worth(candidates: &[Candidate], purses: &Purses, plan: &[Option<usize>], steps: usize) -> Option<Worth> {
+    let mut counts = vec![0; steps];
+    let (mut saving, mut spent) = (0, vec![0; purses.funds.len()]);
+    for (candidate, choice) in candidates.iter().zip(plan) {
+        if let Some(choice) = choice {
+            let Choice { fund, cost, saving: saved } = candidate.choices[*choice];
+            counts[candidate.step] += 1;
+            saving += saved;
+            spent[fund] += cost;
+        }
+    }
+    let all: i64 = spent.iter().sum();
+    let within = spent.iter().zip(&purses.funds).all(|(spent, limit)| limit.is_none_or(|limit| *spent <= limit));
+    (within && purses.total.is_none_or(|total| all <= total)).then_some((counts, saving, -all))
+}
+
+#[test]
+fn every_plan_of_small_funds_is_compared() {
+    let mut dice = Dice::new(51);
+    let (mut tied, mut apart, mut several) = (0, 0, 0);
+    for round in 0..6_000 {
+        let (candidates, purses) = fund(&mut dice, 7);
+        let (expected, first, count) = enumerated(&candidates, &purses);
+        let found = best(&candidates, &purses, Effort::default()).expect("small sums");
+        let told = || format!("round {round}: {candidates:?} {purses:?}");
+        let steps = expected.0.len();
+        assert_eq!(worth(&candidates, &purses, &found.taken, steps), Some(expected), "{}", told());
+        assert!(found.proven(), "{}", told());
+        assert_eq!(found.taken, first, "{}", told());
+        assert_eq!(found.tie, if count > 1 { Tie::Ordered } else { Tie::None }, "{}", told());
+        tied += usize::from(count > 1);
+        apart += usize::from(count == 1);
+        several += usize::from(purses.funds.iter().flatten().count() > 1);
+    }
+    assert!(tied > 500 && apart > 500 && several > 500, "all kinds of funds are there: {tied} {apart} {several}");
+}
+
+#[test]
+fn with_hardly_any_effort_the_plan_still_keeps_within_the_purses_and_says_how_far_it_may_be_off() {
+    let mut dice = Dice::new(52);
+    let (mut unproven, mut short) = (0, 0);
+    for round in 0..2_000 {
+        let (candidates, purses) = fund(&mut dice, 7);
+        let (expected, ..) = enumerated(&candidates, &purses);
+        let found = best(&candidates, &purses, Effort { states: dice.below(6) }).expect("small sums");
+        let steps = expected.0.len();
+        let told = || format!("round {round}: {candidates:?} {purses:?}: {found:?}, best {expected:?}");
+        let reached = worth(&candidates, &purses, &found.taken, steps).unwrap_or_else(|| panic!("{}", told()));
+        assert!(reached <= expected, "{}", told());
+        unproven += usize::from(!found.proven());
+        short += usize::from(reached < expected);
+        if found.proven() {
+            assert_eq!(reached, expected, "{}", told());
+        }
+        match found.more_helped {
+            Some(step) => assert_eq!(reached.0[..step], expected.0[..step], "{}", told()),
+            None => {
+                assert_eq!(reached.0, expected.0, "{}", told());
+                assert!(expected.1 - reached.1 <= found.more_saved, "{}", told());
+            }
+        }
+    }
+    assert!(unproven > 100 && short > 20, "the limit is reached: {unproven} {short}");
+}

@@ -1,0 +1,102 @@
+//! What sharing out a fund costs: 5,000 instruments with three ways each, by how saving hangs on cost, how fine the prices
+//! are, and how many funds there are.
+//!
+//! `cargo bench -p purfle-tests --bench allot`. A word after `--` chooses the models whose name has it.
+
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
+
+use purfle::allot::optimum::{Allotment, Candidate, Choice, Effort, Purses, best};
+use purfle_tests::dice::Dice;
+
+/// How many instruments.
+const INSTRUMENTS: usize = 5_000;
+
+/// How many steps of urgency.
+const STEPS: usize = 4;
+
+/// How often each is measured; the median is printed.
+const TIMES: usize = 5;
+
+/// What saving comes to, by what the first way costs and what this one costs.
+type Saving = fn(&mut Dice, i64, i64) -> i64;
+
+/// What the first way costs.
+type Price = fn(&mut Dice) -> i64;
+
+/// How saving hangs on cost.
+const MODELS: [(&str, Saving); 4] = [
+    ("independent", |dice, _, _| dice.from(0, 120_000)),
+    ("near twice the cost", |dice, first, cost| 3 * first - cost + dice.from(-first / 5, first / 5)),
+    ("cost and a little", |dice, _, cost| cost + dice.from(0, 500)),
+    ("nothing is saved", |_, _, _| 0),
+];
+
+/// How costs are drawn: to the cent, or a sum of a few prices, as a price list gives.
+const PRICES: [(&str, Price); 2] = [
+    ("to the cent", |dice| dice.from(2_000, 60_000)),
+    ("from a list of prices", |dice| {
+        (0..1 + dice.below(3)).map(|_| [2_550, 4_000, 8_550, 12_075, 21_300, 40_050][dice.below(6)]).sum()
+    }),
+];
+
+fn main() -> ExitCode {
+    let asked: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
+    for funds in [1, 3] {
+        for (prices, price) in PRICES {
+            for (model, saving) in MODELS {
+                for share in [5, 20, 50] {
+                    let name = format!("{funds} fund(s), {prices}, {model}, {share} % of the need");
+                    if asked.is_empty() || asked.iter().any(|word| name.contains(word.as_str())) {
+                        measure(&name, funds, price, saving, share);
+                    }
+                }
+            }
+        }
+    }
+    ExitCode::SUCCESS
+}
+
+fn measure(name: &str, funds: usize, price: Price, saving: Saving, share: i64) {
+    let mut dice = Dice::new(7);
+    let candidates: Vec<Candidate> = (0..INSTRUMENTS)
+        .map(|_| {
+            let first = price(&mut dice);
+            let fund = dice.below(funds);
+            let ways = [first, first * 6 / 10, first * 3 / 10];
+            let choices = ways.map(|cost| Choice { fund, cost, saving: saving(&mut dice, first, cost).max(0) });
+            // Some may have their share from another fund as well.
+            let other = choices.map(|choice| Choice { fund: (fund + 1) % funds, ..choice });
+            let both = funds > 1 && dice.chance(30);
+            let choices = if both { [choices, other].concat() } else { choices.to_vec() };
+            Candidate { step: dice.below(STEPS), choices }
+        })
+        .collect();
+    let need: i64 = candidates.iter().map(|candidate| candidate.choices[0].cost).sum();
+    let total = need * share / 100;
+    let own = |fund: usize| (funds > 1).then(|| total * (5 + fund as i64) / 10);
+    let purses = Purses { total: Some(total), funds: (0..funds).map(own).collect() };
+    let mut took = [Duration::ZERO; TIMES];
+    let mut plan = None;
+    for took in &mut took {
+        let begun = Instant::now();
+        plan = best(&candidates, &purses, Effort::default()).ok();
+        *took = begun.elapsed();
+    }
+    took.sort_unstable();
+    let told = plan.map_or("too large".to_owned(), |plan| told(&candidates, &plan));
+    println!("{name:<72} {:>8.1} ms  {told}", took[TIMES / 2].as_secs_f64() * 1000.0);
+}
+
+fn told(candidates: &[Candidate], plan: &Allotment) -> String {
+    let mut counts = [0; STEPS];
+    for (candidate, _) in candidates.iter().zip(&plan.taken).filter(|(_, choice)| choice.is_some()) {
+        counts[candidate.step] += 1;
+    }
+    let proven = match (plan.more_helped, plan.more_saved) {
+        (None, 0) => "proven".to_owned(),
+        (None, more) => format!("within {more} of the best saving"),
+        (Some(step), _) => format!("not proven at step {step}"),
+    };
+    format!("{proven}, ties {:?}, helped {counts:?}", plan.tie)
+}
