@@ -1,6 +1,7 @@
 //! The command line: one file a command. Only here and in the reports is anything printed.
 
 mod about;
+mod allot;
 mod ask;
 pub mod diagnostics;
 mod output;
@@ -47,6 +48,8 @@ enum Command {
     Ask(ask::Arguments),
     /// Print the seals of rulebooks: short digests of what they say
     Seal(seal::Arguments),
+    /// Share a repair fund out over the instruments of a batch
+    Allot(allot::Arguments),
     /// Lay rulebooks out in the one canonical way
     Tidy(tidy::Arguments),
 }
@@ -81,6 +84,7 @@ pub fn run() -> ExitCode {
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Ask(arguments) => ask::run(&arguments),
         Command::Seal(arguments) => seal::run(&arguments),
+        Command::Allot(arguments) => allot::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
     };
     match ended {

@@ -3,6 +3,7 @@
 //! Workers turn each outcome into text at once; whoever collects keeps only a few figures of each, so that a batch
 //! may be as long as it likes.
 
+mod allot;
 mod batch;
 mod brief;
 mod cautions;
@@ -23,7 +24,8 @@ mod triage;
 mod view;
 mod xlsx;
 
-pub use brief::Brief;
+pub use allot::{AllotAs, AllotReport, without_names, write as write_allot};
+pub use brief::{Brief, Gravity};
 pub use cautions::STANDING;
 pub use csv::cell as write_cell;
 pub use figures::{minor, money, money_range, place_name, place_words, sum};

@@ -4,6 +4,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 mod about;
+mod allot;
 mod ask;
 mod bad_input;
 mod bad_rulebook;

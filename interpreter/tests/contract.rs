@@ -230,3 +230,67 @@ fn proof_as_json() {
     assert_eq!(edition["to"], json!({"line": 3, "column": 33}));
     assert_eq!(value["unusable"][0]["file"], "none.purfle");
 }
+
+#[test]
+fn a_fund_shared_out() {
+    let bench = Bench::new();
+    bench.write("funds.purfle", crate::allot::FUNDS.as_bytes());
+    let rows = "record,tag,owner.owns,owner.note,instrument.worth,post.stands,seam.opens,neck.moves\n\
+        A-01,V1,school,,,no,no,no\nA-02,V2,family,yes,1000,no,yes,no\nA-03,V3,family,,1000,yes,yes,no\n\
+        A-04,V4,family,no,1000,yes,yes,no\nA-05,V5,school,,,yes,yes,maybe so\n";
+    bench.write("season.csv", rows.as_bytes());
+    let output = bench.purfle(&["allot", "funds.purfle", "season.csv", "--budget", "130", "--as", "json"]);
+    assert_eq!(code(&output), 1, "{}", err(&output));
+    let ends = json!({"from": "sum", "to": "sum"});
+    let way = json!({"finding": "text", "way": "text"});
+    let offer = json!({"aid": "text", "way": way, "reserved": "sum", "likely": "sum", "cost": ends, "and-more": "flag", "quoted": "flag",
+        "family": ends, "left": ends, "saving": "sum"});
+    let plain = json!({"aid": "text", "way": "text?", "reserved": "sum", "likely": "sum", "cost": ends, "and-more": "flag",
+        "quoted": "flag", "family": ends, "left": ends, "saving": "sum"});
+    let steps = json!([{"step": "text", "helped": "count"}]);
+    let total = |name: &str, shape: &str| {
+        let mut total = json!({"helped": "count", "steps": steps, "saving": "sum", "reserved": "sum"});
+        total[name] = shape.into();
+        total
+    };
+    let mut rung = total("money", "sum");
+    rung["proven"] = "flag".into();
+    let shape = json!({"purfle": "count", "rulebook": {"name": "text", "edition": "text"}, "read": "count", "done": "count",
+        "older": "count", "refused": [{"*": "text?"}],
+        "money": {"money": "text", "budget": "sum?", "keep": "sum", "to-share": "sum", "reserved": "sum", "likely": "sum",
+            "funds": [{"aid": "text", "budget": "sum?", "reserved": "sum", "helped": "count"}]},
+        "steps": [{"step": "text", "all": "count", "helped": "count"}], "saving": "sum",
+        "proven": {"best": "flag", "more-helped-from": "text?", "more-saved": "sum"}, "tie": "none|by-record|unsettled",
+        "further": {"step": "sum", "rungs": [rung]}, "orders": [total("order", "by-urgency|as-they-came")]});
+    let mut value = json(&output);
+    let fields = value.as_object_mut().expect("an object");
+    let instruments = fields.remove("instruments").expect("the instruments");
+    for record in fields["refused"].as_array_mut().expect("a list") {
+        record.as_object_mut().expect("an object").remove("row");
+    }
+    hold(&value, &shape);
+    let mut answers = Vec::new();
+    for one in instruments.as_array().expect("a list") {
+        let mut one = one.clone();
+        let fields = one.as_object_mut().expect("an object");
+        let given = fields.remove("given").expect("what is given");
+        for offer_of in fields.remove("offers").expect("the offers").as_array().into_iter().flatten().chain(Some(&given)) {
+            if !offer_of.is_null() {
+                hold(offer_of, if offer_of["way"].is_null() { &plain } else { &offer });
+            }
+        }
+        let more = fields.remove("more").expect("what more would do");
+        if !more.is_null() {
+            hold(&more, &json!({"sum": "sum", "exact": "flag", "aid": "text?"}));
+        }
+        answers.push(one["answer"].as_str().unwrap_or_default().to_owned());
+        hold(
+            &one,
+            &json!({"record": "text", "tag": "text?", "step": "text", "may-pay": "sum?", "missing": ["text"], "looks": ["text"],
+            "answer": "helped|elsewhere|open|on-sight|nothing|no-share|refused", "why": [{"aid": "text", "why": "text"}]}),
+        );
+    }
+    answers.sort();
+    answers.dedup();
+    assert_eq!(answers, ["elsewhere", "helped", "open", "refused"], "each kind is among them");
+}

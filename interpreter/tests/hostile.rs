@@ -87,6 +87,51 @@ fn every_text_of_a_record_comes_out_inert() {
     }
 }
 
+/// A fund shared out tells marks and what is wrong with records; pages, tables and JSON of it are held like triage's.
+#[test]
+fn every_text_comes_out_inert_where_a_fund_is_shared_out() {
+    let bench = Bench::new();
+    bench.write("funds.purfle", crate::allot::FUNDS.as_bytes());
+    let mut lines = String::new();
+    for (at, text) in TEXTS.iter().enumerate() {
+        for (field, mark) in [("record", ""), ("tag", "t"), ("owner.pupil", "p"), ("seam.opens", "x"), (text, "n")] {
+            let mut record = serde_json::Map::new();
+            record.insert("record".to_owned(), format!("{at}{mark}").into());
+            for (field, value) in [("owner.owns", "school"), ("post.stands", "no"), ("seam.opens", "yes"), ("neck.moves", "no")] {
+                record.insert(field.to_owned(), value.into());
+            }
+            record.insert(field.to_owned(), (*text).into());
+            lines.push_str(&format!("{}\n", serde_json::Value::from(record)));
+        }
+    }
+    bench.write("hostile.jsonl", lines.as_bytes());
+    for form in ["terminal", "json", "csv", "html"] {
+        let output = bench.purfle(&["allot", "funds.purfle", "hostile.jsonl", "--budget", "900", "--as", form]);
+        assert_eq!(code(&output), 1, "{form}: some are refused, none is lost: {}", err(&output));
+        let text = utf8(&output.stdout);
+        steers_nothing(text, if form == "csv" { &['\n', '\r'] } else { &['\n'] });
+        assert_eq!(text.contains("<script>alert(1)</script>"), form != "html", "{form}");
+        match form {
+            "json" => {
+                let value: serde_json::Value = serde_json::from_str(text).expect("JSON");
+                let answers = ["instruments", "refused"].map(|list| value[list].as_array().map_or(0, Vec::len));
+                let older = value["older"].as_u64().unwrap_or_default() as usize;
+                assert_eq!(value["read"], answers[0] + answers[1] + older, "none is lost");
+            }
+            "csv" => {
+                let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_bytes());
+                for row in reader.records() {
+                    for cell in row.expect("a row of RFC 4180").iter() {
+                        assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r']), "{cell}");
+                    }
+                }
+            }
+            "html" => html(&output.stdout),
+            _ => {}
+        }
+    }
+}
+
 fn utf8(bytes: &[u8]) -> &str {
     std::str::from_utf8(bytes).expect("UTF-8")
 }

@@ -56,15 +56,16 @@ enum Form {
     Xlsx,
 }
 
+/// What may be left out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Without {
+pub enum Without {
     /// Private looks, and fields that name no part
     Names,
 }
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> io::Result<Ending> {
-    if let Some(why) = exchanged(arguments) {
+    if let Some(why) = exchanged(&arguments.rulebook, &arguments.records, &arguments.last) {
         complain(&why);
         return Ok(Ending::Unusable);
     }
@@ -109,22 +110,22 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
 }
 
 /// What to say where records stand in the rulebook's place, or a rulebook among the records. Only names are looked at.
-fn exchanged(arguments: &Arguments) -> Option<String> {
+pub fn exchanged(rulebook: &str, records: &[String], last: &[String]) -> Option<String> {
     let ends = |name: &str, endings: &[&str]| {
         let ending = Path::new(name).extension().and_then(|ending| ending.to_str());
         ending.is_some_and(|ending| endings.iter().any(|known| known.eq_ignore_ascii_case(ending)))
     };
-    if ends(&arguments.rulebook, &["csv", "json", "jsonl", "ndjson", "xlsx", "ods"]) {
-        return Some(format!("{}: it is named like records; the rulebook comes first, then the records", arguments.rulebook));
+    if ends(rulebook, &["csv", "json", "jsonl", "ndjson", "xlsx", "ods"]) {
+        return Some(format!("{}: it is named like records; the rulebook comes first, then the records", rulebook));
     }
-    let rulebook = arguments.records.iter().chain(&arguments.last).find(|name| ends(name, &["purfle"]))?;
+    let rulebook = records.iter().chain(last).find(|name| ends(name, &["purfle"]))?;
     Some(format!(
         "{rulebook}: it is named like a rulebook; one rulebook comes first, and the rest are records (CSV, XLSX, ODS or JSON)"
     ))
 }
 
 /// Opens files of records; none, and all that is wrong with them said, where one cannot be used.
-fn open(book: &Arc<purfle_lang::book::Book>, names: &[String], twice: bool) -> Option<Vec<Input>> {
+pub fn open(book: &Arc<purfle_lang::book::Book>, names: &[String], twice: bool) -> Option<Vec<Input>> {
     let mut inputs = Vec::new();
     for name in names {
         let opened = Input::new(name, twice).and_then(|input| input.check(book).map(|()| input));

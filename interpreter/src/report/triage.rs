@@ -324,7 +324,7 @@ pub fn refused_words(refused: &Refused) -> String {
 const LEFT_OUT: &str = "(left out)";
 
 /// Leaves out what a private look, or a field of nobody's, was given as.
-fn hide_names(book: &Book, refused: &mut Refused) {
+pub(super) fn hide_names(book: &Book, refused: &mut Refused) {
     let public = |field: &str| match Field::parse(book, field) {
         Ok(Field { target: Target::Look(look, _), .. }) => !book[look].private && !matches!(book[look].kind, LookKind::Written),
         Ok(Field { target: Target::Carried, .. }) | Err(_) => false,

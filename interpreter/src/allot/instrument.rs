@@ -1,0 +1,183 @@
+//! An instrument of the batch, with what the funds offer for it.
+
+use purfle_lang::book::{AidId, AidWord, Book, FindingId, LookId, StateWord, StepId};
+use purfle_lang::number::Number;
+
+use crate::outcome::{At, Figure, Outcome, Unaided};
+use crate::record::Record;
+use crate::report::{Brief, Gravity, minor};
+
+/// An instrument: the newest of its records.
+#[derive(Debug, Clone)]
+pub struct Instrument {
+    /// Its place in the order read, from 1.
+    pub number: u64,
+    /// The inspection's mark.
+    pub record: String,
+    /// The instrument's own.
+    pub tag: Option<String>,
+    /// The day of the inspection, as a day number.
+    pub inspected_on: Option<i64>,
+    /// Its urgency as far as that is certain.
+    pub urgency: StepId,
+    /// Its place in the order of work; greater comes first.
+    pub gravity: Gravity,
+    /// The gravest finding that is found, or else suspected.
+    pub gravest: Option<(FindingId, StateWord)>,
+    /// Whether anything is to be paid for at all.
+    pub costs: bool,
+    /// What funds would surely pay for, the textbook way first.
+    pub offers: Vec<Offer>,
+    /// Why nobody pays, where there are no offers.
+    pub standing: Standing,
+}
+
+/// What one fund would pay for one way to mend it. All sums are in the minor unit, as printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Offer {
+    /// The fund.
+    pub aid: AidId,
+    /// The finding that is mended otherwise than by the textbook, and which of its ways that is; none for the textbook.
+    pub way: Option<(FindingId, usize)>,
+    /// The most the fund can have to pay: so much is reserved.
+    pub reserved: i64,
+    /// The least it will have to pay.
+    pub likely: i64,
+    /// What all the work costs, least and most.
+    pub cost: (i128, i128),
+    /// What it costs if it is left, least and most.
+    pub left: (i128, i128),
+    /// What is surely saved by not leaving it.
+    pub saving: i64,
+    /// Whether there is more to pay than can be told, so that the fund's cap is reserved.
+    pub more: bool,
+    /// Whether the shop's own price was taken.
+    pub quoted: bool,
+}
+
+impl Offer {
+    /// What the family pays, least and most.
+    pub fn family(&self) -> (i128, i128) {
+        ((self.cost.0 - i128::from(self.likely)).max(0), (self.cost.1 - i128::from(self.reserved)).max(0))
+    }
+}
+
+/// Where an instrument without offers stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Standing {
+    /// Funds offer something.
+    Offered,
+    /// A fund may pay once something is settled.
+    Open {
+        /// What is needed and was not answered.
+        missing: Vec<LookId>,
+        /// Other looks that can still settle it.
+        looks: Vec<(LookId, At)>,
+        /// The most that may be paid.
+        most: i64,
+    },
+    /// A fund would pay, but how much is known only on sight, and it has no cap.
+    OnSight,
+    /// A fund is for it, but its share comes to nothing.
+    NoShare,
+    /// No fund is for it: each with why.
+    Refused(Vec<(AidId, Unaided)>),
+}
+
+impl Instrument {
+    /// An instrument by its outcome under the rulebook as it is.
+    pub fn of(book: &Book, record: &Record, outcome: &Outcome) -> Self {
+        let brief = Brief::of(book, record, outcome);
+        let mut instrument = Self {
+            number: 0,
+            record: record.id.clone(),
+            tag: record.tag.clone(),
+            inspected_on: record.inspected_on,
+            urgency: outcome.urgency.from,
+            gravity: brief.gravity(),
+            gravest: brief.gravest,
+            costs: outcome.cost.to != Number::from_integer(0) || outcome.cost.and_more || outcome.quoted.is_some(),
+            offers: Vec::new(),
+            standing: Standing::Offered,
+        };
+        instrument.take(book, outcome, None);
+        instrument.standing = standing(book, outcome, &instrument.offers);
+        instrument
+    }
+
+    /// Takes what funds offer for one way.
+    pub fn take(&mut self, book: &Book, outcome: &Outcome, way: Option<(FindingId, usize)>) {
+        self.offers.extend(outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).filter_map(|aid| {
+            let small = |number: Number| i64::try_from(minor(number, book.money.minor_places())).ok();
+            let whole = |number: Number| minor(number, book.money.minor_places());
+            let (mut reserved, likely) = (small(aid.pays.to)?, small(aid.pays.from)?);
+            let more = open_ended(outcome);
+            if more {
+                reserved = reserved.max(small(book[aid.aid].cap?)?);
+            }
+            let quoted = outcome.quoted;
+            let cost = (quoted.unwrap_or(outcome.cost.from), quoted.unwrap_or(outcome.cost.to));
+            let cost = (whole(cost.0), whole(cost.1));
+            let left = (whole(outcome.left.from), whole(outcome.left.to));
+            // The same prices stand in both, so low is held against low and high against high.
+            let saving = (left.0 - cost.0).min(left.1 - cost.1).max(0);
+            let saving = i64::try_from(saving).ok()?;
+            (reserved > 0).then_some(Offer {
+                aid: aid.aid,
+                way,
+                reserved,
+                likely,
+                cost,
+                left,
+                saving,
+                more,
+                quoted: quoted.is_some(),
+            })
+        }));
+    }
+
+    /// The offers a plan may choose from: the standing follows from whether there are any.
+    pub fn settle(&mut self) {
+        if !self.offers.is_empty() {
+            self.standing = Standing::Offered;
+        }
+    }
+
+    /// The offer that is taken where nobody weighs ways: the textbook's, or else the first.
+    pub fn textbook(&self) -> impl Iterator<Item = (usize, &Offer)> {
+        let way = self.offers.first().and_then(|offer| offer.way);
+        self.offers.iter().enumerate().filter(move |(_, offer)| offer.way == way)
+    }
+}
+
+/// Whether the figures leave out something that only shows on sight or in places that nobody looked at.
+fn open_ended(outcome: &Outcome) -> bool {
+    outcome.quoted.is_none() && (outcome.cost.and_more || outcome.cost.or_more)
+}
+
+fn standing(book: &Book, outcome: &Outcome, offers: &[Offer]) -> Standing {
+    if !offers.is_empty() {
+        return Standing::Offered;
+    }
+    let eligible = || outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible);
+    let open = || outcome.aid.iter().filter(|aid| aid.state == AidWord::Open);
+    if open_ended(outcome) && eligible().any(|aid| book[aid.aid].cap.is_none()) {
+        return Standing::OnSight;
+    }
+    if open().next().is_some() {
+        let mut missing: Vec<LookId> = Vec::new();
+        for look in open().flat_map(|aid| &aid.missing) {
+            if !missing.contains(look) {
+                missing.push(*look);
+            }
+        }
+        let settles = outcome.looks.iter().filter(|next| next.can.iter().any(|figure| figure == Figure::Aid));
+        let looks = settles.map(|next| (next.look, next.at)).filter(|(look, _)| !missing.contains(look)).collect();
+        let most = open().filter_map(|aid| i64::try_from(minor(aid.pays.to, book.money.minor_places())).ok()).max();
+        return Standing::Open { missing, looks, most: most.unwrap_or(0) };
+    }
+    if eligible().next().is_some() {
+        return Standing::NoShare;
+    }
+    Standing::Refused(outcome.aid.iter().filter_map(|aid| aid.why.map(|why| (aid.aid, why))).collect())
+}

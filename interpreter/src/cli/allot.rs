@@ -1,0 +1,168 @@
+//! `purfle allot RULEBOOK RECORDS… --budget MONEY`: shares a repair fund out over a batch.
+
+use std::io;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use clap::{Args, ValueEnum};
+
+use super::diagnostics::refuse;
+use super::output::Output;
+use super::progress::Progress;
+use super::triage::{Without, exchanged, open};
+use super::{Ending, complain, paint};
+use crate::allot::optimum::{MOST_PURSES, NoPlan};
+use crate::allot::{Budget, allot, budget, gather};
+use crate::compared::compared_looks;
+use crate::judge::Judge;
+use crate::load::load;
+use crate::records::{Input, Stopped};
+use crate::report::{AllotAs, AllotReport, refused_words, without_names, write_allot};
+use crate::triage::Files;
+
+/// What `purfle allot` is told.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The rulebook (NAME.purfle)
+    rulebook: String,
+    /// Files of records: CSV, XLSX, ODS, JSON or JSON Lines; FILE.xlsx#SHEET names a sheet; - reads the standard input
+    #[arg(required = true)]
+    records: Vec<String>,
+    /// What there is to spend, such as 5000: for all funds together; FUND=3000 for one fund, as often as there are funds;
+    /// with both, each is a limit
+    #[arg(long, required = true, allow_hyphen_values = true, value_name = "MONEY")]
+    budget: Vec<String>,
+    /// Kept for later in the season: taken off the budget first
+    #[arg(long, allow_hyphen_values = true, value_name = "MONEY")]
+    keep: Option<String>,
+    /// Mend by the textbook way only: the first way of each finding
+    #[arg(long)]
+    textbook: bool,
+    /// The form of the report
+    #[arg(long = "as", value_enum, default_value_t = Form::Terminal, value_name = "FORM")]
+    form: Form,
+    /// Earlier records, for rulebooks that compare with last time
+    #[arg(long, value_name = "FILE")]
+    last: Vec<String>,
+    /// Write the report to a file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Replace the file of --out if there is one
+    #[arg(long, requires = "out")]
+    force: bool,
+    /// Leave out what is said to be left out: `names` are all private looks and all fields that name no part
+    #[arg(long, value_enum, value_name = "WHAT")]
+    without: Vec<Without>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// For people
+    Terminal,
+    /// For programs
+    Json,
+    /// For spreadsheets: a row an instrument
+    Csv,
+    /// One page to print
+    Html,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> io::Result<Ending> {
+    if let Some(why) = exchanged(&arguments.rulebook, &arguments.records, &arguments.last) {
+        complain(&why);
+        return Ok(Ending::Unusable);
+    }
+    let mut loaded = match load(&arguments.rulebook) {
+        Ok(loaded) => loaded,
+        Err(unusable) => {
+            complain(&unusable.to_string());
+            return Ok(Ending::Unusable);
+        }
+    };
+    let Some(first) = loaded.ready() else {
+        refuse(&loaded);
+        return Ok(Ending::Wrong);
+    };
+    let book = Arc::clone(&first.plan().book);
+    if book.aids.is_empty() {
+        complain(&format!(
+            "{}: the rulebook has no repair fund to share out; write one as an `aid` (whom it is for, what it covers, what it pays)",
+            arguments.rulebook
+        ));
+        return Ok(Ending::Unusable);
+    }
+    let budget = match budget(&book, &arguments.budget, arguments.keep.as_deref()) {
+        Ok(budget) => budget,
+        Err(bad) => {
+            complain(&bad.to_string());
+            return Ok(Ending::Unusable);
+        }
+    };
+    let twice = !compared_looks(&book).is_empty();
+    let (Some(inputs), Some(last)) = (open(&book, &arguments.records, twice), open(&book, &arguments.last, twice)) else {
+        return Ok(Ending::Unusable);
+    };
+    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
+        Ok(output) => output,
+        Err(why) => {
+            complain(&why);
+            return Ok(Ending::Unusable);
+        }
+    };
+    match share(&first, arguments, &budget, (&inputs, &last), &mut output) {
+        Ok(ending) => {
+            if ending != Ending::Unusable {
+                output.keep()?;
+            }
+            Ok(ending)
+        }
+        Err(Stopped::Output(error)) => Err(error),
+        Err(Stopped::Input(unusable)) => {
+            complain(&unusable.to_string());
+            Ok(Ending::Unusable)
+        }
+    }
+}
+
+fn share(
+    first: &Judge,
+    arguments: &Arguments,
+    budget: &Budget,
+    (inputs, last): (&[Input], &[Input]),
+    output: &mut Output,
+) -> Result<Ending, Stopped> {
+    let book = &first.plan().book;
+    let mut progress = Progress::new("records", "judged");
+    let mut batch = gather(first, Files { inputs, last }, arguments.textbook, || progress.step())?;
+    progress.finish();
+    if arguments.without.contains(&Without::Names) {
+        without_names(book, &mut batch);
+    }
+    for refused in &batch.earlier.refused {
+        complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
+    }
+    let allotted = match allot(book, &batch, budget) {
+        Ok(allotted) => allotted,
+        Err(NoPlan::TooLarge) => {
+            complain("the sums are too large to be shared out exactly; share out fewer records at once");
+            return Ok(Ending::Unusable);
+        }
+        Err(NoPlan::TooManyPurses) => {
+            complain(&format!(
+                "more than {MOST_PURSES} sums limit one another, which is more than can be weighed at once; give one sum for several funds"
+            ));
+            return Ok(Ending::Unusable);
+        }
+    };
+    let form = match arguments.form {
+        Form::Terminal => AllotAs::Terminal,
+        Form::Json => AllotAs::Json,
+        Form::Csv => AllotAs::Csv,
+        Form::Html => AllotAs::Html,
+    };
+    let terminal = paint(output.is_terminal());
+    write_allot(output, &AllotReport { book, budget, batch: &batch, allotted: &allotted }, form, terminal)?;
+    let wrong = batch.totals.refused > 0 || !batch.earlier.refused.is_empty();
+    Ok(if wrong { Ending::Wrong } else { Ending::Well })
+}

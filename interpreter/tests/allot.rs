@@ -1,0 +1,225 @@
+//! Sharing out a fund as it is typed: sums worked out by hand, what is refused and why, and what bad command lines get.
+
+use serde_json::Value;
+
+use crate::bench::{Bench, code, err, json, out};
+
+/// Two funds: the school's pays all, the families' half, no less than 25 USD left to the family and no more than 150 USD.
+pub const FUNDS: &str = include_str!("funds.purfle");
+
+const SEASON: &str = "\
+    record,tag,inspected-on,owner.owns,owner.pupil,owner.note,instrument.worth,post.stands,seam.opens,neck.moves,shelf\n\
+    A-01,V1,2026-11-20,school,,,,no,no,no,top\n\
+    A-02,V2,2026-11-20,school,,,,yes,yes,no,\n\
+    A-03,V3,2026-11-20,family,Wren Example,yes,1000,no,no,no,\n\
+    A-04,V4,2026-11-20,family,,yes,1000,yes,yes,no,\n\
+    A-05,V5,2026-11-20,family,,,1000,yes,yes,no,\n\
+    A-06,V6,2026-11-20,family,,no,1000,yes,yes,no,\n\
+    A-07,V7,2026-11-20,school,,,,yes,no,no,\n\
+    A-08,V8,2026-11-20,school,,,,yes,no,yes,\n\
+    A-09,V9,2026-11-20,school,,,,no,yes,no,\n\
+    A-10,V1,2026-10-01,school,,,,yes,yes,no,\n";
+
+fn bench() -> Bench {
+    let bench = Bench::new();
+    bench.write("funds.purfle", FUNDS.as_bytes());
+    bench.write("season.csv", SEASON.as_bytes());
+    bench
+}
+
+fn shared(bench: &Bench, more: &[&str]) -> Value {
+    let output = bench.purfle(&[&["allot", "funds.purfle", "season.csv", "--as", "json"], more].concat());
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    json(&output)
+}
+
+/// Who is helped, each with what is reserved and by which way.
+fn given(value: &Value) -> Vec<(String, String, Option<String>)> {
+    let instruments = value["instruments"].as_array().expect("a list");
+    let text = |value: &Value| value.as_str().expect("a text").to_owned();
+    let helped = instruments.iter().filter(|one| one["answer"] == "helped");
+    helped
+        .map(|one| {
+            let given = &one["given"];
+            let way = given["way"]["way"].as_str().map(ToOwned::to_owned);
+            (text(&one["record"]), text(&given["reserved"]), way)
+        })
+        .collect()
+}
+
+fn list(given: &[(&str, &str, Option<&str>)]) -> Vec<(String, String, Option<String>)> {
+    given.iter().map(|(record, sum, way)| ((*record).to_owned(), (*sum).to_owned(), way.map(ToOwned::to_owned))).collect()
+}
+
+fn of<'a>(value: &'a Value, record: &str) -> &'a Value {
+    let mut instruments = value["instruments"].as_array().expect("a list").iter();
+    instruments.find(|one| one["record"] == record).expect("the record")
+}
+
+#[test]
+fn enough_money_helps_everybody_that_a_fund_is_surely_for() {
+    let bench = bench();
+    let value = shared(&bench, &["--budget", "5000"]);
+    // A post takes 60 to 120 USD, and left it takes a top of 400 USD besides; a seam 200 USD, or 80 USD where it is.
+    let clamp = Some("clamp");
+    let expected = [
+        ("A-01", "120.00", None),
+        ("A-02", "80.00", clamp),
+        ("A-03", "60.00", None),
+        ("A-04", "40.00", clamp),
+        ("A-09", "200.00", clamp),
+    ];
+    assert_eq!(given(&value), list(&expected));
+    assert_eq!((&value["saving"], &value["money"]["reserved"]), (&"2700.00".into(), &"500.00".into()));
+    // At the least: 60, 80, 30, 40, 140.
+    assert_eq!(value["money"]["likely"], "350.00");
+    assert_eq!((&value["read"], &value["done"], &value["older"]), (&10.into(), &10.into(), &1.into()));
+    let family = &of(&value, "A-03")["given"]["family"];
+    assert_eq!((&family["from"], &family["to"]), (&"30.00".into(), &"60.00".into()));
+    assert_eq!(value["proven"]["best"], true);
+
+    let textbook = shared(&bench, &["--budget", "5000", "--textbook"]);
+    let expected = [
+        ("A-01", "120.00", None),
+        ("A-02", "200.00", None),
+        ("A-03", "60.00", None),
+        ("A-04", "100.00", None),
+        ("A-09", "320.00", None),
+    ];
+    assert_eq!(given(&textbook), list(&expected));
+    assert_eq!(textbook["saving"], "2700.00");
+}
+
+#[test]
+fn those_without_money_are_told_why_and_what_would_help() {
+    let value = shared(&bench(), &["--budget", "5000"]);
+    let open = of(&value, "A-05");
+    assert_eq!((&open["answer"], &open["missing"]), (&"open".into(), &serde_json::json!(["owner.note"])));
+    assert_eq!(open["may-pay"], "100.00");
+    let refused = of(&value, "A-06");
+    assert_eq!(refused["answer"], "refused");
+    let why: Vec<&str> = refused["why"].as_array().expect("a list").iter().filter_map(|why| why["why"].as_str()).collect();
+    assert_eq!(why, ["it is for other owners or schools", "something that it needs was answered with no"]);
+    assert_eq!(of(&value, "A-07")["answer"], "nothing");
+    // Nobody knows what a loose neck costs, so no fund covers it.
+    assert_eq!(of(&value, "A-08")["answer"], "refused");
+    // A-10 is an older inspection of V1.
+    assert!(value["instruments"].as_array().expect("a list").iter().all(|one| one["record"] != "A-10"));
+}
+
+#[test]
+fn the_gravest_come_first_and_more_money_is_told_to_the_cent() {
+    let bench = bench();
+    let value = shared(&bench, &["--budget", "300"]);
+    // Two of the three that must not be played, for 180 USD; the third would take 200 USD. Then both open seams.
+    let clamp = Some("clamp");
+    let expected = [("A-01", "120.00", None), ("A-02", "80.00", clamp), ("A-03", "60.00", None), ("A-04", "40.00", clamp)];
+    assert_eq!(given(&value), list(&expected));
+    let missed = of(&value, "A-09");
+    // With 380 USD all three can be helped.
+    assert_eq!(
+        (&missed["answer"], &missed["more"]["sum"], &missed["more"]["exact"]),
+        (&"elsewhere".into(), &"80.00".into(), &true.into())
+    );
+    let steps: Vec<(&str, u64, u64)> = value["steps"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|step| {
+            (step["step"].as_str().unwrap_or_default(), step["all"].as_u64().unwrap_or(9), step["helped"].as_u64().unwrap_or(9))
+        })
+        .collect();
+    assert_eq!(steps, [("halt", 3, 2), ("book", 2, 2), ("fine", 0, 0)]);
+    // Down the list: 120 and 60, 320 is too much, 200 too, then 100 of the textbook's.
+    for order in value["orders"].as_array().expect("a list") {
+        assert_eq!((&order["helped"], &order["saving"], &order["reserved"]), (&3.into(), &"1300.00".into(), &"280.00".into()));
+    }
+    let less = shared(&bench, &["--budget", "200 USD"]);
+    assert_eq!(given(&less), list(&[("A-01", "120.00", None), ("A-03", "60.00", None)]));
+    let more = |record: &str| of(&less, record)["more"]["sum"].as_str().map(ToOwned::to_owned);
+    assert_eq!(["A-02", "A-04", "A-09"].map(more), ["100.00", "20.00", "180.00"].map(|sum| Some(sum.to_owned())));
+    // What is kept for later is taken off first.
+    assert_eq!(given(&shared(&bench, &["--budget", "1000", "--keep", "800"])), given(&less));
+}
+
+#[test]
+fn each_fund_may_have_its_own_money() {
+    let bench = bench();
+    let value = shared(&bench, &["--budget", "school-fund=200", "--budget", "family-fund=50"]);
+    let clamp = Some("clamp");
+    assert_eq!(given(&value), list(&[("A-01", "120.00", None), ("A-02", "80.00", clamp), ("A-04", "40.00", clamp)]));
+    let missed = of(&value, "A-03");
+    assert_eq!((&missed["more"]["sum"], &missed["more"]["aid"]), (&"10.00".into(), &"family-fund".into()));
+    // A fund that is not named has nothing.
+    let value = shared(&bench, &["--budget", "school-fund=200"]);
+    assert_eq!(given(&value), list(&[("A-01", "120.00", None), ("A-02", "80.00", clamp)]));
+    // Both together: 150 USD for all, and no more than 50 USD of it for families.
+    let value = shared(&bench, &["--budget", "150", "--budget", "family-fund=50"]);
+    assert_eq!(given(&value), list(&[("A-01", "120.00", None)]));
+}
+
+#[test]
+fn a_price_that_the_shop_has_named_counts() {
+    let bench = bench();
+    bench.write(
+        "quoted.csv",
+        b"record,owner.owns,post.stands,seam.opens,neck.moves,quoted\nB-1,school,yes,yes,no,150\nB-2,school,yes,yes,yes,\n",
+    );
+    let value = json(&bench.purfle(&["allot", "funds.purfle", "quoted.csv", "--as", "json", "--budget", "5000"]));
+    // The open seam: 150 USD now, 700 USD if left. The other has a loose neck besides: what that costs is known only on
+    // sight, and the school's fund has no cap that could be reserved.
+    assert_eq!(given(&value), list(&[("B-1", "150.00", None)]));
+    assert_eq!(of(&value, "B-1")["given"]["saving"], "550.00");
+    assert_eq!(of(&value, "B-2")["answer"], "on-sight");
+}
+
+#[test]
+fn the_report_for_people() {
+    let bench = bench();
+    let output = bench.purfle(&["allot", "funds.purfle", "season.csv", "--budget", "300"]);
+    let report = out(&output);
+    assert!(report.lines().all(|line| line.chars().count() <= 80 && !line.contains('\u{1b}')), "{report}");
+    insta::assert_snapshot!(report);
+    let rows = out(&bench.purfle(&["allot", "funds.purfle", "season.csv", "--budget", "300", "--as", "csv"]));
+    assert_eq!(rows.lines().count(), 10, "{rows}");
+    assert!(rows.lines().any(|row| row.starts_with("A-09,V9,halt,elsewhere,,,,,,,,80.00,")), "{rows}");
+}
+
+#[test]
+fn names_are_left_out() {
+    let bench = bench();
+    bench.write("wrong.csv", b"record,owner.owns,owner.pupil,shelf,seam.opens\nC-1,school,Wren Example,Robin's shelf,maybe so\n");
+    for form in ["terminal", "json", "csv", "html"] {
+        let arguments =
+            ["allot", "funds.purfle", "season.csv", "wrong.csv", "--budget", "300", "--without", "names", "--as", form];
+        let output = bench.purfle(&arguments);
+        assert_eq!(code(&output), 1, "{form}: a record is refused");
+        let report = out(&output);
+        assert!(!report.contains("Wren") && !report.contains("Robin"), "{form}: {report}");
+    }
+}
+
+#[test]
+fn bad_sums_are_told_with_what_to_write() {
+    let bench = bench();
+    for (arguments, words) in [
+        (&["--budget", "school-fnud=100"][..], "the nearest is `school-fund`"),
+        (&["--budget", "wood=100"], "its funds: school-fund, family-fund"),
+        (&["--budget", "-5"], "never below nought"),
+        (&["--budget", "5000 EUR"], "USD"),
+        (&["--budget", "10.005"], "USD has 2 decimal places"),
+        (&["--budget", "lots"], "allowed: a sum such as 240 USD"),
+        (&["--budget", "100", "--budget", "200"], "it is given twice"),
+        (&["--budget", "100", "--keep", "200"], "more than there is to spend"),
+        (&["--budget", "school-fund=100", "--keep", "20"], "give that with --budget MONEY"),
+        (&["--budget", "99999999999999"], "more than can be shared out exactly"),
+    ] {
+        let output = bench.purfle(&[&["allot", "funds.purfle", "season.csv"], arguments].concat());
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(err(&output).contains(words), "{arguments:?}: {}", err(&output));
+        assert_eq!(out(&output), "", "{arguments:?}");
+    }
+    let output = bench.purfle(&["allot", "small.purfle", "season.csv", "--budget", "100"]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("no repair fund"), "{}", err(&output));
+}
