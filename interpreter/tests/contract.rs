@@ -255,7 +255,7 @@ fn a_fund_shared_out() {
     };
     let mut rung = total("money", "sum");
     rung["proven"] = "flag".into();
-    let shape = json!({"purfle": "count", "rulebook": {"name": "text", "edition": "text"}, "read": "count", "done": "count",
+    let shape = json!({"purfle": "count", "rulebook": {"name": "text", "edition": "text", "seal": "text"}, "read": "count", "done": "count",
         "older": "count", "refused": [{"*": "text?"}],
         "money": {"money": "text", "budget": "sum?", "keep": "sum", "to-share": "sum", "reserved": "sum", "likely": "sum",
             "funds": [{"aid": "text", "budget": "sum?", "reserved": "sum", "helped": "count"}]},

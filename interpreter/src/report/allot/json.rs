@@ -34,6 +34,7 @@ struct Report<'a> {
 struct RulebookView<'a> {
     name: &'a str,
     edition: &'a str,
+    seal: String,
 }
 
 #[derive(Serialize)]
@@ -192,7 +193,7 @@ fn view<'a>(report: &'a AllotReport<'a>, refused: Vec<Box<serde_json::value::Raw
     let plan = &allotted.plan;
     Report {
         purfle: json::VERSION,
-        rulebook: RulebookView { name: &book.name, edition: &book.edition },
+        rulebook: RulebookView { name: &book.name, edition: &book.edition, seal: book.seal.to_string() },
         read: batch.totals.read,
         done: batch.totals.done,
         older: batch.older,
