@@ -15,5 +15,6 @@ mod reference;
 mod sayings;
 mod supplied;
 mod tidy;
+mod traced;
 mod wording;
 mod written;

@@ -3,6 +3,6 @@
 mod conditions;
 pub mod dice;
 mod judged;
-mod records;
+pub mod records;
 pub mod rulebook;
 mod sketch;

@@ -11,6 +11,7 @@ mod rehearse;
 mod seal;
 mod sheet;
 mod tidy;
+mod trace;
 mod triage;
 
 use std::io::{self, IsTerminal, Write};
@@ -50,6 +51,8 @@ enum Command {
     Seal(seal::Arguments),
     /// Share a repair fund out over the instruments of a batch
     Allot(allot::Arguments),
+    /// Explain one record's outcome, or one finding of it: why, and what would have to be different
+    Trace(trace::Arguments),
     /// Lay rulebooks out in the one canonical way
     Tidy(tidy::Arguments),
 }
@@ -85,6 +88,7 @@ pub fn run() -> ExitCode {
         Command::Ask(arguments) => ask::run(&arguments),
         Command::Seal(arguments) => seal::run(&arguments),
         Command::Allot(arguments) => allot::run(&arguments),
+        Command::Trace(arguments) => trace::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
     };
     match ended {

@@ -19,5 +19,7 @@ pub mod records;
 pub mod rehearse;
 pub mod report;
 pub mod sheet;
+pub(crate) mod slice;
+pub mod trace;
 pub mod triage;
 pub mod witness;

@@ -1,5 +1,6 @@
 //! One inspection record, its names looked up and its values understood.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use purfle_lang::book::{LookId, PartId, RecordPath};
@@ -28,6 +29,22 @@ pub struct Record {
     pub seen_again: Option<i64>,
     /// Fields that name no part, carried along as they were.
     pub carried: Vec<(String, String)>,
+    /// Looks that are taken as not looked at, even where their part is said to be good. No file says so: it is asked
+    /// what would come of the record without them.
+    pub left_out: Vec<(LookId, RecordPath)>,
+    /// How the entries were written, where the reader was asked to note it.
+    pub written: Vec<Written>,
+}
+
+/// The field that gave one entry of a record or more.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// The entries, by their place in the list.
+    pub entries: Range<usize>,
+    /// The field, as written.
+    pub field: Box<str>,
+    /// The letter of its column, in a table.
+    pub column: Option<Box<str>>,
 }
 
 /// Where a record was read.

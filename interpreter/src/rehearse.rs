@@ -4,7 +4,7 @@ mod check;
 pub mod coverage;
 pub mod mutants;
 mod numbers;
-mod reads;
+pub(crate) mod reads;
 mod rows;
 
 use std::sync::Arc;

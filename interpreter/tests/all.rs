@@ -21,3 +21,4 @@ mod rehearse;
 mod season_pages;
 mod sheet;
 mod spreadsheets;
+mod trace;

@@ -132,6 +132,30 @@ fn every_text_comes_out_inert_where_a_fund_is_shared_out() {
     }
 }
 
+/// A trace repeats marks and the names of fields and files.
+#[test]
+fn every_text_of_a_record_comes_out_inert_where_it_is_explained() {
+    let bench = Bench::new();
+    for (at, text) in TEXTS.iter().enumerate() {
+        let mut record = serde_json::Map::new();
+        for field in ["record", "tag", "owner.pupil", "shelf"] {
+            record.insert(field.to_owned(), (*text).into());
+        }
+        record.insert("button.gap".to_owned(), "0.5".into());
+        bench.write("hostile.json", serde_json::Value::from(record).to_string().as_bytes());
+        for form in ["human", "json"] {
+            for finding in [&["button-unseated"][..], &[]] {
+                let arguments = [&["trace", "small.purfle", "hostile.json", "--as", form], finding].concat();
+                let output = bench.purfle(&arguments);
+                // Text that is only white space is no mark, and the record is refused.
+                assert!(code(&output) < 2, "{at} {form}: {}", err(&output));
+                steers_nothing(utf8(&output.stdout), &['\n']);
+                steers_nothing(&err(&output), &['\n']);
+            }
+        }
+    }
+}
+
 fn utf8(bytes: &[u8]) -> &str {
     std::str::from_utf8(bytes).expect("UTF-8")
 }

@@ -142,7 +142,8 @@ fn scene(book: &Book, record: &Record, cuts: &Cuts, read: &[bool], spots: Vec<Ve
                 _ => None,
             });
             let mut slot = slot(book, cuts, look, place, said);
-            if said.is_none() && said_good(book, record, look, spot) {
+            let left_out = record.left_out.iter().any(|(of, path)| *of == look && spot_of(*path) == spot);
+            if said.is_none() && !left_out && said_good(book, record, look, spot) {
                 fill(book, &mut slot);
             }
             if !read[look.index()] {

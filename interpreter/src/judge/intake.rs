@@ -57,6 +57,8 @@ pub struct Seen {
     pub empty: Option<SlotId>,
     /// The numbers under which places as found are written down, in order: the first of them is the first place.
     pub found: Vec<(PartId, u32)>,
+    /// Looks that are taken as not looked at.
+    pub left_out: Vec<LookSpot>,
 }
 
 /// What is remembered of sayings.
@@ -104,6 +106,10 @@ impl Seen {
         self.more_places.clear();
         self.empty = None;
         self.found = found_places(book, record);
+        self.left_out.clear();
+        for (look, path) in &record.left_out {
+            self.left_out.push(LookSpot { look: *look, spot: self.spot(book[*look].part, *path) });
+        }
         self.inspected_on = record.inspected_on;
         for (look, path, saying) in &record.last {
             if let Some(extent) = extent_of(&book[*look].kind, saying) {
@@ -257,6 +263,7 @@ impl Seen {
             let place = &layout.view.slots[slot as usize];
             if self.marks[slot as usize] & (STATED | DASH | UNSURE | GOOD) != 0
                 || path.is_some_and(|path| self.spot(part, path) != place.look.spot)
+                || self.left_out.contains(&place.look)
             {
                 continue;
             }

@@ -116,13 +116,14 @@ impl Names {
 
 /// Takes the text of one cell. What is wrong with it is told with its column.
 pub fn take(reader: &mut RecordReader, name: NameId, column: usize, cell: &str) {
-    let before = reader.faults_so_far();
+    let (before, noted) = (reader.faults_so_far(), reader.noted_so_far());
     if reader.uses(name, cell) {
         match spreadsheet_error(cell) {
             Some(error) => reader.field_fault(name, cell, error_words(error)),
             None => reader.value(name, cell),
         }
     }
+    reader.note_column(noted, || letters(column));
     if reader.faults_so_far() > before {
         reader.name_column(before, &letters(column));
     }

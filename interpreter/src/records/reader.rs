@@ -16,7 +16,7 @@ use super::field::{Field, RECORD, Target};
 use super::places::PlacesSeen;
 use super::refused::{Fault, MOST_FAULTS, Refused};
 use super::say::{Sayings, told};
-use crate::record::{Entry, Record, Source};
+use crate::record::{Entry, Record, Source, Written};
 
 /// Field names remembered; beyond that all are forgotten between two records and learned anew.
 const MOST_NAMES: usize = 4096;
@@ -65,6 +65,8 @@ pub struct RecordReader {
     untold_parts: Vec<(PartId, Option<RecordPath>)>,
     faults: Vec<Fault>,
     untold: usize,
+    /// Whether the record notes how its entries were written.
+    noting: bool,
 }
 
 impl RecordReader {
@@ -89,7 +91,13 @@ impl RecordReader {
             untold_parts: Vec::new(),
             faults: Vec::new(),
             untold: 0,
+            noting: false,
         }
+    }
+
+    /// The same reader, which notes of every entry the field that gave it.
+    pub fn noting(self) -> Self {
+        Self { noting: true, ..self }
     }
 
     /// The book whose looks are read.
@@ -127,6 +135,7 @@ impl RecordReader {
         record.last.clear();
         record.seen_again = None;
         record.carried.clear();
+        record.written.clear();
         self.fields = 0;
         self.places.clear();
         self.untold_parts.clear();
@@ -277,8 +286,29 @@ impl RecordReader {
         self.record.carried.push((text, value.to_owned()));
     }
 
+    /// Names the column of the fields noted since there were `before`.
+    pub fn note_column(&mut self, before: usize, letters: impl Fn() -> String) {
+        for written in self.record.written.iter_mut().skip(before) {
+            written.column = Some(letters().into());
+        }
+    }
+
+    /// How many fields were noted so far.
+    pub fn noted_so_far(&self) -> usize {
+        self.record.written.len()
+    }
+
     /// Takes the value of one field, as text. Empty text is "not looked at". The caller has asked [`Self::uses`].
     pub fn value(&mut self, name: NameId, text: &str) {
+        let before = self.record.entries.len();
+        self.understand(name, text);
+        if self.noting && self.record.entries.len() > before {
+            let field = self.names[name.0 as usize].text.clone();
+            self.record.written.push(Written { entries: before..self.record.entries.len(), field, column: None });
+        }
+    }
+
+    fn understand(&mut self, name: NameId, text: &str) {
         let trimmed = trimmed(text);
         if trimmed.is_empty() {
             return;

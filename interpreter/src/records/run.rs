@@ -82,9 +82,38 @@ impl Run<'_> {
         self.each_wanted(|| |_: &Kind, _: &[u8]| true, make, collect)
     }
 
+    /// The same, and every record notes how its entries were written.
+    pub fn each_noted<O, W>(
+        &self,
+        make: impl Fn() -> W + Sync,
+        collect: impl FnMut(Answer<O>) -> io::Result<()>,
+    ) -> Result<(), Stopped>
+    where
+        O: Send,
+        W: FnMut(&mut Record) -> Answer<O>,
+    {
+        let make_reader = || PieceReader::of(RecordReader::new(Arc::clone(self.book)).noting());
+        self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, collect)
+    }
+
     /// The same with the records of which a first look at their text says that they are wanted.
     pub fn each_wanted<O, W, F>(
         &self,
+        make_wanted: impl Fn() -> F + Sync,
+        make: impl Fn() -> W + Sync,
+        collect: impl FnMut(Answer<O>) -> io::Result<()>,
+    ) -> Result<(), Stopped>
+    where
+        O: Send,
+        W: FnMut(&mut Record) -> Answer<O>,
+        F: FnMut(&Kind, &[u8]) -> bool,
+    {
+        self.each_read(|| PieceReader::new(self.book), make_wanted, make, collect)
+    }
+
+    fn each_read<O, W, F>(
+        &self,
+        make_reader: impl Fn() -> PieceReader + Sync,
         make_wanted: impl Fn() -> F + Sync,
         make: impl Fn() -> W + Sync,
         mut collect: impl FnMut(Answer<O>) -> io::Result<()>,
@@ -96,7 +125,7 @@ impl Run<'_> {
     {
         let marker = Marker::default();
         let make_worker = || {
-            let mut reader = PieceReader::new(self.book);
+            let mut reader = make_reader();
             let (mut wanted, mut work) = (make_wanted(), make());
             let marker = marker.clone();
             move |block: Block| {
@@ -181,7 +210,11 @@ struct PieceReader {
 
 impl PieceReader {
     fn new(book: &Arc<Book>) -> Self {
-        Self { reader: RecordReader::new(Arc::clone(book)), rows: RowReader::default(), cells: CellReader::default() }
+        Self::of(RecordReader::new(Arc::clone(book)))
+    }
+
+    fn of(reader: RecordReader) -> Self {
+        Self { reader, rows: RowReader::default(), cells: CellReader::default() }
     }
 
     /// The record of a piece; none for a blank row.

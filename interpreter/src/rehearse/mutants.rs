@@ -9,7 +9,6 @@ mod findings;
 mod items;
 mod limits;
 mod places;
-mod slice;
 mod touched;
 mod trial;
 mod witness;

@@ -8,8 +8,8 @@
 use purfle_lang::book::{Condition, Finding, FindingId, StepId};
 use purfle_lang::span::Span;
 
-use super::slice::Slice;
 use super::witness::{Witness, search};
+use crate::slice::Slice;
 
 /// What difference a change makes.
 #[derive(Debug)]

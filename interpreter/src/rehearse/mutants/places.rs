@@ -1,5 +1,7 @@
 //! Where the clauses of a book are written: in the rulebook nearest to the one at hand that writes them.
 
+use std::borrow::Cow;
+
 use purfle_lang::book::{Book, TableId};
 use purfle_lang::span::{FileId, Span};
 use purfle_lang::syntax::parse;
@@ -11,14 +13,19 @@ use crate::rehearse::coverage::row_words;
 /// The texts of a rulebook and its parents, with their trees.
 pub struct Texts<'a> {
     sources: &'a [SourceText],
-    trees: Vec<Tree>,
+    trees: Cow<'a, [Tree]>,
 }
 
 impl<'a> Texts<'a> {
     /// Reads the texts once more, for where everything stands.
     pub fn new(sources: &'a [SourceText]) -> Self {
-        let trees = sources.iter().enumerate().map(|(at, source)| parse(FileId(at as u16), &source.text).tree).collect();
-        Self { sources, trees }
+        let trees = sources.iter().enumerate().map(|(at, source)| parse(FileId(at as u16), &source.text).tree);
+        Self { sources, trees: trees.collect() }
+    }
+
+    /// Texts that were read already.
+    pub fn of(sources: &'a [SourceText], trees: &'a [Tree]) -> Self {
+        Self { sources, trees: Cow::Borrowed(trees) }
     }
 
     /// The text at a span, on one line.

@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use purfle_lang::book::{Book, Example, Expectation, FindingId, LookId};
 
-use super::slice::Slice;
 use super::{Change, Reach};
 use crate::judge::Judge;
 use crate::outcome::{Impossible, Outcome};
@@ -12,6 +11,7 @@ use crate::record::{Entry, Record};
 use crate::rehearse::check::Check;
 use crate::rehearse::record_of;
 use crate::rehearse::rows::could_read;
+use crate::slice::Slice;
 
 /// An example, with what came of it by the book as it is.
 pub struct Case<'a> {

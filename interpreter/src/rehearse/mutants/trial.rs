@@ -8,12 +8,12 @@ use std::time::Instant;
 use purfle_lang::book::{Book, FindingId};
 
 use super::difference::{Difference, difference};
-use super::slice::{Slice, bare};
 use super::touched::{Alike, Case, alike, quickest_first, touched};
 use super::{Change, Reach};
 use crate::judge::Judge;
 use crate::outcome::{Impossible, Outcome};
 use crate::plan::Plan;
+use crate::slice::{Slice, bare};
 
 /// A number of changes to try.
 pub struct Trial<'a> {

@@ -11,7 +11,6 @@ use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
 
 use super::difference::Difference;
-use super::slice::reads_of;
 use crate::judge::Judge;
 use crate::outcome::{At, Outcome};
 use crate::plan::Plan;
@@ -19,6 +18,7 @@ use crate::record::Record;
 use crate::rehearse::numbers::numbers;
 use crate::rehearse::record_of;
 use crate::report::place_name;
+use crate::slice::reads_of;
 
 /// An example that would notice a change.
 #[derive(Debug, Clone, PartialEq, Eq)]

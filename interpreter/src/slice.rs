@@ -30,13 +30,49 @@ impl Slice {
         {
             affected.insert(next);
         }
-        let mut kept = affected.clone();
-        while let Some(next) = kept.iter().flat_map(|id| &asks[id.index()].found).find(|id| !kept.contains(id)).copied() {
-            kept.insert(next);
-        }
+        let kept = needed(affected.clone(), &asks);
         let looks = looks(book, &kept, &asks);
         Self { book: cut(book, &kept), affected, looks }
     }
+
+    /// The slice in which nothing but whether a finding holds comes out as it does of the whole book: what it asks for
+    /// is kept, and how grave it is is not.
+    pub fn holding(book: &Book, finding: FindingId) -> Self {
+        Self::holding_with(book, finding, &[])
+    }
+
+    /// The same, and what other conditions ask for is kept as well.
+    pub fn holding_with(book: &Book, finding: FindingId, others: &[&Condition]) -> Self {
+        let mut asks: Vec<Reads> = vec![Reads::default(); book.findings.len()];
+        let mut kept = BTreeSet::new();
+        let mut waiting = vec![finding];
+        for other in others {
+            let mut reads = Reads::default();
+            reads.condition(book, other);
+            waiting.extend(reads.found);
+        }
+        while let Some(id) = waiting.pop() {
+            if kept.insert(id) {
+                let finding = &book[id];
+                let conditions = std::iter::once(&finding.signs).chain(&finding.unless);
+                conditions.for_each(|condition| asks[id.index()].condition(book, condition));
+                waiting.extend(&asks[id.index()].found);
+            }
+        }
+        let mut book = cut(book, &kept);
+        book.raises.clear();
+        book.findings.iter_mut().for_each(|finding| finding.urgency.retain(|line| line.when.is_none()));
+        let looks = looks(&book, &kept, &asks);
+        Self { affected: BTreeSet::from([finding]), looks, book }
+    }
+}
+
+/// These findings and all that they ask for.
+fn needed(mut kept: BTreeSet<FindingId>, asks: &[Reads]) -> BTreeSet<FindingId> {
+    while let Some(next) = kept.iter().flat_map(|id| &asks[id.index()].found).find(|id| !kept.contains(id)).copied() {
+        kept.insert(next);
+    }
+    kept
 }
 
 /// What a finding's conditions read.
