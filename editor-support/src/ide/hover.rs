@@ -1,10 +1,12 @@
 //! What is shown of the thing under the pointer: a name, a word of the language, a unit, a formula.
 
 use purfle_lang::pages::page;
+use purfle_lang::resolve::noted::Target;
 use purfle_lang::span::{FileId, Span};
 use purfle_lang::syntax::tree::{Clause, Doing, Entry, Head, Kind, Says};
 use purfle_lang::unit::{Dimension, Unit};
 
+use super::completion::completion;
 use super::cursor::Cursor;
 use super::describe::{describe, formula};
 use super::markup::{code, plain};
@@ -37,11 +39,27 @@ pub fn hover(analysis: &Analysis, file: FileId, offset: u32) -> Option<Hover> {
         return None;
     }
     let span = Span::new(file, token.range.start, token.range.end);
+    if let Some(target) = meant(analysis, &cursor, file, token) {
+        return Some(Hover { span, text: describe(analysis, target)? });
+    }
     let text = keyword(analysis, &cursor, token)
         .or_else(|| unit(&cursor, &all, at))
         .or_else(|| word(token.of(cursor.text)))
         .or_else(|| in_clause(&cursor, token.of(cursor.text)))?;
     Some(Hover { span, text })
+}
+
+/// What a name stands for in a clause that cannot be read: what would be proposed there under that name.
+fn meant(analysis: &Analysis, cursor: &Cursor, file: FileId, token: &Token) -> Option<Target> {
+    let clause = cursor.clause.filter(|clause| clause.says == Says::Broken)?;
+    if clause.keyword.range() == token.range {
+        return None;
+    }
+    let written = token.of(cursor.text);
+    let last = written.rsplit('.').next().unwrap_or(written);
+    let proposed = completion(analysis, file, u32::try_from(token.range.end).ok()?);
+    let called = |name: &str| proposed.iter().find(|proposal| proposal.label == name).and_then(|proposal| proposal.about);
+    called(written).or_else(|| called(last))
 }
 
 /// What kind of warning a comment quiets.

@@ -39,6 +39,19 @@ fn a_look_tells_its_question_its_kind_and_how_to_look() {
     );
 }
 
+/// A line is half written more often than not; its names are told all the same.
+#[test]
+fn a_name_in_a_line_that_cannot_be_read_is_told() {
+    for (line, title) in [
+        ("  signs    g§ap is abov 0.2 mm", "**look button.gap**"),
+        ("  signs    button.g§ap is abov 0.2 mm", "**look button.gap**"),
+        ("  signs    sits is crook§ed andd gap", "**button.sits is crooked**"),
+    ] {
+        let shown = shown(&with("signs    gap", line));
+        assert!(shown.starts_with(title), "{line}: {shown}");
+    }
+}
+
 #[test]
 fn work_tells_its_share_and_who_asks_for_it() {
     assert_eq!(
