@@ -129,6 +129,37 @@ fn the_whole_outcome_is_explained_in_short() {
     assert_eq!((&value["purfle"], &value["outcome"]["played"], &value["findings"]), (&1.into(), &"yes".into(), &Value::Null));
 }
 
+/// A piece that stands apart, and what forbids its use.
+const BOW: &str = "
+part bow \"The bow\" apart
+  look head  \"How is its head?\"  one of sound, cracked
+    good  sound
+
+finding bow-head-cracked \"The head of the bow is cracked\"
+  on       bow
+  signs    head is cracked
+  urgency  halt
+  hands    luthier
+  cost     on sight
+  basis    \"common practice\"
+";
+
+#[test]
+fn a_piece_that_stands_apart_is_explained_beside_the_instrument() {
+    let bench = Bench::new();
+    bench.write("bow.purfle", format!("{SMALL}{BOW}").as_bytes());
+    let told = |record: &str| {
+        let outcome = bench.purfle_with(&["trace", "bow.purfle", "-", "--as", "json"], record);
+        json(&outcome)["outcome"].clone()
+    };
+    let cracked = told(r#"{"record": "1", "button": "good", "bow": {"head": "cracked"}}"#);
+    assert_eq!(cracked["played"], "yes");
+    let bow = |played: &str| serde_json::json!([{"part": "bow", "words": "The bow", "played": played, "by": "bow-head-cracked"}]);
+    assert_eq!(cracked["apart"], bow("no"));
+    assert_eq!(told(r#"{"record": "2", "button": "good"}"#)["apart"], bow("open"));
+    assert_eq!(told(r#"{"record": "3", "the rest": "good"}"#)["apart"], serde_json::json!([]));
+}
+
 #[test]
 fn one_finding_is_explained_in_sentences() {
     let report = out(&season().purfle(&["trace", "small.purfle", "season.csv", "button-unseated", "--of", "AR-001"]));

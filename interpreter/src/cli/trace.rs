@@ -7,6 +7,7 @@ mod human;
 mod reading;
 mod saying;
 mod view;
+mod whole;
 
 use std::io::{self, Write};
 use std::sync::Arc;

@@ -6,9 +6,9 @@ use super::bench::{BenchView, LeftView, WorkView};
 use super::gravity::GravityView;
 use super::reading::ReadView;
 use super::view::{
-    AppliesView, ChangeView, OutcomeView, PlaceView, Report, SettlingView, ShortView, SignView, TraceView, TurnedView,
-    TurningView,
+    AppliesView, ChangeView, PlaceView, Report, SettlingView, ShortView, SignView, TraceView, TurnedView, TurningView,
 };
+use super::whole::OutcomeView;
 use crate::report::{Ink, Paint, paragraph, paragraph_in, shown, sides};
 
 /// The whole report.
@@ -110,6 +110,13 @@ impl Writer {
             _ => self.paint.ink(Ink::Warn, "Not settled."),
         };
         self.say("  ", &format!("{answer} {}", outcome.played_by));
+        for apart in &outcome.apart {
+            let answer = match apart.played {
+                "no" => format!("{}, because of", self.paint.ink(Ink::Grave, "not to be used")),
+                _ => format!("{}; it hangs on", self.paint.ink(Ink::Warn, "not settled")),
+            };
+            self.say("  ", &format!("{}: {answer} {}.", apart.words, apart.by));
+        }
         self.title("How soon?");
         let (from, to) = (&outcome.from, &outcome.to);
         let to = if from.step == to.step { String::new() } else { format!(", or up to: {} ({})", to.words, to.step) };

@@ -1,6 +1,6 @@
 //! A trace as plain words and places, for every form of the report; as JSON it is version 1 of its shape.
 
-use purfle_lang::book::{Book, Change, Count, FindingId, LookId, PlayedWord, RecordPath, StateWord, StepId};
+use purfle_lang::book::{Book, Change, Count, FindingId, LookId, RecordPath, StepId};
 use purfle_lang::saying::look_field;
 use purfle_lang::span::Span;
 use purfle_lang::unit::format_date;
@@ -11,11 +11,12 @@ use super::bench::{BenchView, LeftView, bench, left};
 use super::gravity::{GravityView, gravity};
 use super::reading::{ReadView, WorkedView, fact, read, worked};
 use super::saying;
+use super::whole::OutcomeView;
 use crate::load::Loaded;
-use crate::outcome::{At, Judged, Outcome};
+use crate::outcome::{At, Outcome};
 use crate::record::Record;
 use crate::rehearse::mutants::Texts;
-use crate::report::{place_name, place_words, plain, played, rulebook_line, shown, state_name};
+use crate::report::{place_name, place_words, plain, rulebook_line, shown, state_name};
 use crate::trace::{Form, Met, Settling, Short, Sign, State, Stretch, Trace, Turned, Turning};
 
 /// The version of the shape.
@@ -69,26 +70,6 @@ pub struct RecordView {
     pub file: String,
     /// The row, line or place in the array, from 1.
     pub row: u64,
-}
-
-/// The whole outcome.
-#[derive(Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct OutcomeView {
-    /// May it be played: `yes`, `no` or `open`.
-    pub played: &'static str,
-    /// What settles that, in a sentence.
-    pub played_by: String,
-    /// The urgency that is certain.
-    pub from: StepView,
-    /// The urgency that is possible.
-    pub to: StepView,
-    /// What settles the one and the other, in sentences.
-    pub urgency_by: Vec<String>,
-    /// How many findings are not ruled out because nobody looked.
-    pub not_ruled_out: usize,
-    /// Parts of which nothing was looked at.
-    pub unseen: Vec<String>,
 }
 
 /// A step of the ladder.
@@ -296,7 +277,7 @@ impl<'a> Teller<'a> {
         shown(&self.texts.written(span)).into_owned()
     }
 
-    fn report(&self, outcome: Option<OutcomeView>, findings: Vec<ShortView>, traces: Vec<TraceView>) -> Report {
+    pub(super) fn report(&self, outcome: Option<OutcomeView>, findings: Vec<ShortView>, traces: Vec<TraceView>) -> Report {
         let (book, record) = (self.book, self.record);
         Report {
             purfle: VERSION,
@@ -324,100 +305,9 @@ impl<'a> Teller<'a> {
         self.report(None, Vec::new(), traces.iter().map(|trace| self.trace(trace)).collect())
     }
 
-    /// The whole outcome.
-    pub fn whole(&self, told: &[Short]) -> Report {
-        let outcome = self.outcome;
-        let step = |id: StepId| StepView { step: self.book[id].name.clone(), words: plain(&self.book[id].words).into_owned() };
-        let view = OutcomeView {
-            played: played(outcome.played),
-            played_by: self.played_by(),
-            from: step(outcome.urgency.from),
-            to: step(outcome.urgency.to),
-            urgency_by: self.urgency_by(),
-            not_ruled_out: outcome.not_ruled_out.len(),
-            unseen: outcome.unseen.iter().map(|part| self.book[*part].name.clone()).collect(),
-        };
-        self.report(Some(view), told.iter().map(|short| self.short(short)).collect(), Vec::new())
-    }
-
-    /// What settles whether it may be played.
-    fn played_by(&self) -> String {
-        let apart = |finding: FindingId| self.book[self.book[finding].on].apart;
-        let all = || self.outcome.findings.iter().chain(&self.outcome.not_ruled_out).filter(|judged| !apart(judged.finding));
-        let names = |wanted: &dyn Fn(&Judged) -> bool| self.named(all().filter(|judged| wanted(judged)));
-        let forbids = |judged: &Judged| self.book[judged.urgency.to].not_played;
-        let surely = |judged: &Judged| judged.state == StateWord::Found && self.book[judged.urgency.from].not_played;
-        match self.outcome.played {
-            PlayedWord::Yes => "Nothing that forbids it can hold in this record.".to_owned(),
-            PlayedWord::No => match names(&surely) {
-                Some(names) => format!("It is forbidden by {names}."),
-                None => format!("One of these surely holds, though none by itself: {}.", names(&forbids).unwrap_or_default()),
-            },
-            PlayedWord::Open => {
-                let pointed = names(&|judged| forbids(judged) && judged.state != StateWord::Open);
-                let unseen = all().filter(|judged| forbids(judged) && judged.state == StateWord::Open).count();
-                let unseen = match unseen {
-                    0 => String::new(),
-                    1 => " One finding that would forbid it is not ruled out, because nobody looked.".to_owned(),
-                    many => format!(" {many} findings that would forbid it are not ruled out, because nobody looked."),
-                };
-                match pointed {
-                    Some(names) => format!("It hangs on {names}.{unseen}"),
-                    None => unseen.trim().to_owned(),
-                }
-            }
-        }
-    }
-
-    /// What settles the urgency, at its least and at its greatest.
-    fn urgency_by(&self) -> Vec<String> {
-        let outcome = self.outcome;
-        let all = || outcome.findings.iter().chain(&outcome.not_ruled_out);
-        let mut lines = Vec::new();
-        let from = outcome.urgency.from;
-        let certain = self.named(all().filter(|judged| judged.state == StateWord::Found && judged.urgency.from == from));
-        lines.push(match certain {
-            Some(names) => format!("It is at least `{}` by {names}.", self.book[from].name),
-            None if from.0 == 0 => "Nothing is certain that makes it more urgent than the mildest step.".to_owned(),
-            None => format!(
-                "It is at least `{}` because one of several findings surely holds, though none by itself.",
-                self.book[from].name
-            ),
-        });
-        let may_be = |step: StepId, state: StateWord| {
-            self.named(all().filter(move |judged| judged.urgency.to == step && judged.state == state))
-        };
-        let mut graver = vec![outcome.suspected, outcome.urgency.to];
-        graver.dedup();
-        for step in graver.into_iter().filter(|step| *step > from) {
-            let name = &self.book[step].name;
-            for (state, words) in [
-                (StateWord::Found, "as what is found may be that grave"),
-                (StateWord::Suspected, "as something that was seen points to it"),
-                (StateWord::Open, "as nobody looked at what would rule it out"),
-            ] {
-                if let Some(names) = may_be(step, state) {
-                    lines.push(format!("It may be `{name}`, {words}: {names}."));
-                }
-            }
-        }
-        lines
-    }
-
-    /// Findings by name, with their places; none of none.
-    fn named<'j>(&self, judged: impl Iterator<Item = &'j Judged>) -> Option<String> {
-        const MOST: usize = 6;
-        let mut names: Vec<String> = judged.map(|judged| self.name_at(judged.finding, judged.at)).collect();
-        let more = names.len().saturating_sub(MOST);
-        names.truncate(MOST);
-        if more > 0 {
-            names.push(format!("{more} more"));
-        }
-        match names.as_slice() {
-            [] => None,
-            [only] => Some(only.clone()),
-            [rest @ .., last] => Some(format!("{} and {last}", rest.join(", "))),
-        }
+    /// A step of the ladder.
+    pub(super) fn step(&self, id: StepId) -> StepView {
+        StepView { step: self.book[id].name.clone(), words: plain(&self.book[id].words).into_owned() }
     }
 
     /// `peg-stuck@E`, as it may be asked for.
@@ -426,9 +316,9 @@ impl<'a> Teller<'a> {
         format!("{}{place}", self.book[finding].name)
     }
 
-    fn short(&self, short: &Short) -> ShortView {
+    pub(super) fn short(&self, short: &Short) -> ShortView {
         let finding = &self.book[short.finding];
-        let step = |id: StepId| StepView { step: self.book[id].name.clone(), words: plain(&self.book[id].words).into_owned() };
+        let step = |id: StepId| self.step(id);
         ShortView {
             finding: finding.name.clone(),
             words: plain(&finding.words).into_owned(),
