@@ -4,12 +4,12 @@
 //! is first asked for, by whoever asks, and kept.
 
 mod examples;
-mod figures;
 mod of;
 
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
 
+use purfle::by_itself::Figures;
 use purfle::load::{Chain, Loaded, SourceText};
 use purfle_lang::book::Book;
 use purfle_lang::chain::{Merged, merge};
@@ -23,7 +23,6 @@ use purfle_lang::span::{FileId, Span};
 use purfle_lang::syntax::tree::{Item, Tree};
 
 pub use examples::{Came, Expected};
-pub use figures::{Figure, Figures};
 
 /// A rulebook with those it builds on, as their texts stand at one moment.
 #[derive(Debug)]

@@ -4,6 +4,7 @@ mod about;
 mod allot;
 mod ask;
 pub mod diagnostics;
+mod handbook;
 mod output;
 mod progress;
 mod proof;
@@ -45,6 +46,8 @@ enum Command {
     Rehearse(rehearse::Arguments),
     /// Print the inspection sheet of a rulebook, or an empty table, workbook or schema of its records
     Sheet(sheet::Arguments),
+    /// Write a rulebook down as a document to read and to print
+    Handbook(handbook::Arguments),
     /// Ask, one after the other, what can still change the outcome of one instrument, and write its record
     Ask(ask::Arguments),
     /// Print the seals of rulebooks: short digests of what they say
@@ -85,6 +88,7 @@ pub fn run() -> ExitCode {
         Command::Proof(arguments) => proof::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Handbook(arguments) => handbook::run(&arguments),
         Command::Ask(arguments) => ask::run(&arguments),
         Command::Seal(arguments) => seal::run(&arguments),
         Command::Allot(arguments) => allot::run(&arguments),

@@ -3,10 +3,12 @@
 //! Data goes one way: a book is made ready as a plan, a record is judged by it, the outcome is reported.
 
 pub mod allot;
+pub mod by_itself;
 pub mod cli;
 pub mod compared;
 #[cfg(test)]
 mod fixture;
+pub mod handbook;
 pub mod html;
 pub mod interview;
 pub mod judge;

@@ -12,6 +12,7 @@ mod bench;
 mod browser;
 mod commands;
 mod contract;
+mod handbook;
 mod hostile;
 mod layout;
 mod libreoffice;

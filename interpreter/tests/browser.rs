@@ -12,7 +12,8 @@ use serde_json::Value;
 use crate::bench::{Bench, code, err, out};
 use crate::hostile;
 
-const PAGES: [&str; 5] = ["season.html", "hostile.html", "photo.html", "viola.html", "all.html"];
+const PAGES: [&str; 7] =
+    ["season.html", "hostile.html", "photo.html", "viola.html", "all.html", "handbook.html", "hostile-handbook.html"];
 
 /// A program, if it is installed.
 fn installed(names: &[&str]) -> Option<PathBuf> {
@@ -74,6 +75,9 @@ fn pages_open_print_and_are_read_out() {
     page(&bench, "photo.html", &["triage", "small.purfle", "photo.csv", "--as", "html"]);
     page(&bench, "viola.html", &["sheet", &standard, "--for", "viola"]);
     page(&bench, "all.html", &["sheet", &standard]);
+    page(&bench, "handbook.html", &["handbook", &shipped("harrow-bench.purfle")]);
+    bench.write("hostile.purfle", hostile::rulebook().as_bytes());
+    page(&bench, "hostile-handbook.html", &["handbook", "hostile.purfle"]);
 
     let run = Command::new(node).arg(script).arg(chromium).arg(bench.path()).args(PAGES).output().expect("node");
     assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
@@ -94,6 +98,7 @@ fn pages_open_print_and_are_read_out() {
     for paper in ["A4", "Letter"] {
         season_on_paper(&bench, paper);
         sheet_on_paper(&bench, paper);
+        handbook_on_paper(&bench, paper);
     }
 }
 
@@ -135,4 +140,23 @@ fn sheet_on_paper(bench: &Bench, paper: &str) {
         assert!(text.contains(words), "{paper}: {words}");
     }
     assert!(!text.contains("E peg") && !text.contains("End pin and its socket"), "{paper}: only what a viola has");
+}
+
+fn handbook_on_paper(bench: &Bench, paper: &str) {
+    let pages = printed(bench, "handbook.html", paper);
+    assert!((70..=125).contains(&pages.len()), "{paper}: {} pages", pages.len());
+    for (number, page) in pages.iter().enumerate() {
+        assert!(page.ends_with(&format!("{}", number + 1)), "{paper}: every page has its number: {page}");
+    }
+    // A finding stands on one page, with what hangs on it.
+    let page = pages.iter().find(|page| page.contains("5.1 The button is not seated against the rib")).expect("a page");
+    for words in
+        ["is above 0.4 mm", "Cost if left", "Button, boxwood or ebony: 8.00 to 18.00 USD", "has never moved in our hands"]
+    {
+        assert!(page.contains(words), "{paper}: {words}: {page}");
+    }
+    let text = pages.join("\n");
+    for words in ["What leads to what, if it is left", "20 % in 1 year", "House rules", "Index of findings by name"] {
+        assert!(text.contains(words), "{paper}: {words}");
+    }
 }

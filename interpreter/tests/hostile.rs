@@ -1,6 +1,8 @@
 //! Every text from a record is data: texts that would be markup, formulas or commands somewhere come out of every form
 //! of report as nothing but text. A new form is a line in `FORMS`, with what must hold of it.
 
+use pulldown_cmark::{Event, Options, Parser, Tag};
+
 use crate::bench::{Bench, code, err};
 
 /// Texts that do something where they are not taken for text.
@@ -69,6 +71,77 @@ pub fn records() -> String {
         }
     }
     lines
+}
+
+/// The standard rulebook with a hostile text at the end of every one of its own.
+pub fn rulebook() -> String {
+    let standard = include_str!("../../rulebooks/first-look.purfle");
+    let mut texts = TEXTS.iter().cycle();
+    let mut rulebook = String::new();
+    for line in standard.lines() {
+        let mut open = false;
+        for piece in line.split_inclusive('"') {
+            if open && !line.trim_start().starts_with('#') {
+                let text = texts.next().copied().unwrap_or_default().replace('\r', "");
+                let text = text.replace('\\', "\\\\").replace('"', "\\\"").replace('\n', "\\n");
+                rulebook.push_str(piece.trim_end_matches('"'));
+                rulebook.push_str(&format!(" {text}\""));
+            } else {
+                rulebook.push_str(piece);
+            }
+            open = piece.ends_with('"') && !open;
+        }
+        rulebook.push('\n');
+    }
+    rulebook
+}
+
+#[test]
+fn every_text_of_a_rulebook_comes_out_of_its_handbook_inert() {
+    let bench = Bench::new();
+    bench.write("hostile.purfle", rulebook().as_bytes());
+    let handbook = |form: &str| {
+        let output = bench.purfle(&["handbook", "hostile.purfle", "--as", form]);
+        assert_eq!(code(&output), 0, "{form}: {}", err(&output));
+        output.stdout
+    };
+    html(&handbook("html"));
+    markdown(&handbook("markdown"));
+}
+
+/// Nothing but text, headings, lists and tables, and links that stay in the document, whatever a reader of Markdown knows
+/// beside the standard.
+fn markdown(bytes: &[u8]) {
+    let text = utf8(bytes);
+    steers_nothing(text, &['\n']);
+    let mut shown = String::new();
+    // Curly quotes and long dashes are a matter of looks.
+    for event in Parser::new_ext(text, Options::all() - Options::ENABLE_SMART_PUNCTUATION) {
+        match event {
+            Event::Text(text) => shown.push_str(&text),
+            Event::Code(name) => {
+                assert!(name.chars().all(|letter| letter.is_ascii_alphanumeric() || "-.".contains(letter)), "{name}");
+            }
+            Event::Start(Tag::Link { dest_url, .. }) => assert!(dest_url.starts_with('#'), "{dest_url}"),
+            Event::Start(
+                Tag::Paragraph
+                | Tag::Heading { .. }
+                | Tag::BlockQuote(_)
+                | Tag::List(None)
+                | Tag::Item
+                | Tag::Table(_)
+                | Tag::TableHead
+                | Tag::TableRow
+                | Tag::TableCell
+                | Tag::Strong,
+            ) => {}
+            Event::End(_) => shown.push('\n'),
+            other => panic!("something but text: {other:?}"),
+        }
+    }
+    for text in ["<script>alert(1)</script>", "&lt;b&gt;&amp;#60;", "nul\\u{0}nul", "{{ 7 * 7 }}{% raw %}", "<!--"] {
+        assert!(shown.contains(text), "{text} is shown as it is");
+    }
 }
 
 #[test]

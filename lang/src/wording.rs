@@ -4,6 +4,7 @@
 //! finding by its words. A `not` is carried in to the single tests, which is what it means.
 
 mod condition;
+mod look;
 mod quantity;
 #[cfg(test)]
 mod tests;
@@ -13,6 +14,7 @@ use std::fmt;
 
 use crate::book::{Book, LookId, PartId};
 use crate::resolve::noted::Target;
+pub use look::reading_error;
 pub use quantity::{amount, amounts};
 
 /// A piece of a sentence.

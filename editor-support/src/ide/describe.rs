@@ -353,7 +353,7 @@ fn figures(analysis: &Analysis, book: &Book, id: FindingId) -> Vec<String> {
         return vec!["What it costs can be worked out once there are no errors".to_owned()];
     }
     let Some(figure) = analysis.known_figures().map(|figures| figures.get(id)) else { return Vec::new() };
-    let Some(figure) = figure else { return vec!["It can never hold".to_owned()] };
+    let Some(figure) = figure else { return vec!["What it costs could not be worked out".to_owned()] };
     let mut lines = vec![format!("Cost now: {}", plain(&purfle::report::sum(book, &figure.cost)))];
     if !finding.becomes.is_empty() {
         lines.push(format!("Cost if left: {}", plain(&purfle::report::sum(book, &figure.left))));

@@ -1,5 +1,6 @@
 //! Small remarks within the lines: what a finding costs and in which tier, and what an `alter` replaced.
 
+use purfle::by_itself::Figure;
 use purfle::report::{minor, money_range};
 use purfle_lang::book::{Book, FindingId};
 use purfle_lang::number::{Number, format_scaled};
@@ -9,7 +10,7 @@ use purfle_lang::syntax::tree::{Clause, Doing, Entry, Head, Item, Kind, Says};
 
 use super::markup::block;
 use super::source::one_line;
-use crate::analysis::{Analysis, Figure};
+use crate::analysis::Analysis;
 
 /// A remark behind a byte.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -18,7 +18,7 @@ pub use bar::Bar;
 pub use cost::Costs;
 pub use finding::{FindingView, LeftView};
 pub use look::{LookNext, Looks};
-pub use observed::{Observed, Said, error_words};
+pub use observed::{Observed, Said, saying_words};
 pub use page::{CostLines, OrderLine, PageView};
 pub use verdict::Verdict;
 

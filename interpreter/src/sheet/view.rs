@@ -3,9 +3,10 @@
 use purfle_lang::book::{Book, Condition, LookId, LookKind, PartId, Places, Test};
 use purfle_lang::saying::allowed;
 use purfle_lang::unit::Unit;
+use purfle_lang::wording::reading_error;
 
 use super::Scope;
-use crate::report::{error_words, plain};
+use crate::report::plain;
 
 /// So many empty places are laid out for a part that has as many as are found.
 pub const FOUND_PLACES: usize = 3;
@@ -224,7 +225,7 @@ fn answer(scope: &Scope<'_>, id: LookId) -> Answer {
         LookKind::OneOf(_) => boxes(false),
         LookKind::SomeOf(_) => boxes(true),
         LookKind::Measured { unit, give_or_take, .. } => {
-            let error = give_or_take.map(|error| format!(", to be read give or take {}", error_words(error, *unit)));
+            let error = give_or_take.map(|error| format!(", to be read give or take {}", reading_error(error, *unit)));
             Answer::Number { unit: unit_words(*unit), range: format!("{range}{}", error.unwrap_or_default()) }
         }
         LookKind::Counted { .. } => Answer::Number { unit: String::new(), range },

@@ -170,3 +170,32 @@ fn amounts_are_in_the_unit_they_are_said_in() {
     let words = Wording::on(&book, PartId(0)).value(&book.works[0].amount, Dimension::TIME).to_string();
     assert_eq!(words, "18 to 30 min × “Bench time”");
 }
+
+#[test]
+fn looks_say_what_they_take_and_what_is_good() {
+    let good = SHOP
+        .replace("give or take 0.2", "give or take 0.2\n    good 0 to 0.1 mm")
+        .replace("measured in degC from -10 to 45", "measured in degF from 14 to 113, give or take 2")
+        .replace("one of smoothly, slips", "one of smoothly, slips\n    good smoothly")
+        .replace("some of dent, scratch", "some of dent, scratch \"A scratch\"\n    good none");
+    let parsed = parse(FileId::OWN, &good.replace("SIGNS", "gap is above 1 mm").replace("WHEN", "instrument.strung"));
+    let book = resolve(&[parsed.tree]).book.expect("a sound rulebook");
+    let said = |path: &str| {
+        let look = book.looks.iter().enumerate().find(|(at, _)| book.look_path(crate::book::LookId::from_index(*at)) == path);
+        let (_, look) = look.expect("the look");
+        let words = Wording::new(&book);
+        let good = look.good.as_ref().map(|good| words.good(look, good).to_string()).unwrap_or_default();
+        (words.answer(look), good)
+    };
+    for (path, answer, good) in [
+        ("button.gap", "0 to 8 mm, to be read give or take 0.2 mm.", "0 to 0.1 mm"),
+        ("button.sits", "One of: straight; crooked; \u{201c}Out of its hole\u{201d} (out).", ""),
+        ("button.marks", "All that is so of: dent; \u{201c}A scratch\u{201d} (scratch); or none.", "none"),
+        ("button.fitted", "A date, or none.", ""),
+        ("instrument.worth", "A sum, 0 to 9000 USD.", ""),
+        ("room.temperature", "14 to 113 degF, to be read give or take 2 degF.", ""),
+        ("peg.turns", "One of: smoothly; slips.", "smoothly"),
+    ] {
+        assert_eq!(said(path), (answer.to_owned(), good.to_owned()), "{path}");
+    }
+}

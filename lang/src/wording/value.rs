@@ -13,7 +13,12 @@ use crate::unit::{Dimension, Unit, format_date};
 impl Wording<'_> {
     /// A value of a dimension that is known from where it stands.
     pub fn value(&self, value: &Value, dimension: Dimension) -> Phrase {
-        self.worked_out(value, Some(dimension), unit_of(self.book, value))
+        self.value_in(value, dimension, unit_of(self.book, value))
+    }
+
+    /// The same in a unit that is wanted.
+    pub fn value_in(&self, value: &Value, dimension: Dimension, unit: Option<Unit>) -> Phrase {
+        self.worked_out(value, Some(dimension), unit)
     }
 
     /// Two values that are compared: what is not known of the one is known of the other.

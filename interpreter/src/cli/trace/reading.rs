@@ -5,11 +5,12 @@ use purfle_lang::book::{LookKind, RecordPath, Value};
 use purfle_lang::number::{Number, format_rounded};
 use purfle_lang::saying::{Saying, look_field, place_suffix};
 use purfle_lang::unit::{Dimension, format_date};
+use purfle_lang::wording::reading_error;
 use serde::Serialize;
 
 use super::saying;
 use super::view::{AppliesView, Teller};
-use crate::report::{error_words, money_range};
+use crate::report::money_range;
 use crate::trace::{Fact, Known, Met, ReadAt, Told};
 
 /// A look with what the record says of it.
@@ -131,7 +132,7 @@ fn look(teller: &Teller<'_>, look: purfle_lang::book::LookId, path: RecordPath) 
             if let (LookKind::Measured { unit, give_or_take: Some(error), .. }, Saying::Between { reading: true, .. }) =
                 (kind, said)
             {
-                view.give_or_take = Some(error_words(*error, *unit));
+                view.give_or_take = Some(reading_error(*error, *unit));
                 view.can_be = known.extent(look, path).and_then(|extent| extent.ends).map(|ends| saying::range(book, look, ends));
             }
         }

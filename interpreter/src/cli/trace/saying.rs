@@ -4,8 +4,9 @@ use purfle_lang::book::{Book, LookId, LookKind};
 use purfle_lang::number::{Number, format_decimal};
 use purfle_lang::saying::{self, Saying};
 use purfle_lang::unit::format_date;
+use purfle_lang::wording::reading_error;
 
-use crate::report::{error_words, money_range, shown};
+use crate::report::{money_range, shown};
 use crate::trace::{Distance, End, Stretch};
 
 /// A saying as a record writes it, safe to print.
@@ -52,7 +53,7 @@ pub fn stretch(book: &Book, look: LookId, stretch: Stretch) -> String {
 /// How far a stretch is from what was written down: `0.3 mm less`.
 pub fn distance(book: &Book, look: LookId, distance: Distance) -> String {
     let by = match &book[look].kind {
-        LookKind::Measured { unit, .. } => error_words(distance.by, *unit),
+        LookKind::Measured { unit, .. } => reading_error(distance.by, *unit),
         LookKind::Priced { .. } => money_range(book, distance.by, distance.by),
         LookKind::Dated => match distance.by == Number::from_integer(1) {
             true => "1 day".to_owned(),

@@ -1,9 +1,8 @@
 //! What a record says, told again: whose instrument it is, what was seen on it and how well it could be read.
 
 use purfle_lang::book::{Book, LookId, LookKind, PartId, RecordPath};
-use purfle_lang::number::{Number, format_decimal};
 use purfle_lang::saying::{self, Saying, look_field, place_suffix};
-use purfle_lang::unit::Unit;
+use purfle_lang::wording::reading_error;
 
 use super::super::figures::place_words;
 use super::super::text::{plain, shown};
@@ -137,7 +136,7 @@ impl Observed {
 fn observation(book: &Book, said: Said<'_>) -> Observation {
     let look = &book[said.look];
     let part = &book[look.part];
-    let words = words(book, said);
+    let words = saying_words(book, said.look, said.saying);
     Observation {
         part_name: part_name(book, look.part, Some(said.at)),
         part: plain(&part.words).into_owned(),
@@ -164,19 +163,19 @@ fn part_name(book: &Book, part: PartId, at: Option<RecordPath>) -> String {
 }
 
 /// A value in words: what its choices are called, and what the marks for not knowing mean.
-fn words(book: &Book, said: Said<'_>) -> String {
-    let look = &book[said.look];
+pub fn saying_words(book: &Book, look: LookId, saying: &Saying) -> String {
+    let look = &book[look];
     let choices = |choices: &[usize], joint: &str| {
         let words = choices.iter().filter_map(|at| look.choices().get(*at)).map(|choice| plain(&choice.words).into_owned());
         words.collect::<Vec<_>>().join(joint)
     };
-    match (said.saying, &look.kind) {
+    match (saying, &look.kind) {
         (Saying::CouldNotTell, _) => "looked, and could not tell".to_owned(),
         (Saying::DoesNotApply, _) => "does not apply".to_owned(),
         (Saying::OneOf(chosen), LookKind::OneOf(_)) => choices(chosen, " or "),
         (Saying::Exactly(chosen), _) if !chosen.is_empty() => choices(chosen, ", "),
         (Saying::Text(text), _) => plain(text).into_owned(),
-        _ => shown(&said.value(book)).into_owned(),
+        _ => shown(&saying::format(look, saying, book.money)).into_owned(),
     }
 }
 
@@ -184,17 +183,9 @@ fn words(book: &Book, said: Said<'_>) -> String {
 fn error(kind: &LookKind, saying: &Saying) -> Option<String> {
     match (kind, saying) {
         (LookKind::Measured { unit, give_or_take: Some(error), .. }, Saying::Between { reading: true, .. }) => {
-            Some(format!("give or take {}", error_words(*error, *unit)))
+            Some(format!("give or take {}", reading_error(*error, *unit)))
         }
         _ => None,
-    }
-}
-
-/// A reading error as it is written: `0.2 mm`. Of a temperature it is a difference, without the zero point.
-pub fn error_words(error: Number, unit: Unit) -> String {
-    match (unit.from_base(error), unit.from_base(Number::from_integer(0))) {
-        (Some(error), Some(zero)) => format!("{} {unit}", format_decimal(error - zero)),
-        _ => String::new(),
     }
 }
 

@@ -1,0 +1,67 @@
+//! `purfle handbook RULEBOOK`: the rulebook as a document to read and to print.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use super::diagnostics::refuse;
+use super::output::Output;
+use super::{Ending, complain};
+use crate::by_itself::Figures;
+use crate::handbook::{handbook, html, markdown};
+use crate::load::load;
+
+/// What `purfle handbook` is told.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The rulebook (NAME.purfle)
+    rulebook: String,
+    /// The form of the handbook
+    #[arg(long = "as", value_enum, default_value_t = Form::Html, value_name = "FORM")]
+    form: Form,
+    /// Write the handbook to a file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Replace the file of --out if there is one
+    #[arg(long, requires = "out")]
+    force: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// A page to read, and to print as a booklet
+    Html,
+    /// Markdown, with tables
+    Markdown,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> io::Result<Ending> {
+    let mut loaded = match load(&arguments.rulebook) {
+        Ok(loaded) => loaded,
+        Err(unusable) => {
+            complain(&unusable.to_string());
+            return Ok(Ending::Unusable);
+        }
+    };
+    let judge = loaded.ready();
+    let (Some(book), Some(mut judge)) = (&loaded.book, judge) else {
+        refuse(&loaded);
+        return Ok(Ending::Wrong);
+    };
+    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
+        Ok(output) => output,
+        Err(why) => {
+            complain(&why);
+            return Ok(Ending::Unusable);
+        }
+    };
+    let handbook = handbook(book, &loaded.trees, &Figures::judged_by(&mut judge));
+    match arguments.form {
+        Form::Html => output.write_all(html(&handbook).map_err(io::Error::other)?.as_bytes())?,
+        Form::Markdown => output.write_all(markdown(&handbook).as_bytes())?,
+    }
+    output.keep()?;
+    Ok(Ending::Well)
+}
