@@ -16,5 +16,6 @@ mod sayings;
 mod supplied;
 mod tidy;
 mod traced;
+mod weighed;
 mod wording;
 mod written;

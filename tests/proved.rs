@@ -2,7 +2,7 @@
 //! through all cases.
 
 mod definitions;
-mod facts;
+pub mod facts;
 mod replayed;
 mod silence;
 mod told;

@@ -14,6 +14,7 @@ mod sheet;
 mod tidy;
 mod trace;
 mod triage;
+mod weigh;
 
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
@@ -58,6 +59,8 @@ enum Command {
     Trace(trace::Arguments),
     /// Lay rulebooks out in the one canonical way
     Tidy(tidy::Arguments),
+    /// What changes between two rulebooks, or two editions of one
+    Weigh(weigh::Arguments),
 }
 
 /// How a command ended.
@@ -94,6 +97,7 @@ pub fn run() -> ExitCode {
         Command::Allot(arguments) => allot::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
+        Command::Weigh(arguments) => weigh::run(&arguments),
     };
     match ended {
         Ok(ending) => ending.into(),

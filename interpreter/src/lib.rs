@@ -24,4 +24,5 @@ pub mod sheet;
 pub(crate) mod slice;
 pub mod trace;
 pub mod triage;
+pub mod weigh;
 pub mod witness;

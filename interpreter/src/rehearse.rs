@@ -80,8 +80,13 @@ pub fn rehearse<'a>(book: &'a Arc<Book>, judge: &mut Judge, example: &'a Example
 
 /// An example's record as a record.
 pub fn record_of(example: &Example) -> Record {
-    let mut record = Record { id: example.words.clone(), ..Record::default() };
-    for entry in &example.record {
+    Record { id: example.words.clone(), ..record_of_entries(&example.record) }
+}
+
+/// The entries of an example as a record without a mark.
+pub fn record_of_entries(entries: &[RecordEntry]) -> Record {
+    let mut record = Record::default();
+    for entry in entries {
         match entry {
             RecordEntry::Look(look, at, saying) => record.entries.push(Entry::Look(*look, *at, Arc::new(saying.clone()))),
             RecordEntry::Last(look, at, saying) => record.last.push((*look, *at, Arc::new(saying.clone()))),

@@ -3,7 +3,7 @@
 use purfle_lang::saying::{look_field, place_suffix};
 use std::collections::BTreeSet;
 
-use purfle_lang::book::{Book, Example, LookId, PartId, RecordEntry, RecordPath};
+use purfle_lang::book::{Book, LookId, PartId, RecordEntry, RecordPath};
 use purfle_lang::diagnostic::{Diagnostic, Witness};
 use purfle_lang::number::format_decimal;
 use purfle_lang::resolve::resolve;
@@ -62,7 +62,7 @@ pub fn shown(trees: &[Tree], witnesses: &[(String, &Witness)]) -> Vec<Option<Sho
     for (at, file, _) in items {
         let example = resolved.examples.iter().find(|example| example.origin.span.file == file);
         if let (Some(example), Some((mark, _))) = (example, witnesses.get(at)) {
-            shown[at] = as_records(&resolved, example, mark);
+            shown[at] = as_records(&resolved, &example.record, mark);
         }
     }
     shown
@@ -86,10 +86,10 @@ fn resolved(trees: &[Tree], mut items: Vec<Asked>) -> Option<(Book, Vec<Asked>)>
     None
 }
 
-/// An example's record as a record file says it. None where no file can say it.
-fn as_records(book: &Book, example: &Example, mark: &str) -> Option<Shown> {
-    let looks_back = example.record.iter().any(|entry| matches!(entry, RecordEntry::Last(..)));
-    let day = example.record.iter().find_map(|entry| match entry {
+/// The entries of an example's record as a record file says them. None where no file can say it.
+pub fn as_records(book: &Book, entries: &[RecordEntry], mark: &str) -> Option<Shown> {
+    let looks_back = entries.iter().any(|entry| matches!(entry, RecordEntry::Last(..)));
+    let day = entries.iter().find_map(|entry| match entry {
         RecordEntry::InspectedOn(day) => Some(*day),
         _ => None,
     });
@@ -105,7 +105,7 @@ fn as_records(book: &Book, example: &Example, mark: &str) -> Option<Shown> {
         format!("{}{}", book[part].name, at.map(|at| place_suffix(book, part, at)).unwrap_or_default())
     };
     let said = |look: LookId, saying: &Saying| saying::format(&book[look], saying, book.money);
-    for entry in &example.record {
+    for entry in entries {
         record.push(match entry {
             RecordEntry::Look(look, at, saying) => (look_field(book, *look, *at), said(*look, saying)),
             RecordEntry::Last(look, at, saying) => {

@@ -23,3 +23,4 @@ mod season_pages;
 mod sheet;
 mod spreadsheets;
 mod trace;
+mod weigh;

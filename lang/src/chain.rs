@@ -20,6 +20,7 @@ use crate::diagnostic::Diagnostic;
 use crate::resolve::noted::Role;
 use crate::span::Span;
 use crate::syntax::tree::{Doing, Entry, Item, Kind, Text, Tree};
+pub(crate) use change::key as clause_key;
 use target::Found;
 
 /// A chain of rulebooks laid into one.
@@ -111,6 +112,11 @@ pub fn merge(chain: &[Tree]) -> Merged {
     }
     merged.diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start));
     merged
+}
+
+/// Whether there is something that an `alter` or a `without` like this one would be aimed at.
+pub fn finds(entries: &[Arc<Entry>], wanted: &Entry) -> bool {
+    target::find(entries, wanted).is_some()
 }
 
 /// One rulebook of the chain on its way into the whole.

@@ -3,7 +3,7 @@
 //! Every claim is about all records at once and is exact, or says "may". A claim that something can happen carries a
 //! record in which it does.
 
-mod enough;
+pub(crate) mod enough;
 mod mentions;
 mod outcome;
 mod record;

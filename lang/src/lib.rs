@@ -11,6 +11,7 @@ pub mod book;
 pub mod cells;
 pub mod chain;
 pub mod check;
+pub mod compare;
 pub mod diagnostic;
 pub mod evaluate;
 pub mod finite;

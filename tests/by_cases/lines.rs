@@ -73,6 +73,18 @@ impl Cuts {
         cuts
     }
 
+    /// Those of this book and of another one about the same looks.
+    pub fn with(mut self, other: Self) -> Self {
+        for (read, points) in other.points {
+            self.points.entry(read).or_default().extend(points);
+        }
+        self.links.extend(other.links);
+        self.fluid.extend(other.fluid);
+        self.complete &= other.complete;
+        self.fluid_cost |= other.fluid_cost;
+        self
+    }
+
     /// The cuts of one look, least first.
     pub fn points(&self, read: Read) -> Vec<Number> {
         self.points.get(&read).into_iter().flatten().copied().collect()

@@ -70,6 +70,11 @@ impl Scene {
 
 /// Every way the places can be.
 pub fn scenes(book: &Book, record: &Record, cuts: &Cuts) -> Vec<Scene> {
+    scenes_of(book, record, cuts, &walk::all_read(book))
+}
+
+/// The same where these looks, by index, are read.
+pub fn scenes_of(book: &Book, record: &Record, cuts: &Cuts, read: &[bool]) -> Vec<Scene> {
     let mut layouts: Vec<Vec<Vec<Spot>>> = vec![Vec::new()];
     for part in (0..book.parts.len()).map(PartId::from_index) {
         let ways = ways(book, record, part);
@@ -84,8 +89,7 @@ pub fn scenes(book: &Book, record: &Record, cuts: &Cuts) -> Vec<Scene> {
             })
             .collect();
     }
-    let read = walk::all_read(book);
-    layouts.into_iter().map(|spots| scene(book, record, cuts, &read, spots)).collect()
+    layouts.into_iter().map(|spots| scene(book, record, cuts, read, spots)).collect()
 }
 
 /// The sets of places that one part can have.

@@ -89,7 +89,7 @@ pub fn facts(book: &Book, text: &str, most: usize) -> Option<Facts> {
 }
 
 /// Records that say how many places as found there are, and nothing else.
-fn records(book: &Book) -> Vec<Record> {
+pub fn records(book: &Book) -> Vec<Record> {
     let mut records = vec![Record { id: "tried".to_owned(), ..Record::default() }];
     for part in (0..book.parts.len()).map(PartId::from_index).filter(|part| matches!(book[*part].places, Places::AsFound)) {
         let with = |record: &Record, many: u32| {

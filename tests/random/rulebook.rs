@@ -18,7 +18,19 @@ pub fn rulebook(number: u64) -> String {
 /// A random rulebook about so little that all cases of its empty record can be gone through.
 pub fn small(number: u64) -> String {
     let mut dice = Dice::new(number ^ 1 << 40);
-    let dice = &mut dice;
+    let parts = few(&mut dice);
+    about(&mut dice, &parts)
+}
+
+/// Two random rulebooks about the same few looks.
+pub fn small_pair(number: u64) -> (String, String) {
+    let parts = few(&mut Dice::new(number ^ 1 << 41));
+    let written = |which: u64| about(&mut Dice::new(number << 1 | which), &parts);
+    (written(0), written(1))
+}
+
+/// Few parts with few looks.
+fn few(dice: &mut Dice) -> Vec<Part> {
     let mut parts = sketch(dice);
     let mut gone: Vec<String> = Vec::new();
     for part in &mut parts {
@@ -40,7 +52,7 @@ pub fn small(number: u64) -> String {
             places.iter_mut().for_each(|(_, only_when)| lost(only_when));
         }
     }
-    about(dice, &parts)
+    parts
 }
 
 fn about(dice: &mut Dice, parts: &[Part]) -> String {

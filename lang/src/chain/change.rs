@@ -195,7 +195,7 @@ fn inner(clause: &Clause) -> Option<&Entry> {
 }
 
 /// The name of a clause that has one: an entry's, or a row's keys.
-pub(super) fn key(clause: &Clause) -> Option<String> {
+pub(crate) fn key(clause: &Clause) -> Option<String> {
     match &clause.says {
         Says::Entry(inner) => inner.name.as_ref().map(|name| name.value.clone()),
         Says::Row(row) => Some(row.keys.iter().map(|key| key.value.as_str()).collect::<Vec<_>>().join(", ")),

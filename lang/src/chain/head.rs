@@ -86,8 +86,8 @@ fn fits(merged: &mut Merged, child: &Tree, parent: &Tree, parents: &[Tree]) {
             )
             .label(format!("edition {found} is here"))
             .help(format!(
-                "Compare edition {written} with edition {found} of {}, item by item, above all those this rulebook alters or \
-                 drops. Then write `edition {found}`.",
+                "Run `purfle weigh` with this rulebook, still built on edition {written}, and with edition {found} of {}: it says which \
+                 changes here still apply. Then write `edition {found}`.",
                 name.value
             ))
             .place(real.span, "the edition found")

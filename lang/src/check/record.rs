@@ -87,6 +87,19 @@ impl World<'_> {
         Some(self.written(&units, &reads, case, &numbers))
     }
 
+    /// The record of all that anything reads, as it is seen in a case. What is worked out from numbers may come out otherwise:
+    /// whoever needs it has to look.
+    pub fn full_record(&self, case: &[u8]) -> Vec<RecordEntry> {
+        let met = |node: &Node| self.conditions().met(node, case);
+        let reads: Vec<VariableId> = (0..self.view.variables.len() as VariableId).collect();
+        let found = |at: &usize| matches!(self.book.parts[*at].places, Places::AsFound) && met(&self.view.parts[*at]);
+        let places = (0..self.book.parts.len()).filter(found).map(|at| Unit::Places(PartId::from_index(at)));
+        let read = |slot: &Slot| slot.variable.is_some() || !slot.choices.is_empty();
+        let slots = self.view.slots.iter().enumerate().filter(|(_, slot)| read(slot) && met(&slot.applies));
+        let units: Vec<Unit> = places.chain(slots.map(|(at, _)| Unit::Look(at as SlotId))).collect();
+        self.written(&units, &reads, case, &[])
+    }
+
     /// Numbers from which the worked-out values come out as in the case, and with which the record can be: in the cells
     /// that the case gives to their looks, or else in others that go together with all that is written down.
     fn numbers(&self, worked: &[VariableId], case: &[u8], units: &[Unit]) -> Option<Vec<(Input, Number)>> {

@@ -82,7 +82,11 @@ pub struct TooFine(pub LookId);
 impl<'a> World<'a> {
     /// Writes a book out; `text` is that of its own rulebook.
     pub fn new(book: &'a Book, text: &str) -> Result<Self, TooFine> {
-        let needs = enough::of_each_item(book);
+        Self::with_places(book, text, &enough::of_each_item(book))
+    }
+
+    /// The same with as many places of each part as found as a claim needs.
+    pub fn with_places(book: &'a Book, text: &str, needs: &Needs) -> Result<Self, TooFine> {
         let counts: FxHashMap<PartId, Found> = unnamed_places(book)
             .into_iter()
             .map(|(part, unnamed)| (part, Found { recorded: 0, unnamed: needs.places(part, unnamed) }))

@@ -15,7 +15,7 @@ mod walk;
 pub use clause::{Arrow, BuildsOn, Ends, Expect, Good, Goods, On, RecordEntry, RecordSays, Row, Says, UrgencyLine};
 pub use condition::{Cond, CondKind, Count, LadderTest, Total};
 pub use expression::{Expr, ExprKind, Path, Quantity};
-pub(crate) use says::{Meant, means_as};
+pub(crate) use says::{Meant, means_as, meant};
 pub(crate) use walk::{Visit, Walk};
 
 use std::sync::Arc;

@@ -1,7 +1,7 @@
 //! What the checker's questions cost: overlap, gap, shadow and never, over tables and over sparse rulebooks made by
 //! chance, beside a plain check of pairs and beside a general solver.
 //!
-//! `cargo bench -p purfle-tests --bench proof`. Words after `--` choose parts of it: `tables`, `sparse`, `whole` (all checks of whole rulebooks), and `alone` to
+//! `cargo bench -p purfle-tests --bench proof`. Words after `--` choose parts of it: `tables`, `sparse`, `whole` (all checks of whole rulebooks), `weighed` (two rulebooks against each other), and `alone` to
 //! leave the solver out. The solver is the program `z3` on the path (Debian: `apt-get install z3`; PyPI: `pip install
 //! z3-solver`), or the one that `PURFLE_SOLVER` names; without it the rest is measured and that is said. What it
 //! answers is compared with our answer, and the run fails where they differ. Of questions that are asked of every
@@ -17,6 +17,7 @@ mod smt;
 mod solver;
 mod sparse;
 mod tables;
+mod weighed;
 mod whole;
 
 use std::env;
@@ -64,6 +65,9 @@ fn measure(solver: Option<&Solver>, wanted: impl Fn(&str) -> bool) -> Result<(),
             }
         }
         report.print();
+    }
+    if wanted("weighed") {
+        weighed::measure()?;
     }
     if wanted("whole") {
         whole::measure()?;

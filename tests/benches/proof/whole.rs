@@ -26,7 +26,7 @@ pub fn measure() -> Result<(), String> {
     row("first-look", &book, &loaded.sources[0].text);
     for findings in [100, 300, 1_000, 1_500, 3_000] {
         for (least, most) in [(2, 6), (4, 8)] {
-            let text = made(findings, least, most);
+            let text = made(findings, least, most, 0);
             let resolved = resolve(&[parse(FileId(0), &text).tree]);
             let book = resolved.book.ok_or_else(|| format!("a made rulebook has errors: {:?}", resolved.diagnostics))?;
             row(&format!("60 looks, {least} to {most} of them each"), &book, &text);
@@ -42,9 +42,10 @@ fn row(name: &str, book: &Book, text: &str) {
 }
 
 /// A rulebook of that many findings, whose signs are from `least` to `most` looks joined by `and`. A third of the looks
-/// are yes or no, a third have five choices, a third are measured, with limits at multiples of 5 mm.
-fn made(findings: usize, least: usize, most: usize) -> String {
-    let mut dice = Dice::new((findings * 100 + least * 10 + most) as u64);
+/// are yes or no, a third have five choices, a third are measured, with limits at multiples of 5 mm. `which` makes another one
+/// about the same looks.
+pub fn made(findings: usize, least: usize, most: usize, which: u64) -> String {
+    let mut dice = Dice::new((findings * 100 + least * 10 + most) as u64 + (which << 32));
     let mut text = String::from(
         "rulebook made \"Made by chance\"\n  edition 1\n  money USD\nurgency\n  step fine \"Fine\"\n  step mention \"Mention\"\n  \
          step book \"Book\"\n  step soon \"Soon\"\n  step halt \"Halt\"\nhands\n  hand luthier \"A luthier\"  60 USD per h\n\

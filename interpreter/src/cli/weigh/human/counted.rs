@@ -1,0 +1,95 @@
+//! What past records come to, for people: how many move and where to, what all cost, then each that moved.
+
+use super::heading;
+use crate::report::{Paint, paragraph, plain, shown};
+use crate::weigh::view::{CountedView, SumView, TotalView};
+
+/// The most instruments that are listed.
+const MOST_LISTED: usize = 200;
+
+/// The whole part.
+pub fn report(text: &mut String, view: &CountedView, paint: Paint) {
+    heading(text, "On past records", paint);
+    let moved = view.moved.len() as u64;
+    let counts = format!("{} records read, {} judged by both", view.read, view.judged);
+    let refused = view.read - view.judged;
+    let refused = if refused == 0 { String::new() } else { format!("; {refused} refused by one of them or both") };
+    paragraph(text, "", &format!("{counts}{refused}."));
+    match moved {
+        0 => paragraph(text, "", "None comes out differently, but for what it may cost."),
+        1 => paragraph(text, "", &format!("1 comes out differently; {} come out as before, but for the cost.", view.unmoved)),
+        many => {
+            paragraph(text, "", &format!("{many} come out differently; {} come out as before, but for the cost.", view.unmoved));
+        }
+    }
+    paragraph(text, "", &format!("At one end at least {} cost more and {} cost less.", view.dearer, view.cheaper));
+    text.push('\n');
+    for (title, total) in [("Cost", &view.cost), ("If left", &view.left), ("Funds", &view.aid)] {
+        sums(text, title, total);
+    }
+    if !view.moves.is_empty() {
+        text.push('\n');
+        paragraph(text, "", "How soon:");
+        let wide = view.moves.iter().map(|one| one.count.to_string().len()).max().unwrap_or(0);
+        for one in &view.moves {
+            paragraph(text, "  ", &format!("{:>wide$}  from {} to {}", one.count, shown(&one.was), shown(&one.now)));
+        }
+    }
+    listed(text, view);
+    refusals(text, view);
+}
+
+fn sums(text: &mut String, title: &str, total: &TotalView) {
+    let range = |sum: &SumView| {
+        if sum.from == sum.to {
+            format!("{} {}", sum.from, sum.money)
+        } else {
+            format!("{} to {} {}", sum.from, sum.to, sum.money)
+        }
+    };
+    paragraph(text, &format!("{title:8} was  "), &range(&total.was));
+    paragraph(text, "         now  ", &range(&total.now));
+}
+
+fn listed(text: &mut String, view: &CountedView) {
+    if view.moved.is_empty() {
+        return;
+    }
+    text.push('\n');
+    paragraph(text, "", "Those that come out differently:");
+    for moved in view.moved.iter().take(MOST_LISTED) {
+        let tag = moved.tag.as_ref().map(|tag| format!(" ({})", shown(tag))).unwrap_or_default();
+        paragraph(text, "  ", &format!("{}{tag}", shown(&moved.record)));
+        for line in moved.what.iter().chain(&moved.because) {
+            paragraph(text, "    - ", &plain(line));
+        }
+    }
+    match view.moved.len().saturating_sub(MOST_LISTED) {
+        0 => {}
+        more => paragraph(text, "  ", &format!("and {more} more (--as json names them all)")),
+    }
+}
+
+fn refusals(text: &mut String, view: &CountedView) {
+    if view.refused.is_empty() {
+        return;
+    }
+    text.push('\n');
+    paragraph(text, "", "Refused:");
+    for refused in view.refused.iter().take(MOST_LISTED) {
+        let record = refused.record.as_ref().map(|record| format!(", record {}", shown(record))).unwrap_or_default();
+        let by = match refused.by {
+            "both" => "by both",
+            "old" => "by the old rulebook only",
+            _ => "by the new rulebook only",
+        };
+        paragraph(text, "  ", &format!("{}, row {}{record}: {by}", shown(&refused.source), refused.row));
+        for why in &refused.why {
+            paragraph(text, "    - ", &shown(why));
+        }
+    }
+    match view.refused.len().saturating_sub(MOST_LISTED) {
+        0 => {}
+        more => paragraph(text, "  ", &format!("and {more} more (--as json names them all)")),
+    }
+}

@@ -1,0 +1,332 @@
+//! What can come out differently, each with a record that shows it, and what is proved to come out the same.
+
+use std::sync::Arc;
+
+use purfle_lang::book::{Book, RecordEntry};
+use purfle_lang::compare::{Both, FindingClaims, Kind, Known, SameFigures, Weighing, WholeClaim, same_figures};
+use purfle_lang::saying::entries;
+
+use super::replay::{Books, Named, Replay, Seen, aid, aid_differs, counsel, dearer};
+use super::view::{FigureView, FindingView, ProvenView, WayView};
+use super::words::{self, figure};
+use crate::judge::Judge;
+use crate::outcome::Outcome;
+use crate::report::sum;
+use crate::witness::{Shown, as_records};
+
+/// The day of a record that shows by when something is to be seen to: 2026-03-02.
+const SOME_DAY: i64 = 20_514;
+
+/// The most findings that are tried for a record that shows a difference in a sum.
+const MOST_TRIED: usize = 1_000;
+
+/// What can come out differently between two rulebooks; none where their looks are cut too finely together.
+pub fn proven(old: &mut Judge, new: &mut Judge) -> Option<ProvenView> {
+    let (before, after) = (Arc::clone(&old.plan().book), Arc::clone(&new.plan().book));
+    let both = Both::new(&before, &after);
+    let weighing = Weighing::new(&both)?;
+    let (claims, whole) = (weighing.findings(), weighing.whole());
+    let same = same_figures(&both, &claims, &whole);
+    let books = Books { old: &before, new: &after };
+    let mut proving = Proving {
+        replay: Replay { old, new, both: &both.book },
+        books,
+        both: &both,
+        weighing: &weighing,
+        witnesses: Vec::new(),
+        marks: 0,
+    };
+    let findings: Vec<FindingView> = claims.iter().map(|claims| proving.finding(claims)).collect();
+    let mut outcome = proving.whole(&whole);
+    outcome.extend(proving.figures(&same));
+    let differ = |finding: &&FindingView| finding.ways.iter().any(|way| way.known == "can");
+    let can = findings.iter().filter(differ).count();
+    Some(ProvenView {
+        can,
+        not_decided: findings.len() - can,
+        same: both.pairs.len() - findings.len(),
+        looks: super::looks::looks(books),
+        apart: both.apart.iter().map(|look| both.book.look_path(*look)).collect(),
+        findings,
+        outcome,
+    })
+}
+
+struct Proving<'a> {
+    replay: Replay<'a>,
+    books: Books<'a>,
+    both: &'a Both<'a>,
+    weighing: &'a Weighing<'a>,
+    /// Records that showed a difference so far.
+    witnesses: Vec<Vec<RecordEntry>>,
+    marks: usize,
+}
+
+impl Proving<'_> {
+    fn finding(&mut self, claims: &FindingClaims) -> FindingView {
+        let pair = &self.both.pairs[claims.pair];
+        let named = Named { old: pair.old.map(|(own, _)| own), new: pair.new.map(|(own, _)| own) };
+        let ways = claims.ways.iter().map(|(kind, known)| self.way(named, *kind, known)).collect();
+        FindingView { finding: pair.name.clone(), ways }
+    }
+
+    fn way(&mut self, named: Named, kind: Kind, known: &Known) -> WayView {
+        let way = words::kind(kind);
+        let Known::Case { case, claim } = known else { return WayView::open(way) };
+        let Some(record) = self.weighing.record(case, claim) else { return WayView::open(way) };
+        let mut with_rest = record.clone();
+        with_rest.push(RecordEntry::RestGood);
+        for record in [record, with_rest] {
+            let Some(seen) = self.replay.judge(&record) else { continue };
+            let Some(at) = self.books.differs(&seen, named, kind) else { continue };
+            let told = match (kind, at.old, at.new) {
+                (Kind::Dearer | Kind::Cheaper | Kind::OnSight, Some(old), Some(new)) => {
+                    (sum(self.books.old, &old.cost), sum(self.books.new, &new.cost))
+                }
+                _ => (
+                    words::finding(self.books.old, named.old, at.old, &at.place),
+                    words::finding(self.books.new, named.new, at.new, &at.place),
+                ),
+            };
+            self.witnesses.push(record.clone());
+            return self.shown(way, &record, &seen, told);
+        }
+        WayView::open(way)
+    }
+
+    /// A way that a record shows.
+    fn shown(&mut self, way: &'static str, record: &[RecordEntry], seen: &Seen, (before, after): (String, String)) -> WayView {
+        self.marks += 1;
+        let fields = as_records(self.replay.both, record, &format!("weigh-{}", self.marks));
+        let (record_fields, last) = fields.map_or((None, None), |Shown { record, before }| (Some(record), before));
+        WayView {
+            way,
+            known: "can",
+            example: Some(entries(self.replay.both, record)),
+            record: record_fields,
+            last,
+            left_out: seen.left_out.clone(),
+            before: Some(before),
+            after: Some(after),
+        }
+    }
+
+    /// How soon, by whose hands, whether it may be played, and counsels.
+    fn whole(&mut self, claims: &[WholeClaim]) -> Vec<FigureView> {
+        let mut figures: Vec<FigureView> = ["urgency", "hands", "played"].into_iter().map(FigureView::same).collect();
+        for claim in claims {
+            let (name, way) = words::whole(&claim.way);
+            let view = self.whole_way(way, claim);
+            let at = figures.iter().position(|figure| figure.figure == name).unwrap_or_else(|| {
+                figures.push(FigureView::same(&name));
+                figures.len() - 1
+            });
+            figures[at].ways.push(view);
+        }
+        figures.iter_mut().for_each(FigureView::settle);
+        figures
+    }
+
+    fn whole_way(&mut self, way: &'static str, claim: &WholeClaim) -> WayView {
+        let Known::Case { case, .. } = &claim.known else { return self.by_luck(way, claim) };
+        let reason = claim.reason.as_ref().and_then(|reason| self.weighing.record(case, reason));
+        let with_rest = reason.clone().map(|mut record| {
+            record.push(RecordEntry::RestGood);
+            record
+        });
+        for record in with_rest.into_iter().chain(reason) {
+            if let Some(view) = self.whole_shown(way, claim, &record) {
+                return view;
+            }
+        }
+        // All that is seen in the case: long, so it is made short once it shows the difference.
+        let mut record = self.weighing.full_record(case);
+        record.push(RecordEntry::RestGood);
+        self.whole_shown(way, claim, &record).unwrap_or_else(|| WayView::open(way))
+    }
+
+    /// What no question about cases could decide: a record that showed something else may show it too.
+    fn by_luck(&mut self, way: &'static str, claim: &WholeClaim) -> WayView {
+        for record in self.with_the_rest() {
+            if let Some(view) = self.whole_shown(way, claim, &record) {
+                return view;
+            }
+        }
+        WayView::open(way)
+    }
+
+    fn whole_shown(&mut self, way: &'static str, claim: &WholeClaim, record: &[RecordEntry]) -> Option<WayView> {
+        let (record, seen) = self.shortened(record, &|books, seen| books.whole_differs(seen, &claim.way))?;
+        let told = (words::outcome(self.books.old, &seen.old, &claim.way), words::outcome(self.books.new, &seen.new, &claim.way));
+        Some(self.shown(way, &record, &seen, told))
+    }
+
+    /// A record without what it need not say to show a difference, and what comes of it; none where it does not show it.
+    fn shortened(&mut self, record: &[RecordEntry], shows: &Shows<'_>) -> Option<(Vec<RecordEntry>, Seen)> {
+        let mut seen = self.replay.judge(record).filter(|seen| shows(&self.books, seen))?;
+        let mut record = record.to_vec();
+        let mut piece = record.len().div_ceil(2);
+        loop {
+            let mut at = 0;
+            while at < record.len() {
+                let to = (at + piece).min(record.len());
+                let stays = |entry: &RecordEntry| matches!(entry, RecordEntry::RestGood);
+                let pieces = record[at..to].iter().filter(|entry| stays(entry));
+                let fewer: Vec<RecordEntry> = record[..at].iter().chain(pieces).chain(&record[to..]).cloned().collect();
+                let shorter = (fewer.len() < record.len()).then(|| self.replay.judge(&fewer)).flatten();
+                match shorter.filter(|seen| shows(&self.books, seen)) {
+                    Some(still) => (record, seen) = (fewer, still),
+                    None => at = to,
+                }
+            }
+            if piece <= 1 {
+                return Some((record, seen));
+            }
+            piece = piece.div_ceil(2);
+        }
+    }
+
+    /// The records that showed a difference, with all that they do not speak of good.
+    fn with_the_rest(&self) -> Vec<Vec<RecordEntry>> {
+        let mut all: Vec<Vec<RecordEntry>> = Vec::new();
+        for record in &self.witnesses {
+            let mut record = record.clone();
+            if !record.iter().any(|entry| matches!(entry, RecordEntry::RestGood)) {
+                record.push(RecordEntry::RestGood);
+            }
+            all.push(record);
+        }
+        all
+    }
+
+    /// Costs, funds, counsels that ask for totals, and days: the same where that is proved, else what a record shows.
+    fn figures(&mut self, same: &SameFigures) -> Vec<FigureView> {
+        let mut wanted: Vec<Wanted> = Vec::new();
+        let mut figures = Vec::new();
+        let sums = [("cost", same.cost, figure::cost as Told), ("left", same.left, figure::left as Told)];
+        for (name, proved, told) in sums {
+            if proved {
+                figures.push(FigureView::same(name));
+            } else {
+                let of = move |outcome: &Outcome| if name == "cost" { outcome.cost } else { outcome.left };
+                wanted.push(Wanted::new(name, "dearer", told, Box::new(move |_, seen| dearer(&of(&seen.old), &of(&seen.new)))));
+                wanted.push(Wanted::new(name, "cheaper", told, Box::new(move |_, seen| dearer(&of(&seen.new), &of(&seen.old)))));
+            }
+        }
+        if same.cost && same.tiers {
+            figures.push(FigureView::same("tier"));
+        } else {
+            wanted.push(Wanted::new(
+                "tier",
+                "another",
+                figure::tier,
+                Box::new(|books, seen| figure::tier(books.old, &seen.old) != figure::tier(books.new, &seen.new)),
+            ));
+        }
+        if same.when {
+            figures.push(FigureView::same("due"));
+        } else {
+            wanted.push(Wanted::new(
+                "due",
+                "another",
+                figure::due,
+                Box::new(|books, seen| figure::due(books.old, &seen.old) != figure::due(books.new, &seen.new)),
+            ));
+        }
+        for name in &same.aids {
+            let (one, other) = (name.clone(), name.clone());
+            let told = move |book: &Book, outcome: &Outcome| figure::aid(book, aid(book, outcome, &one));
+            let differs = move |books: &Books<'_>, seen: &Seen| {
+                aid_differs(aid(books.old, &seen.old, &other), aid(books.new, &seen.new, &other))
+            };
+            wanted.push(Wanted {
+                name: format!("aid {name}"),
+                way: "another",
+                told: Box::new(told),
+                differs: Box::new(differs),
+                view: None,
+            });
+        }
+        for name in &same.counsels {
+            let (one, other) = (name.clone(), name.clone());
+            let told = move |book: &Book, outcome: &Outcome| figure::counsel(counsel(book, outcome, &one));
+            let differs = move |books: &Books<'_>, seen: &Seen| {
+                counsel(books.old, &seen.old, &other) != counsel(books.new, &seen.new, &other)
+            };
+            wanted.push(Wanted {
+                name: format!("counsel {name}"),
+                way: "another",
+                told: Box::new(told),
+                differs: Box::new(differs),
+                view: None,
+            });
+        }
+        let dated = |mut record: Vec<RecordEntry>| {
+            if !record.iter().any(|entry| matches!(entry, RecordEntry::InspectedOn(_))) {
+                record.push(RecordEntry::InspectedOn(SOME_DAY));
+            }
+            record
+        };
+        let mut tried: Vec<Vec<RecordEntry>> = self.with_the_rest();
+        self.try_all(&mut wanted, std::mem::take(&mut tried).into_iter().map(dated).collect());
+        // What no witness shows, a record of any single finding may.
+        for pair in self.both.pairs.iter().take(MOST_TRIED) {
+            if wanted.iter().all(|wanted| wanted.view.is_some()) {
+                break;
+            }
+            if let Some(mut record) = self.weighing.showing(pair) {
+                record.push(RecordEntry::RestGood);
+                self.try_all(&mut wanted, vec![dated(record)]);
+            }
+        }
+        for Wanted { name, way, view, .. } in wanted {
+            let view = view.unwrap_or_else(|| WayView::open(way));
+            match figures.iter_mut().find(|figure| figure.figure == name) {
+                Some(figure) => figure.ways.push(view),
+                None => figures.push(FigureView { figure: name, known: "same", ways: vec![view] }),
+            }
+        }
+        figures.iter_mut().for_each(FigureView::settle);
+        figures
+    }
+
+    fn try_all(&mut self, wanted: &mut [Wanted], records: Vec<Vec<RecordEntry>>) {
+        for record in records {
+            if wanted.iter().all(|wanted| wanted.view.is_some()) {
+                return;
+            }
+            let Some(seen) = self.replay.judge(&record) else { continue };
+            for wanted in wanted.iter_mut().filter(|wanted| wanted.view.is_none()) {
+                if (wanted.differs)(&self.books, &seen) {
+                    let Some((record, seen)) = self.shortened(&record, &*wanted.differs) else { continue };
+                    let told = ((wanted.told)(self.books.old, &seen.old), (wanted.told)(self.books.new, &seen.new));
+                    wanted.view = Some(self.shown(wanted.way, &record, &seen, told));
+                }
+            }
+        }
+    }
+}
+
+/// Whether a difference shows.
+type Shows<'s> = dyn Fn(&Books<'_>, &Seen) -> bool + 's;
+
+/// What a figure says of an outcome, with what it is told by.
+type Tells = dyn Fn(&Book, &Outcome) -> String;
+
+/// What a figure says of an outcome.
+type Told = fn(&Book, &Outcome) -> String;
+
+/// A difference in a figure that is looked for.
+struct Wanted {
+    name: String,
+    way: &'static str,
+    told: Box<Tells>,
+    differs: Box<Shows<'static>>,
+    view: Option<WayView>,
+}
+
+impl Wanted {
+    fn new(name: &str, way: &'static str, told: Told, differs: Box<Shows<'static>>) -> Self {
+        Self { name: name.to_owned(), way, told: Box::new(told), differs, view: None }
+    }
+}

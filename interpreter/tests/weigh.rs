@@ -1,0 +1,207 @@
+//! `purfle weigh`: the forms of its report, and what it says of the shipped rulebooks.
+
+use std::path::PathBuf;
+use std::process::{Command, Output};
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("..")
+}
+
+/// The program run beside the shipped rulebooks.
+fn weigh(arguments: &[&str]) -> Output {
+    let program = Command::new(env!("CARGO_BIN_EXE_purfle")).current_dir(root()).arg("weigh").args(arguments).output();
+    program.expect("the program runs")
+}
+
+fn text(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("UTF-8")
+}
+
+fn json(arguments: &[&str]) -> serde_json::Value {
+    let output = weigh(&[arguments, &["--as", "json"]].concat());
+    serde_json::from_slice(&output.stdout).expect("JSON")
+}
+
+const STANDARD: &str = "rulebooks/first-look.purfle";
+const HOUSE: &str = "rulebooks/harrow-bench.purfle";
+
+#[test]
+fn the_house_is_told_by_name_with_its_reasons() {
+    let output = weigh(&[STANDARD, HOUSE]);
+    assert_eq!(output.status.code(), Some(0));
+    let text = text(&output);
+    for line in text.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    for wanted in [
+        "4 added, 1 dropped, 12 changed.",
+        "  finding soft-bag \"It travels in a thin bag\"",
+        "    was  rate 85 USD",
+        "    now  rate 110 USD",
+        "    because  Our bench rate since September. (harrow-bench)",
+    ] {
+        assert!(text.contains(wanted), "{wanted}\n{text}");
+    }
+    let json = json(&[STANDARD, HOUSE]);
+    assert_eq!(json["purfle"], 1);
+    assert_eq!(json["new"]["rulebook"], "harrow-bench");
+    let rate = json["items"].as_array().and_then(|items| items.iter().find(|item| item["kind"] == "hand")).expect("a hand");
+    assert_eq!(rate["name"], "luthier");
+    assert_eq!(rate["change"], "changed");
+    assert_eq!(rate["clauses"][0]["was"][0], "85 USD");
+    assert_eq!(rate["reasons"][0]["because"], "Our bench rate since September.");
+}
+
+#[test]
+fn what_cannot_be_weighed_ends_as_it_should() {
+    assert_eq!(weigh(&[STANDARD, "rulebooks/no-such.purfle"]).status.code(), Some(2));
+    let folder = tempfile::tempdir().expect("a folder");
+    let broken = folder.path().join("broken.purfle");
+    std::fs::write(&broken, "rulebook broken \"Broken\"\n  edition 1\n").expect("a file");
+    let output = weigh(&[STANDARD, &broken.to_string_lossy()]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("money"), "it says why");
+}
+
+/// A small rulebook that stands by itself.
+const SMALL: &str = include_str!("../../lang/src/compare/tests/old.purfle");
+
+/// A folder with these files in it.
+fn folder(files: &[(&str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (name, text) in files {
+        std::fs::write(folder.path().join(name), text).expect("a file");
+    }
+    folder
+}
+
+fn path(folder: &tempfile::TempDir, name: &str) -> String {
+    folder.path().join(name).to_string_lossy().into_owned()
+}
+
+/// The way in which a finding differs.
+fn way<'v>(view: &'v serde_json::Value, finding: &str, way: &str) -> &'v serde_json::Value {
+    let findings = view["proven"]["findings"].as_array().expect("findings");
+    let finding = findings.iter().find(|one| one["finding"] == finding).unwrap_or_else(|| panic!("{finding}: {view}"));
+    let ways = finding["ways"].as_array().expect("ways");
+    ways.iter().find(|one| one["way"] == way).unwrap_or_else(|| panic!("{way}: {finding}"))
+}
+
+#[test]
+fn a_difference_is_shown_by_a_record_and_what_comes_of_it_by_both() {
+    let new = SMALL.replace("above 0.2 mm", "above 0.4 mm").replace("85 USD per h", "90 USD per h");
+    let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new)]);
+    let view = json(&[&path(&folder, "old.purfle"), &path(&folder, "new.purfle")]);
+    assert_eq!(view["proven"]["can"], 1);
+    assert_eq!(view["proven"]["not-decided"], 0);
+    let lost = way(&view, "loose", "no-longer-found");
+    assert_eq!(lost["known"], "can");
+    assert_eq!(lost["before"], "found: book to halt, luthier, 40.00 to 46.00 USD");
+    assert_eq!(lost["after"], "clear");
+    let dearer = way(&view, "loose", "dearer");
+    assert_eq!((&dearer["before"], &dearer["after"]), (&"40.00 to 46.00 USD".into(), &"40.00 to 48.00 USD".into()));
+    let outcome = view["proven"]["outcome"].as_array().expect("figures");
+    let known = |figure: &str| outcome.iter().find(|one| one["figure"] == figure).map(|one| one["known"].clone());
+    assert_eq!(known("urgency"), Some("can".into()));
+    assert_eq!(known("cost"), Some("can".into()));
+    // The record is one that both rulebooks read, and what is told comes of it.
+    let record = serde_json::to_string(&lost["record"]).expect("JSON");
+    std::fs::write(folder.path().join("record.json"), record).expect("a file");
+    for (rulebook, found) in [("old.purfle", 1), ("new.purfle", 0)] {
+        let output = Command::new(env!("CARGO_BIN_EXE_purfle"))
+            .args(["triage", &path(&folder, rulebook), &path(&folder, "record.json"), "--as", "json"])
+            .output()
+            .expect("the program runs");
+        let triage: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        let findings = triage["outcomes"][0]["findings"].as_array().expect("findings");
+        assert_eq!(findings.len(), found, "{rulebook}: {triage}");
+    }
+}
+
+#[test]
+fn words_alone_change_nothing_and_that_is_said_to_be_proved() {
+    let new = SMALL.replace("\"It is loose\"", "\"It sits loosely\"").replace("above 0.2 mm", "above 0.20 mm");
+    let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new)]);
+    let output = text(&weigh(&[&path(&folder, "old.purfle"), &path(&folder, "new.purfle")]));
+    let output = output.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(output.contains("No finding comes out differently in any record: proved for all 1."), "{output}");
+    assert!(output.contains("The outcome as a whole is the same for every record that both rulebooks take"), "{output}");
+    assert!(output.contains("in 1 more only words changed, which changes no outcome."), "{output}");
+}
+
+#[test]
+fn past_records_are_counted_with_what_moved_and_why() {
+    let new = SMALL.replace("above 0.2 mm", "above 0.6 mm").replace("one of violin, cello", "one of violin, viola");
+    let records = "record,tag,instrument.kind,instrument.strung,button.gap\n\
+        A-1,T-1,violin,no,0\nA-2,T-2,violin,no,2\nA-3,T-3,violin,no,0.401\nA-4,T-4,cello,no,2\nA-5,T-5,viola,no,2\n";
+    let new = new.replace("row cello  1.5", "row viola  1.5");
+    let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new), ("records.csv", records)]);
+    let arguments = [path(&folder, "old.purfle"), path(&folder, "new.purfle"), path(&folder, "records.csv")];
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let output = weigh(&arguments);
+    assert_eq!(output.status.code(), Some(1), "records were refused");
+    let view = json(&arguments);
+    let counted = &view["counted"];
+    assert_eq!((&counted["read"], &counted["judged"], &counted["unmoved"]), (&5.into(), &3.into(), &2.into()));
+    assert_eq!(counted["moved"][0]["record"], "A-3");
+    assert_eq!(counted["moved"][0]["what"][0], "how soon: was book, now fine to book");
+    assert_eq!(counted["moves"][0]["count"], 1);
+    assert_eq!(counted["cost"]["was"]["from"], "80.00");
+    let refused = counted["refused"].as_array().expect("refused");
+    let by: Vec<_> = refused.iter().map(|one| (one["record"].as_str(), one["by"].as_str())).collect();
+    assert_eq!(by, [(Some("A-4"), Some("new")), (Some("A-5"), Some("old"))]);
+}
+
+const SHOP: &str = "rulebook house \"House\"\r\n  edition 7\r\n  money USD\r\n  builds on first edition 1 from \"first.purfle\"\r\n\
+    \r\n# Ours.\r\nalter hand luthier 90 USD per h because \"Our rate.\"\r\n\
+    alter finding loose because \"Ours are looser.\"\r\n  signs gap is above 0.5 mm\r\n\
+    alter table slowness because \"We are slow.\"\r\n  row cello  1.7\r\n\
+    without raise strung because \"We slacken them.\"\r\n";
+
+fn editions() -> tempfile::TempDir {
+    let second = SMALL
+        .replace("  edition 1\n", "  edition 2\n")
+        .replace("above 0.2 mm", "above 0.3 mm")
+        .replace("85 USD per h", "90 USD per h");
+    let second = second.split("raise strung").next().expect("a text").to_owned();
+    folder(&[("first.purfle", SMALL), ("second.purfle", &second), ("house.purfle", SHOP)])
+}
+
+#[test]
+fn a_house_is_weighed_on_a_new_edition_of_what_it_is_built_on() {
+    let folder = editions();
+    let (house, second) = (path(&folder, "house.purfle"), path(&folder, "second.purfle"));
+    let view = json(&[&house, &second]);
+    let items = view["house"]["items"].as_array().expect("items");
+    let told: Vec<String> = items
+        .iter()
+        .map(|item| format!("{} {} {}: {}", item["doing"], item["kind"], item["name"], item["stand"]).replace('"', ""))
+        .collect();
+    assert_eq!(
+        told,
+        ["alter hand luthier: idle", "alter finding loose: clash", "alter table slowness: applies", "without raise strung: idle"]
+    );
+    assert_eq!(items[1]["why"], "the new edition changed this as well: signs");
+    // The house says the same on either edition, whatever its parent says.
+    assert_eq!((&view["house"]["errors"], &view["proven"]["can"]), (&serde_json::json!([]), &0.into()), "{view}");
+}
+
+#[test]
+fn a_house_is_moved_byte_for_byte_with_what_to_review_marked() {
+    let folder = editions();
+    let (house, second, moved) = (path(&folder, "house.purfle"), path(&folder, "second.purfle"), path(&folder, "moved.purfle"));
+    let output = weigh(&[&house, &second, "--move-to", "3", "--out", &moved]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("it is edition 2 of first, not 3"), "{output:?}");
+    assert_eq!(weigh(&[&house, &second, "--move-to", "2", "--out", &moved]).status.code(), Some(0));
+    let written = std::fs::read_to_string(&moved).expect("a file");
+    let expected = SHOP
+        .replace("edition 1 from \"first.purfle\"", "edition 2 from \"second.purfle\"")
+        .replace("alter hand", "# To review, it may go: the new edition says the same.\r\nalter hand")
+        .replace("alter finding", "# To review, look at it: the new edition changed this as well: signs.\r\nalter finding")
+        .replace("without", "# To review, it may go: the new edition does not have it any more.\r\nwithout");
+    assert_eq!(written, expected);
+    let again = weigh(&[&house, &second, "--move-to", "2", "--out", &moved]);
+    assert_eq!(again.status.code(), Some(2), "it is there already");
+    assert_eq!(weigh(&[&house, &second, "--move-to", "2", "--out", &moved, "--force"]).status.code(), Some(0));
+}

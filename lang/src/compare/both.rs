@@ -1,0 +1,313 @@
+//! Two books in one: the findings of the new one beside those of the old one, over the looks that both have.
+//!
+//! What has one name and one meaning in both is one thing there. So a question about both at once is an ordinary question
+//! about a book, and what is the same in both is never asked about.
+
+use indexmap::IndexMap;
+
+use super::carry::{Carry, Outside, bare};
+use super::cost::{self, Dearer, Own};
+use super::money::Money;
+use crate::book::{
+    Book, Comparison, Condition, Counsel, Finding, FindingId, LookAt, LookId, LookKind, PlaceAt, StepId, Test, UrgencyLine, Value,
+};
+use crate::span::Span;
+
+/// Two books in one.
+#[derive(Debug)]
+pub struct Both<'a> {
+    /// The old book.
+    pub old: &'a Book,
+    /// The new book.
+    pub new: &'a Book,
+    /// Both: only when findings hold and how grave they are, and nothing else.
+    pub book: Book,
+    /// Every finding of either, by name: those of the old book in its order, then those that only the new one has.
+    pub pairs: Vec<Pair>,
+    /// Whether the ladders of urgency have the same names in the same order.
+    pub one_ladder: bool,
+    /// The step of each of the old ladder's.
+    pub old_steps: Vec<StepId>,
+    /// The step of each of the new ladder's.
+    pub new_steps: Vec<StepId>,
+    /// Findings that hold where a record says what only one of the books takes.
+    pub outside: Vec<FindingId>,
+    /// Looks of one name that had to be taken for two.
+    pub apart: Vec<LookId>,
+    /// Counsels that are not written alike, by name.
+    pub counsels: Vec<CounselPair>,
+    pub(super) old_money: Money,
+    pub(super) new_money: Money,
+}
+
+/// A counsel by its name.
+#[derive(Debug)]
+pub struct CounselPair {
+    /// The name.
+    pub name: String,
+    /// That of the old book among the counsels of both.
+    pub old: Option<usize>,
+    /// That of the new book.
+    pub new: Option<usize>,
+    /// Whether it asks for totals, which no question about cases can answer.
+    pub not_decided: bool,
+}
+
+/// A finding by its name.
+#[derive(Debug)]
+pub struct Pair {
+    /// The name.
+    pub name: String,
+    /// It in the old book, and in both.
+    pub old: Option<(FindingId, FindingId)>,
+    /// It in the new book, and in both. The same finding there where the two hold in the same cases and are as grave,
+    /// by how they are written.
+    pub new: Option<(FindingId, FindingId)>,
+    /// When its own cost differs.
+    pub cost: OwnCost,
+}
+
+/// When the own cost of a finding differs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OwnCost {
+    /// Never, by what it is made of; or only one book has the finding.
+    Same,
+    /// Where it holds and these findings of both hold: an end of it is higher, an end of it is lower; nowhere where there
+    /// is none.
+    Where {
+        /// Where an end is higher.
+        dearer: Option<FindingId>,
+        /// Where an end is lower.
+        cheaper: Option<FindingId>,
+    },
+    /// One of them is known only on sight, and the other is not.
+    OnSight,
+    /// It hangs on measures, or on too many looks at once.
+    NotDecided,
+}
+
+impl Pair {
+    /// Whether both have it and it holds in the same cases and is as grave, by how it is written.
+    pub fn written_alike(&self) -> bool {
+        matches!((self.old, self.new), (Some((_, one)), Some((_, other))) if one == other)
+    }
+}
+
+impl<'a> Both<'a> {
+    /// Puts two books into one.
+    pub fn new(old: &'a Book, new: &'a Book) -> Self {
+        let rungs = |book: &Book| book.steps.iter().map(|step| step.name.clone()).collect::<Vec<_>>();
+        let one_ladder = rungs(old) == rungs(new);
+        let old_steps: Vec<StepId> = (0..old.steps.len()).map(StepId::from_index).collect();
+        let first = if one_ladder { 0 } else { old.steps.len() };
+        let new_steps: Vec<StepId> = (0..new.steps.len()).map(|at| StepId::from_index(first + at)).collect();
+        let mut carry = Carry::new(old, empty(old, new, one_ladder), old_steps.clone());
+        let in_old = carry.all();
+        let before: Vec<Own> = old.findings.iter().map(|finding| cost::of(old, finding, &mut carry)).collect();
+        let old_money = Money::of(old, &mut carry);
+        let old_counsels: Vec<Condition> = old.counsels.iter().map(|counsel| carry.condition(&counsel.when)).collect();
+        let mut carry = Carry::new(new, carry.book, new_steps.clone());
+        let in_new = carry.all();
+        let new_counsels: Vec<Condition> = new.counsels.iter().map(|counsel| carry.condition(&counsel.when)).collect();
+        let new_money = Money::of(new, &mut carry);
+        let pairs = pairs(old, new, &in_old, &in_new);
+        let mut both = Both {
+            old,
+            new,
+            book: empty(old, new, one_ladder),
+            pairs,
+            one_ladder,
+            old_steps,
+            new_steps,
+            outside: Vec::new(),
+            apart: Vec::new(),
+            counsels: Vec::new(),
+            old_money,
+            new_money,
+        };
+        for at in 0..both.pairs.len() {
+            both.pairs[at].cost = both.own_cost(&mut carry, &before, at);
+        }
+        let Carry { book, outside, apart, .. } = carry;
+        both.book = book;
+        both.apart = apart;
+        both.counsels(&old_counsels, &new_counsels);
+        for (look, outside) in outside {
+            both.add_outside(look, &outside);
+        }
+        both
+    }
+
+    /// Puts the counsels that are not written alike beside each other.
+    fn counsels(&mut self, before: &[Condition], after: &[Condition]) {
+        let mut names: Vec<&String> = self.old.counsels.iter().map(|counsel| &counsel.name).collect();
+        let more: Vec<&String> =
+            self.new.counsels.iter().map(|counsel| &counsel.name).filter(|name| !names.contains(name)).collect();
+        names.extend(more);
+        for name in names {
+            let at = |book: &Book| book.counsels.iter().position(|counsel| counsel.name == *name);
+            let (old, new) = (at(self.old), at(self.new));
+            let (was, now) = (old.and_then(|at| before.get(at)), new.and_then(|at| after.get(at)));
+            let totals = [was, now].into_iter().flatten().any(asks_totals);
+            if was == now && !totals {
+                continue;
+            }
+            let mut add = |book: &Book, at: Option<usize>, when: Option<&Condition>| {
+                let counsel = Counsel { when: when?.clone(), ..book.counsels.get(at?)?.clone() };
+                self.book.counsels.push(counsel);
+                Some(self.book.counsels.len() - 1)
+            };
+            let (old, new) = (add(self.old, old, was), add(self.new, new, now));
+            // The same question about totals has the same answer where the totals are the same.
+            let not_decided = totals && was != now;
+            if was != now {
+                self.counsels.push(CounselPair { name: name.clone(), old, new, not_decided });
+            }
+        }
+    }
+
+    fn own_cost(&self, carry: &mut Carry<'_>, before: &[Own], at: usize) -> OwnCost {
+        let Pair { old: Some((old, in_old)), new: Some((new, in_new)), .. } = self.pairs[at] else { return OwnCost::Same };
+        let Some(before) = before.get(old.index()) else { return OwnCost::NotDecided };
+        let after = cost::of(self.new, &self.new[new], carry);
+        if *before == after {
+            return OwnCost::Same;
+        }
+        if before.on_sight != after.on_sight {
+            return OwnCost::OnSight;
+        }
+        let (one, other) = (&carry.book[in_old], &carry.book[in_new]);
+        if (one.on, one.each) != (other.on, other.each) {
+            return OwnCost::NotDecided;
+        }
+        let finding = one.clone();
+        let Some(Dearer { dearer, cheaper }) = cost::compared(&mut carry.book, &finding, before, &after) else {
+            return OwnCost::NotDecided;
+        };
+        let mut add = |signs: Option<Condition>| signs.map(|signs| add(&mut carry.book, Finding { signs, ..plain(&finding) }));
+        match (add(dearer), add(cheaper)) {
+            (None, None) => OwnCost::Same,
+            (dearer, cheaper) => OwnCost::Where { dearer, cheaper },
+        }
+    }
+
+    fn add_outside(&mut self, look: LookId, outside: &Outside) {
+        let part = self.book[look].part;
+        let each = self.book[part].repeats();
+        let at = LookAt { look, place: if each { PlaceAt::Here } else { PlaceAt::Single } };
+        let test = |test: Test| Condition::Test(test, Span::default());
+        let signs = match outside {
+            Outside::Choices(choices) if matches!(self.book[look].kind, LookKind::SomeOf(_)) => {
+                test(Test::HasAny { look: at, choices: choices.clone() })
+            }
+            Outside::Choices(choices) => test(Test::IsOneOf { look: at, choices: choices.clone(), not: false }),
+            Outside::Numbers(least, most) => Condition::Any(vec![
+                test(Test::Compare(Comparison::Below, Value::Look(at), Value::Number(*least))),
+                test(Test::Compare(Comparison::Above, Value::Look(at), Value::Number(*most))),
+            ]),
+        };
+        let Some(like) = self.book.findings.first().map(plain) else { return };
+        let finding = Finding { on: part, each, signs, ..like };
+        self.outside.push(add(&mut self.book, finding));
+    }
+}
+
+impl Carry<'_> {
+    /// Everything a record may say, and every finding.
+    fn all(&mut self) -> Vec<FindingId> {
+        let book = self.from();
+        for part in &book.parts {
+            for look in &part.looks {
+                self.look(*look);
+            }
+        }
+        (0..book.findings.len()).map(|at| self.finding(FindingId::from_index(at))).collect()
+    }
+}
+
+fn pairs(old: &Book, new: &Book, in_old: &[FindingId], in_new: &[FindingId]) -> Vec<Pair> {
+    let at = |book: &Book, there: &[FindingId], name: &str| {
+        let id = book.find_finding(name)?;
+        Some((id, *there.get(id.index())?))
+    };
+    let mut pairs = Vec::new();
+    for finding in &old.findings {
+        let name = finding.name.clone();
+        pairs.push(Pair { old: at(old, in_old, &name), new: at(new, in_new, &name), cost: OwnCost::Same, name });
+    }
+    for finding in new.findings.iter().filter(|finding| old.find_finding(&finding.name).is_none()) {
+        let name = finding.name.clone();
+        pairs.push(Pair { old: None, new: at(new, in_new, &name), cost: OwnCost::Same, name });
+    }
+    pairs
+}
+
+/// A book with the steps of both ladders and nothing else that a condition asks for.
+fn empty(old: &Book, new: &Book, one_ladder: bool) -> Book {
+    let steps = if one_ladder { old.steps.clone() } else { old.steps.iter().chain(&new.steps).cloned().collect() };
+    Book {
+        steps,
+        parts: Vec::new(),
+        looks: Vec::new(),
+        tables: Vec::new(),
+        reckons: Vec::new(),
+        works: Vec::new(),
+        findings: Vec::new(),
+        raises: Vec::new(),
+        counsels: Vec::new(),
+        aids: Vec::new(),
+        examples: Vec::new(),
+        inherited_examples: Vec::new(),
+        part_names: IndexMap::new(),
+        finding_names: IndexMap::new(),
+        ..old.clone()
+    }
+}
+
+/// A finding on the same part that always holds there.
+fn plain(like: &Finding) -> Finding {
+    let line = UrgencyLine { step: StepId(0), when: None, span: Span::default() };
+    Finding { signs: Condition::All(Vec::new()), unless: Vec::new(), urgency: vec![line], ..bare(like) }
+}
+
+/// Adds a finding of no name.
+pub(super) fn add(book: &mut Book, finding: Finding) -> FindingId {
+    let at = FindingId::from_index(book.findings.len());
+    book.findings.push(Finding { name: String::new(), ..finding });
+    at
+}
+
+/// Whether a condition asks for the totals of an outcome.
+pub(super) fn asks_totals(condition: &Condition) -> bool {
+    match condition {
+        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => inner.iter().any(asks_totals),
+        Condition::Not(inner) | Condition::Places { with: inner, .. } => asks_totals(inner),
+        Condition::Found(..) => false,
+        Condition::Test(test, _) => match test {
+            Test::TotalUrgency { .. } | Test::TotalTier { .. } => true,
+            Test::Compare(_, left, right) => has_total(left) || has_total(right),
+            Test::Between(value, low, high) => has_total(value) || has_total(low) || has_total(high),
+            Test::IsOneOf { .. } | Test::HasAny { .. } | Test::NoDate { .. } | Test::PlaceIs { .. } => false,
+        },
+    }
+}
+
+fn has_total(value: &Value) -> bool {
+    match value {
+        Value::TotalCost => true,
+        Value::Arithmetic(_, left, right)
+        | Value::Lower(left, right)
+        | Value::Higher(left, right)
+        | Value::DaysFrom(left, right) => has_total(left) || has_total(right),
+        Value::Negative(inner) => has_total(inner),
+        Value::Formula(_, all) => all.iter().any(has_total),
+        Value::Number(_)
+        | Value::Range(..)
+        | Value::Date(_)
+        | Value::Look(_)
+        | Value::Last(_)
+        | Value::InspectedOn
+        | Value::Table(_)
+        | Value::Reckon(_) => false,
+    }
+}

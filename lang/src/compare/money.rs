@@ -1,0 +1,217 @@
+//! Whether what anything costs is the same in two books, by what it is made of.
+//!
+//! A cost of the whole outcome shares steps, leaves out what yields, and is raised to the least charge, so it is only the
+//! same for certain where all of that is. Where it is not, nothing is claimed.
+
+use std::collections::BTreeSet;
+
+use rustc_hash::FxHashMap;
+
+use super::both::{Both, asks_totals};
+use super::carry::Carry;
+use super::claims::{FindingClaims, Known};
+use super::whole::{Whole, WholeClaim, holds_otherwise};
+use crate::book::{Aid, Book, Condition, Finding, FindingId, Value, WorkId};
+use crate::number::Number;
+
+/// What of one book's money there is to compare, in the terms of both.
+#[derive(Debug, Default)]
+pub(super) struct Money {
+    works: FxHashMap<String, Bench>,
+    findings: FxHashMap<String, Work>,
+    /// Whom each fund is for.
+    aids: FxHashMap<String, Option<Condition>>,
+}
+
+/// A bench step.
+#[derive(Debug, PartialEq)]
+struct Bench {
+    amount: Value,
+    rate: Number,
+    once: bool,
+    includes: BTreeSet<String>,
+}
+
+/// What mending a finding takes, and what stands beside it in a sum.
+#[derive(Debug, PartialEq)]
+struct Work {
+    steps: BTreeSet<String>,
+    goods: Vec<Value>,
+    on_sight: bool,
+    yields_to: BTreeSet<String>,
+    becomes: BTreeSet<String>,
+}
+
+impl Work {
+    fn nothing(&self) -> bool {
+        self.steps.is_empty() && self.goods.is_empty() && !self.on_sight
+    }
+}
+
+impl Money {
+    /// That of a book which is being carried.
+    pub fn of(book: &Book, carry: &mut Carry<'_>) -> Self {
+        let work_names = |works: &[WorkId]| works.iter().map(|work| book[*work].name.clone()).collect();
+        let names = |findings: &mut dyn Iterator<Item = FindingId>| findings.map(|id| book[id].name.clone()).collect();
+        let mut money = Money::default();
+        for work in &book.works {
+            let rate = book.hands.get(work.by.index()).and_then(|hand| hand.rate).filter(|_| work.timed);
+            let bench = Bench {
+                amount: carry.value(&work.amount),
+                rate: rate.unwrap_or_else(|| Number::from_integer(i128::from(work.timed) + 1)),
+                once: work.once,
+                includes: work_names(&work.includes),
+            };
+            money.works.insert(work.name.clone(), bench);
+        }
+        for finding in &book.findings {
+            let Finding { yields_to, becomes, .. } = finding;
+            let cost = finding.counted_cost();
+            let work = Work {
+                steps: work_names(&cost.work),
+                goods: cost.goods.iter().map(|goods| carry.value(&goods.price)).collect(),
+                on_sight: cost.on_sight,
+                yields_to: names(&mut yields_to.iter().copied()),
+                becomes: names(&mut becomes.iter().map(|arrow| arrow.to)),
+            };
+            money.findings.insert(finding.name.clone(), work);
+        }
+        for aid in &book.aids {
+            money.aids.insert(aid.name.clone(), aid.who.as_ref().map(|who| carry.condition(who)));
+        }
+        money
+    }
+}
+
+/// Figures of the whole outcome that are proved to be the same.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct SameFigures {
+    /// What it costs.
+    pub cost: bool,
+    /// What it costs if left.
+    pub left: bool,
+    /// The tiers, wherever the costs are the same.
+    pub tiers: bool,
+    /// By when it is to be seen to, and when to look again.
+    pub when: bool,
+    /// Funds that are not proved to say the same, by name.
+    pub aids: Vec<String>,
+    /// Counsels that ask for totals and are not proved to say the same, by name.
+    pub counsels: Vec<String>,
+}
+
+/// What follows for the sums of the whole outcome from what is known of its findings.
+pub fn same_figures(both: &Both<'_>, findings: &[FindingClaims], whole: &[WholeClaim]) -> SameFigures {
+    let (old, new) = (&both.old_money, &both.new_money);
+    let moves: BTreeSet<&str> = findings
+        .iter()
+        .filter(|claims| claims.ways.iter().any(|(kind, known)| holds_otherwise(*kind) && *known != Known::Never))
+        .map(|claims| both.pairs[claims.pair].name.as_str())
+        .collect();
+    let asked: BTreeSet<&str> = [old, new]
+        .into_iter()
+        .flat_map(|side| side.findings.values())
+        .flat_map(|work| &work.yields_to)
+        .map(String::as_str)
+        .collect();
+    let reached: BTreeSet<&str> = [old, new]
+        .into_iter()
+        .flat_map(|side| side.findings.values())
+        .flat_map(|work| &work.becomes)
+        .map(String::as_str)
+        .collect();
+    // A finding that holds in other cases changes no sum where it has no price and nothing makes room for it.
+    let weightless = |name: &str| {
+        let nothing = |side: &Money| side.findings.get(name).is_none_or(Work::nothing);
+        nothing(old) && nothing(new) && !asked.contains(name)
+    };
+    let alone = |name: &str| {
+        let stays = |side: &Money| side.findings.get(name).is_none_or(|work| work.becomes.is_empty());
+        stays(old) && stays(new) && !reached.contains(name)
+    };
+    let same_work = |name: &str| match (old.findings.get(name), new.findings.get(name)) {
+        (Some(one), Some(other)) => {
+            (&one.steps, &one.goods, one.on_sight, &one.yields_to)
+                == (&other.steps, &other.goods, other.on_sight, &other.yields_to)
+        }
+        // One that only one of the books has counts by the cases in which it holds; where it never does, by what can become it.
+        _ => weightless(name) || (!moves.contains(name) && !reached.contains(name)),
+    };
+    let used: BTreeSet<&String> =
+        [old, new].into_iter().flat_map(|side| side.findings.values()).flat_map(|work| &work.steps).collect();
+    let same_bench = used.iter().all(|step| same_bench(old, new, step, &mut BTreeSet::new()));
+    let names = || both.pairs.iter().map(|pair| pair.name.as_str());
+    // Where a finding is judged decides what it yields to, what it becomes, and how often a step counts.
+    let placed = both.pairs.iter().all(|pair| match (pair.old, pair.new) {
+        (Some((_, one)), Some((_, other))) => {
+            let at = |id: FindingId| (both.book[id].on, both.book[id].each);
+            at(one) == at(other)
+        }
+        _ => true,
+    });
+    let money = both.old.money == both.new.money;
+    let cost = money
+        && placed
+        && same_bench
+        && both.old.least_charge == both.new.least_charge
+        && names().all(|name| same_work(name) && (!moves.contains(name) || weightless(name)));
+    let same_arrows = |name: &str| match (old.findings.get(name), new.findings.get(name)) {
+        (Some(one), Some(other)) => one.becomes == other.becomes,
+        _ => alone(name),
+    };
+    let left = cost && both.apart.is_empty() && names().all(|name| same_arrows(name) && (!moves.contains(name) || alone(name)));
+    let tiers = {
+        let list = |book: &Book| book.tiers.iter().map(|tier| (tier.name.clone(), tier.up_to)).collect::<Vec<_>>();
+        list(both.old) == list(both.new)
+    };
+    let urgency = !whole.iter().any(|claim| matches!(claim.way, Whole::Urgency(_)));
+    let again = {
+        let of = |book: &Book, name: &str| book.find_finding(name).and_then(|id| book[id].again);
+        let moved = |name: &str| moves.contains(name) && (of(both.old, name).is_some() || of(both.new, name).is_some());
+        names().all(|name| of(both.old, name) == of(both.new, name) && !moved(name))
+    };
+    let within = |book: &Book| book.steps.iter().map(|step| (step.name.clone(), step.within)).collect::<Vec<_>>();
+    let when = urgency && again && within(both.old) == within(both.new);
+    let aids = aids(both, cost, &moves);
+    let counsels = counsels(both, cost && urgency && tiers && both.one_ladder);
+    SameFigures { cost, left, tiers, when, aids, counsels }
+}
+
+/// Whether a step is the same in both, and all that it includes.
+fn same_bench(old: &Money, new: &Money, step: &str, seen: &mut BTreeSet<String>) -> bool {
+    if !seen.insert(step.to_owned()) {
+        return true;
+    }
+    match (old.works.get(step), new.works.get(step)) {
+        (Some(one), Some(other)) => one == other && one.includes.iter().all(|inner| same_bench(old, new, inner, seen)),
+        _ => false,
+    }
+}
+
+/// Funds that are not proved to say the same.
+fn aids(both: &Both<'_>, cost: bool, moves: &BTreeSet<&str>) -> Vec<String> {
+    let find = |book: &'_ Book, name: &str| book.aids.iter().find(|aid| aid.name == name).cloned();
+    let said = |book: &Book, aid: &Aid| {
+        let covers: BTreeSet<String> = aid.covers.iter().map(|id| book[*id].name.clone()).collect();
+        let needs: BTreeSet<String> = aid.needs.iter().map(|look| book.look_path(*look)).collect();
+        let beyond = aid.not_beyond.map(|(share, look)| (share, book.look_path(look)));
+        (aid.covers_above, covers, aid.pays, aid.cap, aid.family_pays, beyond, needs)
+    };
+    let same = |name: &str| {
+        let (Some(old), Some(new)) = (find(both.old, name), find(both.new, name)) else { return false };
+        let named = old.covers.iter().all(|id| !moves.contains(both.old[*id].name.as_str()));
+        let who = both.old_money.aids.get(name) == both.new_money.aids.get(name);
+        cost && who && named && both.apart.is_empty() && said(both.old, &old) == said(both.new, &new)
+    };
+    let mut names: Vec<String> = both.old.aids.iter().chain(&both.new.aids).map(|aid| aid.name.clone()).collect();
+    names.sort_unstable();
+    names.dedup();
+    names.retain(|name| !same(name));
+    names
+}
+
+/// Counsels written alike that ask for totals, where the totals are not proved to be the same.
+fn counsels(both: &Both<'_>, totals: bool) -> Vec<String> {
+    let asks = both.old.counsels.iter().filter(|counsel| asks_totals(&counsel.when)).map(|counsel| counsel.name.clone());
+    if totals { Vec::new() } else { asks.filter(|name| both.counsels.iter().all(|pair| pair.name != *name)).collect() }
+}
