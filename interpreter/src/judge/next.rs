@@ -10,7 +10,7 @@ use super::room_result::{Change, Figure as RoomFigure, RoomResult};
 use super::sharing::Shared;
 use super::solve::Ground;
 use crate::outcome::{At, Figure, FigureSet, NextLook};
-use purfle_lang::finite::node::{Node, VariableId};
+use purfle_lang::finite::node::{Bounds, Node, VariableId};
 use purfle_lang::finite::view::{SlotId, Stands};
 
 /// A look and the figures it can change, as they are gathered.
@@ -144,11 +144,17 @@ impl Gathered {
         }
     }
 
-    /// Every open look that a node reads can change this figure.
+    /// Every open look on which a node still hangs can change this figure.
     pub fn node(&mut self, ground: Ground<'_>, node: &Node, figure: Figure) {
         let layout = &ground.prepared.built.layout;
         let mut variables = Vec::new();
         node.variables(&layout.view.atoms, &mut variables);
+        // What a total comes to is not among the cells of a record.
+        if !variables.iter().any(|variable| ground.prepared.totals.contains(variable)) {
+            let open = vec![Bounds { surely: false, possibly: true }; layout.instances.len()];
+            variables.clear();
+            node.within(&layout.view.atoms, &ground.seen.sets, &open).variables(&layout.view.atoms, &mut variables);
+        }
         for variable in variables {
             self.ask(ground, variable, bit(figure), 0, 0);
         }
