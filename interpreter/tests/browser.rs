@@ -9,7 +9,7 @@ use std::process::Command;
 
 use serde_json::Value;
 
-use crate::bench::{Bench, code, err, out};
+use crate::bench::{Bench, SMALL, code, err, out};
 use crate::hostile;
 
 const PAGES: [&str; 7] =
@@ -76,7 +76,7 @@ fn pages_open_print_and_are_read_out() {
     page(&bench, "viola.html", &["sheet", &standard, "--for", "viola"]);
     page(&bench, "all.html", &["sheet", &standard]);
     page(&bench, "handbook.html", &["handbook", &shipped("harrow-bench.purfle")]);
-    bench.write("hostile.purfle", hostile::rulebook().as_bytes());
+    bench.write("hostile.purfle", hostile::rulebook(SMALL).as_bytes());
     page(&bench, "hostile-handbook.html", &["handbook", "hostile.purfle"]);
 
     let run = Command::new(node).arg(script).arg(chromium).arg(bench.path()).args(PAGES).output().expect("node");

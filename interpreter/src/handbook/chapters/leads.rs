@@ -8,6 +8,7 @@ use super::super::document::{Block, Chapter, Head, Item, Line, Place, Section};
 use super::super::drawing::{Arrow, Shown, draw, split};
 use super::super::maker::{Maker, percent};
 use super::parts::finding::chance;
+use crate::report::plain;
 
 /// The chapter; none where nothing leads to anything.
 pub fn chapter(maker: &Maker<'_>) -> Option<Chapter> {
@@ -70,5 +71,5 @@ fn shown(maker: &Maker<'_>, at: usize) -> Shown {
     let stops = |step: StepId| maker.book[step].not_played;
     let gravest = maker.figures.get(id).map(|figure| figure.urgency.to);
     let thick = gravest.map_or_else(|| finding.urgency.iter().any(|line| stops(line.step)), stops);
-    Shown { number: maker.place(Target::Finding(id)).number, words: finding.words.clone(), thick }
+    Shown { number: maker.place(Target::Finding(id)).number, words: plain(&finding.words).into_owned(), thick }
 }
