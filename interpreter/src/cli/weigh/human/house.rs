@@ -15,7 +15,7 @@ pub fn report(text: &mut String, view: &HouseView, house: &str, paint: Paint) {
         text,
         "",
         &format!(
-            "Of its changes {} still apply, {} change nothing any more, {} want a look.",
+            "Of its changes: {} as before, {} without effect any more, {} to be looked at.",
             applies.len(),
             idle.len(),
             clash.len()
