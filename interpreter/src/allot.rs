@@ -1,6 +1,8 @@
 //! Sharing a repair fund over a batch: which instruments are helped, in which way, and with how much from which fund.
 //!
-//!     records → instruments, each with what funds offer → the best plan → what more money would buy, other orders
+//! ```text
+//! records → instruments, each with what funds offer → the best plan → what more money would buy, other orders
+//! ```
 //!
 //! Records are judged by the rulebook, and by it with another way of one finding put first (`ways`); what the funds then
 //! say become offers in whole minor units (`instrument`). The plan is the optimum's (`optimum`), which knows of neither.
