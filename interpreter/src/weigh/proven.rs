@@ -89,6 +89,8 @@ impl Proving<'_> {
                 ),
             };
             self.witnesses.push(record.clone());
+            // Where all is seen, a sum comes out in one way, and its difference with it.
+            self.witnesses.push(self.weighing.full_record(case));
             return self.shown(way, &record, &seen, told);
         }
         WayView::open(way)
@@ -158,6 +160,7 @@ impl Proving<'_> {
     fn whole_shown(&mut self, way: &'static str, claim: &WholeClaim, record: &[RecordEntry]) -> Option<WayView> {
         let (record, seen) = self.shortened(record, &|books, seen| books.whole_differs(seen, &claim.way))?;
         let told = (words::outcome(self.books.old, &seen.old, &claim.way), words::outcome(self.books.new, &seen.new, &claim.way));
+        self.witnesses.push(record.clone());
         Some(self.shown(way, &record, &seen, told))
     }
 
