@@ -7,7 +7,8 @@ use crate::bench::{Bench, code, err, json, out};
 /// Two funds: the school's pays all, the families' half, no less than 25 USD left to the family and no more than 150 USD.
 pub const FUNDS: &str = include_str!("funds.purfle");
 
-const SEASON: &str = "\
+/// A season of a school and its families.
+pub const SEASON: &str = "\
     record,tag,inspected-on,owner.owns,owner.pupil,owner.note,instrument.worth,post.stands,seam.opens,neck.moves,shelf\n\
     A-01,V1,2026-11-20,school,,,,no,no,no,top\n\
     A-02,V2,2026-11-20,school,,,,yes,yes,no,\n\
@@ -222,4 +223,23 @@ fn bad_sums_are_told_with_what_to_write() {
     let output = bench.purfle(&["allot", "small.purfle", "season.csv", "--budget", "100"]);
     assert_eq!(code(&output), 2);
     assert!(err(&output).contains("no repair fund"), "{}", err(&output));
+}
+
+#[test]
+fn the_demo_asks_a_fund_for_help() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("..").join("rulebooks");
+    let shipped = |name: &str| root.join(name).display().to_string();
+    let (rulebook, records) = (shipped("first-look.purfle"), shipped("demo/fund.csv"));
+    let bench = Bench::new();
+    let value = json(&bench.purfle(&["allot", &rulebook, &records, "--budget", "700", "--as", "json"]));
+    // The four that must not be played take 191.25, 127.50, 127.50 and 325.12 USD, together 71.37 USD more than there is.
+    let glue = Some("glue");
+    assert_eq!(given(&value), list(&[("FR-02", "191.25", glue), ("FR-04", "127.50", glue), ("FR-05", "127.50", glue)]));
+    assert_eq!(of(&value, "FR-01")["more"]["sum"], "71.37");
+    // Then the one that the shop has priced: three quarters of 640 USD.
+    assert_eq!(of(&value, "FR-11")["offers"][0]["reserved"], "480.00");
+    for (record, answer) in [("FR-03", "open"), ("FR-06", "open"), ("FR-08", "refused"), ("FR-10", "nothing")] {
+        assert_eq!(of(&value, record)["answer"], answer, "{record}");
+    }
+    assert_eq!(of(&value, "FR-06")["missing"], serde_json::json!(["owner.teacher-note"]));
 }

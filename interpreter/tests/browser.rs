@@ -10,10 +10,18 @@ use std::process::Command;
 use serde_json::Value;
 
 use crate::bench::{Bench, SMALL, code, err, out};
-use crate::hostile;
+use crate::{allot, hostile};
 
-const PAGES: [&str; 7] =
-    ["season.html", "hostile.html", "photo.html", "viola.html", "all.html", "handbook.html", "hostile-handbook.html"];
+const PAGES: [&str; 8] = [
+    "season.html",
+    "hostile.html",
+    "photo.html",
+    "viola.html",
+    "all.html",
+    "handbook.html",
+    "hostile-handbook.html",
+    "fund.html",
+];
 
 /// A program, if it is installed.
 fn installed(names: &[&str]) -> Option<PathBuf> {
@@ -78,6 +86,9 @@ fn pages_open_print_and_are_read_out() {
     page(&bench, "handbook.html", &["handbook", &shipped("harrow-bench.purfle")]);
     bench.write("hostile.purfle", hostile::rulebook(SMALL).as_bytes());
     page(&bench, "hostile-handbook.html", &["handbook", "hostile.purfle"]);
+    bench.write("funds.purfle", allot::FUNDS.as_bytes());
+    bench.write("funds.csv", allot::SEASON.as_bytes());
+    page(&bench, "fund.html", &["allot", "funds.purfle", "funds.csv", "--budget", "300", "--as", "html"]);
 
     let run = Command::new(node).arg(script).arg(chromium).arg(bench.path()).args(PAGES).output().expect("node");
     assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));

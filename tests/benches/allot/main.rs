@@ -1,7 +1,10 @@
 //! What sharing out a fund costs: 5,000 instruments with three ways each, by how saving hangs on cost, how fine the prices
 //! are, and how many funds there are.
 //!
-//! `cargo bench -p purfle-tests --bench allot`. A word after `--` chooses the models whose name has it.
+//! `cargo bench -p purfle-tests --bench allot`. A word after `--` chooses the models whose name has it; `judging` what
+//! judging takes beside it.
+
+mod judging;
 
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
@@ -51,6 +54,14 @@ fn main() -> ExitCode {
                         measure(&name, funds, price, saving, share);
                     }
                 }
+            }
+        }
+    }
+    if asked.is_empty() || asked.iter().any(|word| word == "judging") {
+        for records in [40, 5_000] {
+            if let Err(error) = judging::measure(records) {
+                eprintln!("allot: {error}");
+                return ExitCode::FAILURE;
             }
         }
     }

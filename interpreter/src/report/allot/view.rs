@@ -302,13 +302,30 @@ fn notes(report: &AllotReport<'_>) -> Vec<String> {
     if other_ways > 0 {
         let (are, them) = if other_ways == 1 { ("is", "it") } else { ("are", "them") };
         notes.push(format!(
-            "{other_ways} {are} to be mended otherwise than by the textbook. What is saved does not tell how long a way lasts: ask the luthier about {them}, or add --textbook."
+            "{other_ways} {are} to be mended otherwise than by the textbook. What is saved does not tell how long a way lasts: ask the luthier about {them}, or add --textbook.{}",
+            textbook_words(report)
         ));
     }
     if given().any(|offer| offer.more) {
         notes.push("Where something is known only on sight, the most that the fund pays at all is reserved.".to_owned());
     }
     notes
+}
+
+/// What the textbook way would take of those who are mended otherwise and could be mended so, as a further sentence.
+fn textbook_words(report: &AllotReport<'_>) -> String {
+    let given = report.candidates().filter_map(|(_, instrument, taken)| Some((instrument, instrument.offers.get(taken?)?)));
+    let dearer = given.filter(|(_, offer)| offer.way.is_some()).filter_map(|(instrument, offer)| {
+        let textbook = instrument.offers.iter().filter(|other| other.way.is_none() && other.aid == offer.aid);
+        Some(textbook.map(|textbook| textbook.reserved).min()? - offer.reserved)
+    });
+    let dearer: Vec<i64> = dearer.collect();
+    let more: i64 = dearer.iter().sum();
+    match dearer.len() {
+        0 => " By the textbook way no fund would surely pay.".to_owned(),
+        1 => format!(" For one the fund would surely pay the textbook way too, for {} more.", report.money(more)),
+        count => format!(" For {count} the fund would surely pay the textbook way too, for {} more in all.", report.money(more)),
+    }
 }
 
 /// The step of an instrument, and its gravest finding.
@@ -402,7 +419,7 @@ fn open(report: &AllotReport<'_>) -> Vec<Open> {
                 }
                 if settle.is_empty() {
                     settle.push((
-                        "Its price may lie on either side of a limit: have the shop name its price".to_owned(),
+                        "Its price may lie on either side of what the fund allows: look closer at what can change it, or have the shop name its price".to_owned(),
                         Some("quoted".to_owned()),
                     ));
                 }
