@@ -130,6 +130,8 @@ struct Narrowing<'a> {
     fund: Option<AidId>,
     /// Plans made with so much more.
     made: FxHashMap<i64, Vec<bool>>,
+    /// Whether all of them are proven to be the best.
+    proven: bool,
     left: usize,
     found: FxHashMap<usize, Reach>,
 }
@@ -155,11 +157,13 @@ fn reaches(question: &Question<'_>, budget: &Budget, plan: &Allotment) -> Result
             purses: purses.clone(),
             fund: fund.map(AidId::from_index),
             made: FxHashMap::default(),
+            proven: true,
             left: plans(question),
             found: FxHashMap::default(),
         };
         narrowing.run(wanted)?;
-        for (at, reach) in narrowing.found {
+        for (at, mut reach) in narrowing.found {
+            reach.exact &= narrowing.proven;
             nearest.entry(at).and_modify(|known| *known = reach.min(*known)).or_insert(reach);
         }
     }
@@ -174,16 +178,17 @@ impl Narrowing<'_> {
         let mut more = wanted.iter().filter_map(dearest).min().unwrap_or(1).max(1);
         // With what all of them cost at the dearest everybody is helped.
         let enough: i64 = self.question.candidates.iter().filter_map(|c| c.choices.iter().map(|choice| choice.cost).max()).sum();
-        while !wanted.is_empty() && self.left > 0 {
+        let mut between = Vec::new();
+        while !wanted.is_empty() {
             let (now, later) = self.split(more, &wanted)?;
-            self.narrow(low, more, now)?;
+            between.push((low, more, now));
             wanted = later;
             if more >= enough {
                 break;
             }
             (low, more) = (more, more.saturating_mul(2).min(enough.max(1)));
         }
-        Ok(())
+        between.into_iter().try_for_each(|(low, high, wanted)| self.narrow(low, high, wanted))
     }
 
     /// With so much more: who is helped, and who is not.
@@ -198,6 +203,7 @@ impl Narrowing<'_> {
                 }
             }
             let plan = self.question.best(&purses, EFFORT)?;
+            self.proven &= plan.proven();
             self.made.insert(more, plan.taken.iter().map(Option::is_some).collect());
         }
         let helped = self.made.get(&more).map(Vec::as_slice).unwrap_or_default();

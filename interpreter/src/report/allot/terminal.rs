@@ -1,10 +1,13 @@
 //! The report for people, on 80 columns.
 
-use super::super::layout::{Ink, Paint, column, paragraph, sides};
+use super::super::layout::{Ink, Paint, WIDTH, column, paragraph, sides};
 use super::view::{AllotView, Mark, No, Open, OrderLine, RungLine, Yes};
 
-/// So many columns a bar takes.
+/// So many columns a bar takes at the most.
 const BAR: usize = 26;
+
+/// What stands beside a bar and the two sums.
+const BESIDE: usize = 24;
 
 /// What stands below what each sum buys.
 const LEGEND: &str = "The bar and the first number: how many are helped. >: the money there is. More money may help one \
@@ -135,17 +138,25 @@ impl Page {
         self.heading(&format!("What each further {} buys", view.step));
         let widest = |of: fn(&RungLine) -> usize| view.rungs.iter().map(of).max().unwrap_or(0);
         let (money, saving) = (widest(|rung| rung.money.len()), widest(|rung| rung.saving.len()));
+        let bar = WIDTH.saturating_sub(BESIDE + money + saving).clamp(4, BAR);
         for rung in &view.rungs {
-            let filled = "#".repeat((rung.bar.sure as usize * BAR).div_ceil(1000).min(BAR));
+            let filled = "#".repeat((rung.bar.sure as usize * bar).div_ceil(1000).min(bar));
             let here = if rung.here { ">" } else { " " };
             let line = format!(
-                "{here} {:>money$} {filled:<BAR$} {:>5} {:>4}  saves {:>saving$}",
-                rung.money, rung.helped, rung.more, rung.saving
+                "{here} {:>money$} {filled:<bar$} {:>5} {:>4}  saves {:>saving$}{}",
+                rung.money,
+                rung.helped,
+                rung.more,
+                rung.saving,
+                if rung.proven { "" } else { " ~" }
             );
             self.out.push_str(line.trim_end());
             self.out.push('\n');
         }
         paragraph(&mut self.out, "  ", LEGEND);
+        if view.rungs.iter().any(|rung| !rung.proven) {
+            paragraph(&mut self.out, "  ", "~: the best that was found; there may be something better.");
+        }
     }
 
     fn orders(&mut self, view: &AllotView<'_>) {

@@ -130,6 +130,8 @@ pub struct RungLine {
     pub saving: String,
     /// How many of all, as a picture.
     pub bar: Bar,
+    /// Whether nothing better can be bought with it.
+    pub proven: bool,
     /// Whether it is the first that is no less than the money there is.
     pub here: bool,
 }
@@ -476,6 +478,7 @@ fn rungs(report: &AllotReport<'_>) -> Vec<RungLine> {
             more,
             saving: report.money(rung.total.saving),
             bar: Bar::of(helped as i128, helped as i128, all),
+            proven: rung.proven,
             here: first,
         }
     });
