@@ -21,6 +21,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+use crate::load::{Loaded, load};
 use crate::report::Paint;
 
 /// Judges inspection records of bowed string instruments by a rulebook.
@@ -108,6 +109,11 @@ pub fn run() -> ExitCode {
             Ending::Unusable.into()
         }
     }
+}
+
+/// A rulebook with those it is built on; none, and why not said, where it cannot be used.
+fn loaded(rulebook: &str) -> Option<Loaded> {
+    load(rulebook).map_err(|unusable| complain(&unusable.to_string())).ok()
 }
 
 /// Says on the standard error what went wrong. If even that cannot be written, nobody is there to read it.

@@ -7,15 +7,14 @@ use std::sync::Arc;
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::Output;
+use super::output::{Output, opened};
 use super::progress::Progress;
 use super::triage::{Without, exchanged, open};
-use super::{Ending, complain, paint};
+use super::{Ending, complain, loaded, paint};
 use crate::allot::optimum::{MOST_PURSES, NoPlan};
 use crate::allot::{Budget, allot, budget, gather};
 use crate::compared::compared_looks;
 use crate::judge::Judge;
-use crate::load::load;
 use crate::records::{Input, Stopped};
 use crate::report::{AllotAs, AllotReport, refused_words, without_names, write_allot};
 use crate::triage::Files;
@@ -73,12 +72,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         complain(&why);
         return Ok(Ending::Unusable);
     }
-    let mut loaded = match load(&arguments.rulebook) {
-        Ok(loaded) => loaded,
-        Err(unusable) => {
-            complain(&unusable.to_string());
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut loaded) = loaded(&arguments.rulebook) else {
+        return Ok(Ending::Unusable);
     };
     let Some(first) = loaded.ready() else {
         refuse(&loaded);
@@ -103,12 +98,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     let (Some(inputs), Some(last)) = (open(&book, &arguments.records, twice), open(&book, &arguments.last, twice)) else {
         return Ok(Ending::Unusable);
     };
-    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
-        Ok(output) => output,
-        Err(why) => {
-            complain(&why);
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+        return Ok(Ending::Unusable);
     };
     match share(&first, arguments, &budget, (&inputs, &last), &mut output) {
         Ok(ending) => {

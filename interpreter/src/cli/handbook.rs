@@ -6,11 +6,10 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::Output;
-use super::{Ending, complain};
+use super::output::opened;
+use super::{Ending, loaded};
 use crate::by_itself::Figures;
 use crate::handbook::{handbook, html, markdown};
-use crate::load::load;
 
 /// What `purfle handbook` is told.
 #[derive(Debug, Args)]
@@ -38,24 +37,16 @@ enum Form {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> io::Result<Ending> {
-    let mut loaded = match load(&arguments.rulebook) {
-        Ok(loaded) => loaded,
-        Err(unusable) => {
-            complain(&unusable.to_string());
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut loaded) = loaded(&arguments.rulebook) else {
+        return Ok(Ending::Unusable);
     };
     let judge = loaded.ready();
     let (Some(book), Some(mut judge)) = (&loaded.book, judge) else {
         refuse(&loaded);
         return Ok(Ending::Wrong);
     };
-    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
-        Ok(output) => output,
-        Err(why) => {
-            complain(&why);
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+        return Ok(Ending::Unusable);
     };
     let handbook = handbook(book, &loaded.trees, &Figures::judged_by(&mut judge));
     match arguments.form {

@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
+use super::complain;
+
 /// What to say where a workbook has no file to go to.
 pub const NEEDS_A_FILE: &str = "a workbook is no text: name the file it goes to, with --out FILE.xlsx";
 
@@ -59,6 +61,11 @@ impl Output {
             }
         }
     }
+}
+
+/// Opens the standard output, or a file, as [`Output::open`] does; none, and why not said, where that fails.
+pub fn opened(path: Option<&Path>, force: bool) -> Option<Output> {
+    Output::open(path, force).map_err(|why| complain(&why)).ok()
 }
 
 /// A new file beside another one.

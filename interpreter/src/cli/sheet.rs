@@ -6,9 +6,8 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::{NEEDS_A_FILE, Output};
-use super::{Ending, complain};
-use crate::load::load;
+use super::output::{NEEDS_A_FILE, opened};
+use super::{Ending, complain, loaded};
 use crate::sheet::{Scope, html, schema, table, workbook};
 
 /// What `purfle sheet` is told.
@@ -44,12 +43,8 @@ enum Form {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> io::Result<Ending> {
-    let loaded = match load(&arguments.rulebook) {
-        Ok(loaded) => loaded,
-        Err(unusable) => {
-            complain(&unusable.to_string());
-            return Ok(Ending::Unusable);
-        }
+    let Some(loaded) = loaded(&arguments.rulebook) else {
+        return Ok(Ending::Unusable);
     };
     let Some(book) = &loaded.book else {
         refuse(&loaded);
@@ -68,12 +63,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         complain(NEEDS_A_FILE);
         return Ok(Ending::Unusable);
     }
-    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
-        Ok(output) => output,
-        Err(why) => {
-            complain(&why);
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+        return Ok(Ending::Unusable);
     };
     match arguments.form {
         Form::Html => output.write_all(html(&scope).map_err(io::Error::other)?.as_bytes())?,

@@ -17,9 +17,9 @@ use purfle_lang::book::{Book, FindingId};
 
 use self::view::{Report, Teller};
 use super::diagnostics::refuse;
-use super::{Ending, complain, paint_out};
+use super::{Ending, complain, loaded, paint_out};
 use crate::judge::Judge;
-use crate::load::{Loaded, load};
+use crate::load::Loaded;
 use crate::outcome::{At, Outcome};
 use crate::record::Record;
 use crate::records::{Refused, Stopped};
@@ -70,12 +70,8 @@ impl From<Stopped> for Stop {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> io::Result<Ending> {
-    let mut loaded = match load(&arguments.rulebook) {
-        Ok(loaded) => loaded,
-        Err(unusable) => {
-            complain(&unusable.to_string());
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut loaded) = loaded(&arguments.rulebook) else {
+        return Ok(Ending::Unusable);
     };
     let Some(mut judge) = loaded.ready() else {
         refuse(&loaded);

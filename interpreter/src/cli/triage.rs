@@ -7,12 +7,11 @@ use std::sync::Arc;
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::{NEEDS_A_FILE, Output};
+use super::output::{NEEDS_A_FILE, Output, opened};
 use super::progress::Progress;
-use super::{Ending, complain, paint};
+use super::{Ending, complain, loaded, paint};
 use crate::compared::compared_looks;
 use crate::judge::Judge;
-use crate::load::load;
 use crate::records::{Input, Stopped};
 use crate::report::{As, Settings, refused_words};
 use crate::triage::{Files, triage};
@@ -73,12 +72,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         complain(NEEDS_A_FILE);
         return Ok(Ending::Unusable);
     }
-    let mut loaded = match load(&arguments.rulebook) {
-        Ok(loaded) => loaded,
-        Err(unusable) => {
-            complain(&unusable.to_string());
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut loaded) = loaded(&arguments.rulebook) else {
+        return Ok(Ending::Unusable);
     };
     let Some(first) = loaded.ready() else {
         refuse(&loaded);
@@ -89,12 +84,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     let (Some(inputs), Some(last)) = (open(&book, &arguments.records, twice), open(&book, &arguments.last, twice)) else {
         return Ok(Ending::Unusable);
     };
-    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
-        Ok(output) => output,
-        Err(why) => {
-            complain(&why);
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+        return Ok(Ending::Unusable);
     };
     match judge(&first, arguments, &inputs, &last, &mut output) {
         Ok(ending) => {

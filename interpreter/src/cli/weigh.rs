@@ -10,7 +10,7 @@ use clap::{Args, ValueEnum};
 use purfle_lang::book::Book;
 
 use super::diagnostics::refuse;
-use super::output::Output;
+use super::output::opened;
 use super::progress::Progress;
 use super::{Ending, complain, paint_out};
 use crate::judge::Judge;
@@ -176,12 +176,8 @@ fn write_moved(arguments: &Arguments, edition: &str, house: Option<&Moved>, old:
         complain(&format!("{}: it is edition {now} of {builds_on}, not {edition}; write --move-to {now}", arguments.new));
         return Ok(Ending::Unusable);
     }
-    let mut output = match Output::open(arguments.out.as_deref(), arguments.force) {
-        Ok(output) => output,
-        Err(why) => {
-            complain(&why);
-            return Ok(Ending::Unusable);
-        }
+    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+        return Ok(Ending::Unusable);
     };
     let file = arguments.out.as_deref().unwrap_or(Path::new(&arguments.old));
     let text = house.text(old, new, &beside(Path::new(&arguments.new), file));
