@@ -20,8 +20,6 @@ use purfle_lang::finite::view::SlotId;
 pub struct Fund {
     /// It pays in every case.
     yes: bool,
-    /// It is for this instrument in every case.
-    who: bool,
     /// It refuses in every case, and why in the first.
     no: Option<Unaided>,
     /// The least it pays where it pays, and the most.
@@ -39,7 +37,6 @@ impl Fund {
             _ => (self.pays.0.min(other.pays.0), self.pays.1.max(other.pays.1)),
         };
         self.yes &= other.yes;
-        self.who &= other.who;
         self.no = self.no.and(other.no).and(self.no);
         self.exact &= other.exact;
     }
@@ -55,10 +52,7 @@ impl Fund {
             None => (AidWord::Open, nothing, self.pays.1),
         };
         if state == AidWord::Open {
-            // Where it is surely for this one, no answer makes it less so.
-            if !self.who {
-                looks.node(ground, &ground.prepared.built.whole.aids[id.index()], Figure::Aid);
-            }
+            looks.node(ground, &ground.prepared.built.whole.aids[id.index()], Figure::Aid);
             for &look in &missing {
                 looks.look(ground, LookSpot { look, spot: Spot::Single }, Figure::Aid);
             }
@@ -79,7 +73,7 @@ pub fn fund(verdicts: &mut Verdicts<'_>, id: AidId, come_to: ComeTo<'_>, paid: &
     let nothing = Number::from_integer(0);
     let who = verdicts.whether(&ground.prepared.last.aids[id.index()]);
     if !who.possibly {
-        return Fund { yes: false, who: false, no: Some(Unaided::NotForThese), pays: (nothing, nothing), exact: true };
+        return Fund { yes: false, no: Some(Unaided::NotForThese), pays: (nothing, nothing), exact: true };
     }
     let (sums, asked) = (come_to.sums.0, (who, denied(ground, verdicts.sets, id)));
     if let Some(known) = paid.iter().find(|paid| paid.aid == id && paid.sums == sums && paid.asked == asked) {
@@ -119,7 +113,6 @@ fn worked_out(ground: Ground<'_>, id: AidId, come_to: ComeTo<'_>, (who, denied):
     };
     let most = limit.flatten().map_or(most, |(_, to)| most.min(to.max(nothing)));
     Fund {
-        who: who.surely,
         yes: who.surely && surely_covered && surely_within && !denied.possibly,
         no: why.into_iter().find_map(|(applies, why)| applies.then_some(why)),
         pays: (pays(least), pays(most)),
