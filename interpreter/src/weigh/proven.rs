@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use purfle_lang::book::{Book, RecordEntry};
+use purfle_lang::book::{AidWord, Book, RecordEntry, StateWord};
 use purfle_lang::compare::{Both, FindingClaims, Kind, Known, SameFigures, Weighing, WholeClaim, same_figures};
 use purfle_lang::saying::entries;
 
@@ -212,29 +212,49 @@ impl Proving<'_> {
                 figures.push(FigureView::same(name));
             } else {
                 let of = move |outcome: &Outcome| if name == "cost" { outcome.cost } else { outcome.left };
-                wanted.push(Wanted::new(name, "dearer", told, Box::new(move |_, seen| dearer(&of(&seen.old), &of(&seen.new)))));
-                wanted.push(Wanted::new(name, "cheaper", told, Box::new(move |_, seen| dearer(&of(&seen.new), &of(&seen.old)))));
+                wanted.push(Wanted {
+                    name: name.to_owned(),
+                    way: "dearer",
+                    told: Box::new(told),
+                    differs: Box::new(move |_, seen| dearer(&of(&seen.old), &of(&seen.new))),
+                    settled: Box::new(move |_, seen| of(&seen.new).from > of(&seen.old).to),
+                    view: None,
+                });
+                wanted.push(Wanted {
+                    name: name.to_owned(),
+                    way: "cheaper",
+                    told: Box::new(told),
+                    differs: Box::new(move |_, seen| dearer(&of(&seen.new), &of(&seen.old))),
+                    settled: Box::new(move |_, seen| of(&seen.new).to < of(&seen.old).from),
+                    view: None,
+                });
             }
         }
         if same.cost && same.tiers {
             figures.push(FigureView::same("tier"));
         } else {
-            wanted.push(Wanted::new(
-                "tier",
-                "another",
-                figure::tier,
-                Box::new(|books, seen| figure::tier(books.old, &seen.old) != figure::tier(books.new, &seen.new)),
-            ));
+            let one = |outcome: &Outcome| outcome.tier.from == outcome.tier.to && outcome.left_tier.from == outcome.left_tier.to;
+            wanted.push(Wanted {
+                name: "tier".to_owned(),
+                way: "another",
+                told: Box::new(figure::tier),
+                differs: Box::new(|books, seen| figure::tier(books.old, &seen.old) != figure::tier(books.new, &seen.new)),
+                settled: Box::new(move |_, seen| one(&seen.old) && one(&seen.new)),
+                view: None,
+            });
         }
         if same.when {
             figures.push(FigureView::same("due"));
         } else {
-            wanted.push(Wanted::new(
-                "due",
-                "another",
-                figure::due,
-                Box::new(|books, seen| figure::due(books.old, &seen.old) != figure::due(books.new, &seen.new)),
-            ));
+            let one = |outcome: &Outcome| outcome.due.from == outcome.due.to;
+            wanted.push(Wanted {
+                name: "due".to_owned(),
+                way: "another",
+                told: Box::new(figure::due),
+                differs: Box::new(|books, seen| figure::due(books.old, &seen.old) != figure::due(books.new, &seen.new)),
+                settled: Box::new(move |_, seen| one(&seen.old) && one(&seen.new)),
+                view: None,
+            });
         }
         for name in &same.aids {
             let (one, other) = (name.clone(), name.clone());
@@ -247,11 +267,14 @@ impl Proving<'_> {
                 way: "another",
                 told: Box::new(told),
                 differs: Box::new(differs),
+                settled: Box::new(|_, seen| {
+                    [&seen.old, &seen.new].iter().all(|outcome| outcome.aid.iter().all(|aid| aid.state != AidWord::Open))
+                }),
                 view: None,
             });
         }
         for name in &same.counsels {
-            let (one, other) = (name.clone(), name.clone());
+            let (one, other, third) = (name.clone(), name.clone(), name.clone());
             let told = move |book: &Book, outcome: &Outcome| figure::counsel(counsel(book, outcome, &one));
             let differs = move |books: &Books<'_>, seen: &Seen| {
                 counsel(books.old, &seen.old, &other) != counsel(books.new, &seen.new, &other)
@@ -261,6 +284,10 @@ impl Proving<'_> {
                 way: "another",
                 told: Box::new(told),
                 differs: Box::new(differs),
+                settled: Box::new(move |books, seen| {
+                    let open = |book: &Book, outcome: &Outcome| counsel(book, outcome, &third) == Some(StateWord::Open);
+                    !open(books.old, &seen.old) && !open(books.new, &seen.new)
+                }),
                 view: None,
             });
         }
@@ -270,8 +297,10 @@ impl Proving<'_> {
             }
             record
         };
-        let mut tried: Vec<Vec<RecordEntry>> = self.with_the_rest();
-        self.try_all(&mut wanted, std::mem::take(&mut tried).into_iter().map(dated).collect());
+        // First what is certain on both sides; what is not is better than nothing.
+        let tried: Vec<Vec<RecordEntry>> = self.with_the_rest().into_iter().map(dated).collect();
+        self.try_all(&mut wanted, tried.clone(), true);
+        self.try_all(&mut wanted, tried, false);
         // What no witness shows, a record of any single finding may.
         for pair in self.both.pairs.iter().take(MOST_TRIED) {
             if wanted.iter().all(|wanted| wanted.view.is_some()) {
@@ -279,7 +308,7 @@ impl Proving<'_> {
             }
             if let Some(mut record) = self.weighing.showing(pair) {
                 record.push(RecordEntry::RestGood);
-                self.try_all(&mut wanted, vec![dated(record)]);
+                self.try_all(&mut wanted, vec![dated(record)], false);
             }
         }
         for Wanted { name, way, view, .. } in wanted {
@@ -293,15 +322,18 @@ impl Proving<'_> {
         figures
     }
 
-    fn try_all(&mut self, wanted: &mut [Wanted], records: Vec<Vec<RecordEntry>>) {
+    /// Tries records for the differences that are still wanted; `certain` takes only what both outcomes are certain of.
+    fn try_all(&mut self, wanted: &mut [Wanted], records: Vec<Vec<RecordEntry>>, certain: bool) {
         for record in records {
             if wanted.iter().all(|wanted| wanted.view.is_some()) {
                 return;
             }
             let Some(seen) = self.replay.judge(&record) else { continue };
             for wanted in wanted.iter_mut().filter(|wanted| wanted.view.is_none()) {
-                if (wanted.differs)(&self.books, &seen) {
-                    let Some((record, seen)) = self.shortened(&record, &*wanted.differs) else { continue };
+                let shows =
+                    |books: &Books<'_>, seen: &Seen| (wanted.differs)(books, seen) && (!certain || (wanted.settled)(books, seen));
+                if shows(&self.books, &seen) {
+                    let Some((record, seen)) = self.shortened(&record, &shows) else { continue };
                     let told = ((wanted.told)(self.books.old, &seen.old), (wanted.told)(self.books.new, &seen.new));
                     wanted.view = Some(self.shown(wanted.way, &record, &seen, told));
                 }
@@ -325,11 +357,7 @@ struct Wanted {
     way: &'static str,
     told: Box<Tells>,
     differs: Box<Shows<'static>>,
+    /// Whether both outcomes are certain of it.
+    settled: Box<Shows<'static>>,
     view: Option<WayView>,
-}
-
-impl Wanted {
-    fn new(name: &str, way: &'static str, told: Told, differs: Box<Shows<'static>>) -> Self {
-        Self { name: name.to_owned(), way, told: Box::new(told), differs, view: None }
-    }
 }
