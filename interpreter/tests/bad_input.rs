@@ -213,7 +213,10 @@ fn a_rulebook_whose_parent_is_not_as_named_does_not_run() {
     let bench = Bench::new();
     bench.write("a.csv", b"record\n1\n");
     for (builds_on, words) in [
-        ("small edition 2025.9", &["edition 2025.9 of small", "edition 2026.1 is here", "Run `purfle weigh` with this rulebook, still built on edition 2025.9"][..]),
+        (
+            "small edition 2025.9",
+            &["edition 2025.9 of small", "edition 2026.1 is here", "Compare this rulebook, still built on edition 2025.9"][..],
+        ),
         ("nowhere edition 1", &["nowhere.purfle: there is no such file", "Put nowhere.purfle beside this rulebook"]),
         ("other edition 2026.1 from \"small.purfle\"", &["builds on other", "is small"]),
         ("small edition 2026.1 from \"no/small.purfle\"", &["no/small.purfle: there is no such file", "after `from`"]),

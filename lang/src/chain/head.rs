@@ -86,7 +86,7 @@ fn fits(merged: &mut Merged, child: &Tree, parent: &Tree, parents: &[Tree]) {
             )
             .label(format!("edition {found} is here"))
             .help(format!(
-                "Run `purfle weigh` with this rulebook, still built on edition {written}, and with edition {found} of {}: it says which \
+                "Compare this rulebook, still built on edition {written}, with edition {found} of {}: `purfle weigh` says which \
                  changes here still apply. Then write `edition {found}`.",
                 name.value
             ))
