@@ -38,7 +38,6 @@ pub fn item(proposal: &Proposal, at: usize, snippets: bool, pages: &Pages, data:
         kind: Some(kind(proposal.kind)),
         detail: (!proposal.detail.is_empty()).then(|| proposal.detail.clone()),
         sort_text: Some(format!("{:03}{at:05}", proposal.rank)),
-        filter_text: Some(proposal.label.clone()),
         insert_text_format: Some(if holes { InsertTextFormat::SNIPPET } else { InsertTextFormat::PLAIN_TEXT }),
         text_edit: Some(CompletionTextEdit::Edit(TextEdit { range: pages.range(proposal.replaces)?, new_text })),
         data: data.filter(|_| proposal.about.is_some()),

@@ -1,7 +1,6 @@
 //! What helps while a text is written: what may stand there, how it is laid out, what can be done about it.
 
 use purfle_lang::span::FileId;
-use serde::{Deserialize, Serialize};
 use serde_json::json;
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionContext, CompletionItem, Documentation, Position, Range, SignatureHelp, TextEdit, Url,
@@ -18,11 +17,17 @@ use crate::proto::to_proto;
 use crate::proto::to_proto::completion::markdown;
 use crate::server::desk::Desk;
 
-/// What is given back with a proposal, to find it again.
-#[derive(Debug, Serialize, Deserialize)]
-struct Proposed {
-    uri: Url,
-    position: Position,
+/// Where a proposal is made, in one short text: it is given back with the proposal to find it again, and there may be
+/// thousands of them.
+fn proposed(uri: &Url, position: Position) -> String {
+    format!("{} {} {uri}", position.line, position.character)
+}
+
+/// The place that such a text tells.
+fn proposed_at(data: &str) -> Option<(Url, Position)> {
+    let mut parts = data.splitn(3, ' ');
+    let position = Position::new(parts.next()?.parse().ok()?, parts.next()?.parse().ok()?);
+    Some((Url::parse(parts.next()?).ok()?, position))
 }
 
 /// What may be written at a position.
@@ -30,7 +35,7 @@ pub fn completions(desk: &mut Desk, uri: &Url, position: Position) -> Option<Vec
     let (look, byte) = desk.look_at(uri, position)?;
     let pages = look.pages();
     let snippets = desk.facts().snippets;
-    let data = json!(Proposed { uri: uri.clone(), position });
+    let data = json!(proposed(uri, position));
     let proposals = completion(&look.analysis, FileId::OWN, byte);
     let one = |(at, proposal)| to_proto::completion::item(proposal, at, snippets, &pages, Some(data.clone()));
     Some(proposals.iter().enumerate().filter_map(one).collect())
@@ -38,9 +43,9 @@ pub fn completions(desk: &mut Desk, uri: &Url, position: Position) -> Option<Vec
 
 /// A proposal with all that is known of what it stands for.
 pub fn completed(desk: &mut Desk, mut item: CompletionItem) -> CompletionItem {
-    let proposed = item.data.clone().and_then(|data| serde_json::from_value::<Proposed>(data).ok());
-    let described = proposed.and_then(|proposed| {
-        let (look, byte) = desk.look_at(&proposed.uri, proposed.position)?;
+    let proposed = item.data.as_ref().and_then(|data| proposed_at(data.as_str()?));
+    let described = proposed.and_then(|(uri, position)| {
+        let (look, byte) = desk.look_at(&uri, position)?;
         let proposals = completion(&look.analysis, FileId::OWN, byte);
         let about = proposals.iter().filter(|proposal| proposal.label == item.label).find_map(|proposal| proposal.about)?;
         describe(&look.analysis, about)
