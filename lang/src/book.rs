@@ -204,6 +204,22 @@ impl Book {
         self.part_names.get(name).copied()
     }
 
+    /// Whether doing `outer` does `inner` as well, through any number of steps.
+    pub fn includes(&self, outer: WorkId, inner: WorkId) -> bool {
+        let mut waiting: Vec<WorkId> = self[outer].includes.clone();
+        let mut seen: Vec<WorkId> = Vec::new();
+        while let Some(work) = waiting.pop() {
+            if work == inner {
+                return true;
+            }
+            if !seen.contains(&work) {
+                seen.push(work);
+                waiting.extend(&self[work].includes);
+            }
+        }
+        false
+    }
+
     /// The finding of that name.
     pub fn find_finding(&self, name: &str) -> Option<FindingId> {
         self.finding_names.get(name).copied()

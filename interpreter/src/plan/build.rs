@@ -303,7 +303,7 @@ fn include(book: &Book, occurrences: &mut [Occurrence]) {
     for occurrence in occurrences {
         for (i, (other, at)) in all.iter().enumerate() {
             let meets = at.is_none() || occurrence.at.is_none() || *at == occurrence.at;
-            if meets && includes(book, *other, occurrence.work) {
+            if meets && book.includes(*other, occurrence.work) {
                 occurrence.included_by.push(i as u32);
             }
         }
@@ -315,22 +315,6 @@ pub const UNNAMED: Spot = Spot::Found(u32::MAX);
 
 /// A step done once for the instrument has no place in hand.
 static ONCE: std::sync::LazyLock<InHand> = std::sync::LazyLock::new(InHand::nothing);
-
-/// Whether doing `outer` does `inner` as well, through any number of steps.
-pub fn includes(book: &Book, outer: WorkId, inner: WorkId) -> bool {
-    let mut waiting: Vec<WorkId> = book[outer].includes.clone();
-    let mut seen: Vec<WorkId> = Vec::new();
-    while let Some(work) = waiting.pop() {
-        if work == inner {
-            return true;
-        }
-        if !seen.contains(&work) {
-            seen.push(work);
-            waiting.extend(&book[work].includes);
-        }
-    }
-    false
-}
 
 /// The single tests in a condition, as written: what a plain opposite holds is no sign.
 fn single_tests(node: &Node, into: &mut Vec<Node>) {

@@ -43,7 +43,7 @@ fn own(book: &Book, finding: &Finding, carried: &mut dyn FnMut(&Value) -> Value)
     let Cost { work, goods, on_sight } = finding.counted_cost();
     let mut steps: Vec<WorkId> = Vec::new();
     for step in work {
-        let falls_away = work.iter().any(|other| includes(book, *other, *step));
+        let falls_away = work.iter().any(|other| book.includes(*other, *step));
         if !steps.contains(step) && !falls_away {
             steps.push(*step);
         }
@@ -88,22 +88,6 @@ fn own(book: &Book, finding: &Finding, carried: &mut dyn FnMut(&Value) -> Value)
 fn rate(book: &Book, timed: bool, by: HandId) -> Number {
     let hour = || book.hands.get(by.index()).and_then(|hand| hand.rate).unwrap_or_else(Number::one);
     if timed { hour() / Number::from_integer(60) } else { Number::one() }
-}
-
-/// Whether doing `outer` does `inner` as well, through any number of steps.
-pub(super) fn includes(book: &Book, outer: WorkId, inner: WorkId) -> bool {
-    let mut waiting: Vec<WorkId> = book[outer].includes.clone();
-    let mut seen: Vec<WorkId> = Vec::new();
-    while let Some(work) = waiting.pop() {
-        if work == inner {
-            return true;
-        }
-        if !seen.contains(&work) {
-            seen.push(work);
-            waiting.extend(&book[work].includes);
-        }
-    }
-    false
 }
 
 /// When two costs differ at the places of a finding; none where that hangs on measures, or on too many looks at once.

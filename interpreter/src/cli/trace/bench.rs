@@ -9,7 +9,6 @@ use serde::Serialize;
 use super::view::{ChangeView, PlaceView, Teller};
 use crate::judge::{StepPrice, WayPrice};
 use crate::outcome::{Judged, Range};
-use crate::plan::build::includes;
 use crate::report::{money_range, plain, sum};
 use crate::trace::Trace;
 
@@ -184,7 +183,7 @@ fn work(teller: &Teller<'_>, trace: &Trace, step: &StepPrice, way: &WayPrice) ->
     let line = teller.texts.head(Kind::Work, &of.name);
     let changes = of.origin.changes.iter().chain(book[of.by].origin.changes.iter().filter(|_| of.timed)).cloned();
     let changes: Vec<_> = changes.collect();
-    let done_by = way.steps.iter().find(|other| step.falls_away && includes(book, other.work, id));
+    let done_by = way.steps.iter().find(|other| step.falls_away && book.includes(other.work, id));
     let (shared_with, included_in) = others(teller, trace, id);
     let Range { from, to } = step.price;
     WorkView {
@@ -216,7 +215,7 @@ fn others(teller: &Teller<'_>, trace: &Trace, work: WorkId) -> (Vec<String>, Vec
             let name = teller.name_at(judged.finding, judged.at);
             if other == work && (book[work].once || here) && !same.contains(&name) {
                 same.push(name);
-            } else if includes(book, other, work) && (book[work].once || book[other].once || here) {
+            } else if book.includes(other, work) && (book[work].once || book[other].once || here) {
                 wider.push(format!("{} for {name}", book[other].name));
             }
         }

@@ -116,9 +116,8 @@ impl Maker<'_> {
         let counted = finding.counted_cost();
         for (at, work) in counted.work.iter().enumerate() {
             // A step that another one of this finding does as well, in the same place, costs nothing by itself.
-            let included = |other: &&purfle_lang::book::WorkId| {
-                (book[**other].once || !book[*work].once) && crate::plan::build::includes(book, **other, *work)
-            };
+            let included =
+                |other: &&purfle_lang::book::WorkId| (book[**other].once || !book[*work].once) && book.includes(**other, *work);
             if counted.work.iter().any(|other| included(&other)) {
                 continue;
             }

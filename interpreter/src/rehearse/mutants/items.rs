@@ -13,7 +13,6 @@ use super::conditions::{Variant, variants};
 use super::limits::{Moved, Scale, amounts, limits};
 use super::places::Texts;
 use super::{Change, Reach};
-use crate::plan::build::includes;
 use crate::rehearse::reads::Reads;
 
 /// All changes to everything but findings.
@@ -63,7 +62,7 @@ impl Maker<'_> {
         for (at, work) in book.works.iter().enumerate() {
             let id = WorkId::from_index(at);
             let uses = |finding: &FindingId| {
-                book[*finding].counted_cost().work.iter().any(|used| *used == id || includes(book, *used, id))
+                book[*finding].counted_cost().work.iter().any(|used| *used == id || book.includes(*used, id))
             };
             let users: Vec<FindingId> = (0..book.findings.len()).map(FindingId::from_index).filter(uses).collect();
             let scale = Scale::of(book, if work.timed { Dimension::TIME } else { Dimension::MONEY });
