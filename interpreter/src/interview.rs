@@ -1,13 +1,16 @@
 //! The interview: asks only what can still change the outcome, gravest first, and keeps the record as it grows.
 //!
 //! An answer is read as the field of a record is, and judged with everything answered before; what no instrument can
-//! be like is refused at once. What was answered is a list of fields with their texts, the record as a file says it.
+//! be like is refused at once. What was answered is a list of fields with their texts, the record as a file says it; what
+//! was passed over stands in that file as not looked at, so that it is not asked again when somebody goes on.
 
 mod asked;
+mod saved;
 mod status;
 
 use std::sync::Arc;
 
+use indexmap::IndexSet;
 use purfle_lang::book::{Book, LookKind, PartId, Places, RecordPath};
 use purfle_lang::number::format_decimal;
 use purfle_lang::saying::{self, look_field, place_suffix};
@@ -22,6 +25,7 @@ use crate::report::fault_words;
 use crate::witness::Fields;
 
 pub use asked::{Ask, Question};
+pub use saved::Saved;
 pub use status::status;
 
 /// How far an interview has come.
@@ -38,8 +42,8 @@ pub struct Interview {
 #[derive(Clone, Default)]
 struct State {
     answers: Vec<(String, String)>,
-    /// Asked, and not looked at.
-    passed: FxHashSet<Ask>,
+    /// Asked, and not looked at; in the order it was asked.
+    passed: IndexSet<Ask>,
     /// To be asked next, because somebody wants to answer it anew.
     turned: Option<Ask>,
     judged: Option<(Record, Outcome)>,
@@ -56,10 +60,13 @@ impl Interview {
         Self { book, judge, reader, earlier, now: State::default(), before: Vec::new() }
     }
 
-    /// Goes on with what was answered before.
+    /// Goes on with what was answered before. The record notes how it was written: a field that says nothing was passed
+    /// over.
     pub fn resume(&mut self, record: &Record) -> Result<(), Refusal> {
         let answers = fields_of(&self.book, record);
-        self.now = State { judged: Some(self.judged(&answers)?), answers, ..State::default() };
+        let says_nothing = record.written.iter().filter(|written| written.entries.is_empty());
+        let passed = says_nothing.filter_map(|written| self.ask_named(&written.field).ok()).filter(|ask| *ask != Ask::Record);
+        self.now = State { passed: passed.collect(), judged: Some(self.judged(&answers)?), answers, turned: None };
         self.before.clear();
         Ok(())
     }
@@ -72,6 +79,28 @@ impl Interview {
     /// The record so far, as a file says it.
     pub fn fields(&self) -> Fields {
         Fields(self.now.answers.clone())
+    }
+
+    /// The same, with what was passed over as not looked at.
+    pub fn saved(&self) -> Saved {
+        let passed = self.now.passed.iter().filter(|ask| self.answer_to(**ask).is_none()).map(|ask| ask.field(&self.book));
+        Saved { answers: self.now.answers.clone(), passed: passed.collect() }
+    }
+
+    /// What was passed over and can still change the outcome, gravest first.
+    pub fn passed_over(&self) -> Vec<Ask> {
+        let looks = self.now.judged.iter().flat_map(|(_, outcome)| &outcome.looks);
+        let asks: IndexSet<Ask> = looks.filter(|next| !next.again).map(|next| self.ask_of(next)).collect();
+        asks.into_iter().filter(|ask| self.now.passed.contains(ask) && self.answer_to(*ask).is_none()).collect()
+    }
+
+    /// Asks what was passed over anew; false where nothing was.
+    pub fn ask_again(&mut self) -> bool {
+        if self.now.passed.is_empty() {
+            return false;
+        }
+        self.go_on(State { passed: IndexSet::new(), turned: None, ..self.now.clone() });
+        true
     }
 
     /// The record of these answers, and its outcome.
@@ -187,7 +216,14 @@ impl Interview {
         let place = if whole { String::new() } else { place_suffix(&self.book, part, at) };
         let mut answers = self.now.answers.clone();
         put(&mut answers, format!("{}{place}", self.book[part].name), "good");
-        self.settle(answers, ask)
+        self.settle(answers, ask)?;
+        let book = Arc::clone(&self.book);
+        let meant = |passed: &Ask| match *passed {
+            Ask::Look(look, place) => book[look].part == part && book[look].good.is_some() && (whole || place == at),
+            _ => false,
+        };
+        self.now.passed.retain(|passed| !meant(passed));
+        Ok(())
     }
 
     /// Everything that was not answered is good.
@@ -195,7 +231,13 @@ impl Interview {
         let mut answers = self.now.answers.clone();
         put(&mut answers, THE_REST.to_owned(), "good");
         let judged = self.judged(&answers)?;
-        self.go_on(State { answers, judged: Some(judged), passed: self.now.passed.clone(), turned: None });
+        let mut passed = self.now.passed.clone();
+        passed.retain(|passed| match *passed {
+            Ask::Look(look, _) => self.book[look].good.is_none(),
+            Ask::HowMany(_) => false,
+            Ask::Record | Ask::Tag | Ask::InspectedOn => true,
+        });
+        self.go_on(State { answers, judged: Some(judged), passed, turned: None });
         Ok(())
     }
 
@@ -230,8 +272,17 @@ impl Interview {
 
     /// Asks a question again, by the name of its field.
     pub fn change(&mut self, path: &str) -> Result<(), Refusal> {
+        let ask = self.ask_named(path)?;
+        let mut next = self.now.clone();
+        next.turned = Some(ask);
+        self.go_on(next);
+        Ok(())
+    }
+
+    /// The question that a field's name stands for.
+    fn ask_named(&self, path: &str) -> Result<Ask, Refusal> {
         let field = Field::parse(&self.book, path).map_err(|why| vec![why])?;
-        let ask = match field.target {
+        Ok(match field.target {
             Target::Record => Ask::Record,
             Target::Tag => Ask::Tag,
             Target::InspectedOn => Ask::InspectedOn,
@@ -241,11 +292,7 @@ impl Interview {
             Target::Quoted | Target::TheRest | Target::Carried => {
                 return Err(vec![format!("`{path}` is no question; write a look's name, such as button.gap")]);
             }
-        };
-        let mut next = self.now.clone();
-        next.turned = Some(ask);
-        self.go_on(next);
-        Ok(())
+        })
     }
 
     fn first_look(&self, part: PartId) -> String {
@@ -259,7 +306,7 @@ impl Interview {
     fn settle(&mut self, answers: Vec<(String, String)>, ask: Ask) -> Result<(), Refusal> {
         let judged = self.judged(&answers)?;
         let mut passed = self.now.passed.clone();
-        passed.remove(&ask);
+        passed.shift_remove(&ask);
         self.go_on(State { answers, passed, turned: None, judged: Some(judged) });
         Ok(())
     }

@@ -36,7 +36,7 @@ pub struct Record {
     pub written: Vec<Written>,
 }
 
-/// The field that gave one entry of a record or more.
+/// The field that gave one entry of a record or more, or none where it says that nobody looked.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Written {
     /// The entries, by their place in the list.

@@ -54,7 +54,7 @@ fn answers_are_read_like_the_fields_of_a_record() {
     let bench = Bench::new();
     let printed = ask(&bench, "A-1\n\n20.11.2026\n2026-11-20\nstop\n");
     assert!(printed.contains("the nearest is `2026-11-20`"), "{printed}");
-    assert_eq!(record(&bench, "a.json"), json!({"record": "A-1", "inspected-on": "2026-11-20"}));
+    assert_eq!(record(&bench, "a.json"), json!({"record": "A-1", "inspected-on": "2026-11-20", "tag": null}));
     let printed = ask(
         &bench,
         "change button.gap\n45 mm\n0.3 to 0.6 mm\nchange button.sits\ncroked\nchange button.sit\nchange button.sits\n3\n",
@@ -89,7 +89,65 @@ fn nothing_is_lost_when_the_lid_closes() {
 fn a_step_is_taken_back_and_an_answer_changed() {
     let bench = Bench::new();
     ask(&bench, "A-1\nV1\nback\nV2\n2026-11-20\nback\nback\nback\nback\nA-2\n\n\nchange tag\nV3\nchange tag\n\nstop\n");
-    assert_eq!(record(&bench, "a.json"), json!({"record": "A-2"}));
+    assert_eq!(record(&bench, "a.json"), json!({"record": "A-2", "tag": null, "inspected-on": null}));
+}
+
+#[test]
+fn what_was_passed_over_is_kept_and_not_asked_again_by_itself() {
+    let bench = Bench::new();
+    let asked = |printed: &str| -> Vec<String> {
+        let fields = printed.lines().filter_map(|line| line.rsplit_once('[')?.1.strip_suffix(']'));
+        fields.map(str::to_owned).collect()
+    };
+    let printed = ask(&bench, "A-1\n\n\n\nstop\n");
+    assert_eq!(asked(&printed), ["record", "tag", "inspected-on", "instrument.strung", "button.sits"], "{printed}");
+    let kept = json!({"record": "A-1", "tag": null, "inspected-on": null, "instrument.strung": null});
+    assert_eq!(record(&bench, "a.json"), kept);
+    // Going on begins where it was left, and says what was passed over and still matters.
+    let printed = ask(&bench, "stop\n");
+    assert_eq!(asked(&printed), ["button.sits"], "{printed}");
+    let says = "Passed over, and could still change what comes out: instrument.strung. Type again to be asked anew.";
+    assert!(on_one_line(&printed).contains(says), "{printed}");
+    assert_eq!(record(&bench, "a.json"), kept);
+    // Whoever asks for it is asked anew; what is answered is passed over no longer.
+    let printed = ask(&bench, "again\nV-1\ntoday\nyes\nagain\nstop\n");
+    assert_eq!(asked(&printed)[..4], ["button.sits", "tag", "inspected-on", "instrument.strung"], "{printed}");
+    assert!(on_one_line(&printed).contains("nothing was passed over; `change FIELD` asks for an answer anew"), "{printed}");
+    let saved = record(&bench, "a.json");
+    assert_eq!((&saved["tag"], &saved["instrument.strung"]), (&json!("V-1"), &json!("yes")));
+    assert!(saved.as_object().expect("a record").values().all(|value| !value.is_null()), "{saved}");
+    // Every other command reads it as not looked at.
+    bench.write("a.json", b"{\"record\": \"A-1\", \"button\": {\"sits\": null}, \"instrument.strung\": null}");
+    assert_eq!(code(&bench.purfle(&["triage", "small.purfle", "a.json"])), 0);
+    let printed = ask(&bench, "\n\n\n");
+    assert!(!asked(&printed).iter().any(|field| field == "button.sits"), "{printed}");
+}
+
+#[test]
+fn what_is_called_good_was_not_passed_over() {
+    let bench = Bench::new();
+    ask(&bench, "A-1\n\n\n\n\nchange button.gap\ngood\nstop\n");
+    let saved = record(&bench, "a.json");
+    assert_eq!((&saved["button"], saved.get("button.sits")), (&json!("good"), None), "{saved}");
+    assert_eq!(saved["instrument.strung"], Value::Null);
+    let bench = Bench::new();
+    ask(&bench, "A-1\n\n\n\n\nrest good\nstop\n");
+    let saved = record(&bench, "a.json");
+    assert_eq!((&saved["the rest"], saved.get("button.sits")), (&json!("good"), None), "{saved}");
+}
+
+#[test]
+fn today_is_offered_where_a_day_is_asked() {
+    let bench = Bench::new();
+    let day = || jiff::ZonedDateTime::now().date().to_string();
+    // Midnight may come in between.
+    let (before, printed, after) = (day(), ask(&bench, "A-1\n\nTODAY\nstop\n"), day());
+    let saved = record(&bench, "a.json")["inspected-on"].as_str().expect("a day").to_owned();
+    assert!([&before, &after].contains(&&saved), "{saved}");
+    assert!(
+        on_one_line(&printed).contains(&format!("Answer: today for {saved}, or a date such as 2026-11-20, or Enter.")),
+        "{printed}"
+    );
 }
 
 #[test]
@@ -104,15 +162,19 @@ fn honest_answers_are_not_asked_again() {
     }
     let bench = Bench::new();
     let printed = ask(&bench, "A-1\n\n\n\n\n\n\n\n\n\n");
-    assert!(printed.contains("Nothing else that can be looked at"), "{printed}");
-    assert_eq!(record(&bench, "a.json"), json!({"record": "A-1"}));
+    assert!(printed.contains("Nothing is left to ask but what was passed over."), "{printed}");
+    assert!(on_one_line(&printed).contains("Enter ends; again asks them anew; back"), "{printed}");
+    let saved = record(&bench, "a.json");
+    assert_eq!((&saved["record"], &saved["button.sits"]), (&json!("A-1"), &Value::Null));
+    assert!(saved.as_object().expect("a record").contains_key("button.sits"), "{saved}");
 }
 
 #[test]
 fn a_part_and_the_rest_may_be_good() {
     let bench = Bench::new();
     ask(&bench, "A-1\n\n\nchange button.gap\ngood\nrest good\n");
-    assert_eq!(record(&bench, "a.json"), json!({"record": "A-1", "button": "good", "the rest": "good"}));
+    let kept = json!({"record": "A-1", "button": "good", "the rest": "good", "tag": null, "inspected-on": null});
+    assert_eq!(record(&bench, "a.json"), kept);
 }
 
 const CRACKS: &str = "
@@ -151,7 +213,8 @@ fn places_are_counted_and_then_asked_one_by_one() {
     );
     // The same again of a record that is gone on with, and then there are none.
     ask(&bench, "change crack\nnone\nstop\n");
-    assert_eq!(record(&bench, "a.json"), json!({"record": "A-1", "crack": "none"}));
+    let kept = json!({"record": "A-1", "crack": "none", "tag": null, "inspected-on": null});
+    assert_eq!(record(&bench, "a.json"), kept);
 }
 
 #[test]

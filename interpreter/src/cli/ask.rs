@@ -33,15 +33,17 @@ pub struct Arguments {
 const LONGEST_LINE: u64 = 1 << 16;
 
 /// What may be typed beside an answer.
-const HELP: [(&str, &str); 10] = [
+const HELP: [(&str, &str); 12] = [
     ("an answer", "as it would stand in a record; a choice by its name or its number"),
-    ("nothing (Enter)", "not looked at: it stays open, and is not asked again now"),
+    ("nothing (Enter)", "not looked at: it stays open, and is not asked again by itself"),
+    ("today", "where a date is asked: the day that this computer's calendar shows"),
     ("?", "looked, and could not tell"),
     ("-", "does not apply"),
     ("good", "this part, or this place of it, is good; `all good` for all its places"),
     ("rest good", "everything was looked at, and all that was not answered is good"),
     ("back", "take the last step back"),
     ("change FIELD", "answer another question, or answer it anew, such as change button.gap"),
+    ("again", "ask anew what was passed over"),
     ("show", "the answers so far, and all that comes out"),
     ("stop", "end for now; the same command goes on later"),
 ];
@@ -67,6 +69,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     let mut screen = Screen { out: io::stdout(), paint: paint_out(), told: Vec::new(), ended: false };
     screen.say(&crate::report::rulebook_line(interview.book()))?;
     screen.say("Answer each question, or press Enter where nobody looked. Type help to see what else may be typed.")?;
+    if let Some(passed) = passed_over(&interview) {
+        screen.say(&format!("{passed} Type again to be asked anew."))?;
+    }
     converse(&mut interview, &mut screen, path)
 }
 
@@ -98,7 +103,7 @@ fn begun(book: &Arc<purfle_lang::book::Book>, path: &Path) -> Result<Record, Str
     let mut records = Vec::new();
     let inputs = [input];
     let run = Run { book, inputs: &inputs, threads: 1 };
-    run.each(
+    run.each_noted(
         || |record: &mut Record| Ok(record.clone()),
         |answer| {
             if records.len() < 2 {
@@ -182,7 +187,8 @@ impl Screen {
             Ask::Tag | Ask::InspectedOn => ", or Enter",
             Ask::Look(..) | Ask::HowMany(_) => "; ? or Enter",
         };
-        paragraph(&mut out, "   Answer: ", &format!("{}{besides}.", question.allowed));
+        let today = if ask == Ask::InspectedOn { format!("today for {}, or ", today()) } else { String::new() };
+        paragraph(&mut out, "   Answer: ", &format!("{today}{}{besides}.", question.allowed));
         if let Some(answer) = interview.answer_to(ask) {
             paragraph(&mut out, "   So far: ", &shown(answer));
         }
@@ -209,11 +215,22 @@ impl Screen {
 
     /// Nothing is left to ask: the slip, and what may still be typed.
     fn ended(&mut self, interview: &Interview) -> io::Result<()> {
+        let passed = passed_over(interview);
         if !std::mem::replace(&mut self.ended, true) {
-            self.say("\nNothing else that can be looked at changes what comes out.")?;
+            self.say(match passed {
+                None => "\nNothing else that can be looked at changes what comes out.",
+                Some(_) => "\nNothing is left to ask but what was passed over.",
+            })?;
             self.slip(interview)?;
         }
-        self.say("\nEnter ends; back, change FIELD, show and help may be typed.")?;
+        let again = match passed {
+            None => "",
+            Some(passed) => {
+                self.say(&format!("\n{passed}"))?;
+                "again asks them anew; "
+            }
+        };
+        self.say(&format!("\nEnter ends; {again}back, change FIELD, show and help may be typed."))?;
         self.out.write_all(b"> ")?;
         self.out.flush()
     }
@@ -235,6 +252,25 @@ impl Screen {
         self.out.write_all(b"\n")?;
         self.out.write_all(rendered.text())
     }
+}
+
+/// The most questions that are named one by one.
+const MOST_NAMED: usize = 4;
+
+/// The questions that were passed over and can still change the outcome, the gravest by name; none where there are none.
+fn passed_over(interview: &Interview) -> Option<String> {
+    let passed = interview.passed_over();
+    let names: Vec<String> = passed.iter().take(MOST_NAMED).map(|ask| ask.field(interview.book())).collect();
+    let more = match passed.len() - names.len() {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    (!names.is_empty()).then(|| format!("Passed over, and could still change what comes out: {}{more}.", names.join(", ")))
+}
+
+/// The day on this computer's calendar, as a record says it.
+fn today() -> String {
+    jiff::ZonedDateTime::now().date().to_string()
 }
 
 /// The gravest of these figures in words, and whether there are more.
@@ -261,6 +297,7 @@ enum Typed<'a> {
     RestGood,
     Back,
     Change(&'a str),
+    Again,
     Show,
     Help,
     Stop,
@@ -275,6 +312,7 @@ fn command(text: &str) -> Option<Typed<'_>> {
         ["rest", "good"] | ["the", "rest", "good"] => Typed::RestGood,
         ["back"] => Typed::Back,
         ["change", ..] => Typed::Change(text.get("change".len()..).unwrap_or_default().trim()),
+        ["again"] => Typed::Again,
         ["show"] => Typed::Show,
         ["help"] => Typed::Help,
         ["stop"] => Typed::Stop,
@@ -309,7 +347,7 @@ fn converse(interview: &mut Interview, screen: &mut Screen, path: &Path) -> io::
             // A pipe shows nothing of what goes in, so what comes out begins a line of its own.
             writeln!(screen.out)?;
         }
-        let before = interview.fields();
+        let before = interview.saved();
         let step = match asked {
             Some(ask) => take(interview, screen, ask, line.trim())?,
             None => take_last(interview, screen, line.trim())?,
@@ -320,12 +358,15 @@ fn converse(interview: &mut Interview, screen: &mut Screen, path: &Path) -> io::
             Step::On => number += 1,
             Step::Back => number = number.saturating_sub(1).max(1),
         }
-        if !interview.fields().0.is_empty() && interview.fields() != before {
+        let now = interview.saved();
+        if !now.answers.is_empty() && now != before {
             if let Err(why) = save(interview, path) {
                 complain(&format!("{}: the record cannot be written: {why}", path.display()));
                 return Ok(Ending::Unusable);
             }
-            screen.status(interview, false)?;
+            if now.answers != before.answers {
+                screen.status(interview, false)?;
+            }
         }
     }
 }
@@ -382,9 +423,11 @@ fn take_last(interview: &mut Interview, screen: &mut Screen, text: &str) -> io::
 
 fn take(interview: &mut Interview, screen: &mut Screen, ask: Ask, text: &str) -> io::Result<Step> {
     let forced = text.strip_prefix('/');
+    let day = today();
     let typed = match forced.and_then(command) {
         Some(typed) => typed,
         None if text.is_empty() => Typed::Pass,
+        None if ask.takes_a_day(interview.book()) && text.eq_ignore_ascii_case("today") => Typed::Answer(&day),
         None if ask.takes_words(interview.book()) => command(text).unwrap_or(Typed::Answer(text)),
         // What is an answer is one, even where it is a command as well.
         None => match interview.answer(ask, text) {
@@ -408,6 +451,8 @@ fn obey(interview: &mut Interview, screen: &mut Screen, ask: Ask, typed: Typed<'
             Ok(()) => return Ok(Step::Stay),
             Err(why) => Err(why),
         },
+        Typed::Again if interview.ask_again() => return Ok(Step::Stay),
+        Typed::Again => Err(vec!["nothing was passed over; `change FIELD` asks for an answer anew".to_owned()]),
         Typed::Back if interview.back() => return Ok(Step::Back),
         Typed::Back => Err(vec!["this is where it began; `change FIELD` asks for an older answer anew".to_owned()]),
         Typed::Show => {
@@ -448,7 +493,7 @@ fn by_number(interview: &mut Interview, screen: &mut Screen, ask: Ask, text: &st
 
 /// Writes the record, whole or not at all.
 fn save(interview: &Interview, path: &Path) -> Result<(), String> {
-    let text = serde_json::to_string_pretty(&interview.fields()).map_err(|error| error.to_string())?;
+    let text = serde_json::to_string_pretty(&interview.saved()).map_err(|error| error.to_string())?;
     let mut output = Output::open(Some(path), true)?;
     writeln!(output, "{text}").and_then(|()| output.keep()).map_err(|error| error.to_string())
 }

@@ -42,6 +42,15 @@ impl Ask {
             Self::InspectedOn | Self::HowMany(_) => false,
         }
     }
+
+    /// Whether a day is the answer.
+    pub fn takes_a_day(self, book: &Book) -> bool {
+        match self {
+            Self::InspectedOn => true,
+            Self::Look(look, _) => matches!(book[look].kind, LookKind::Dated),
+            Self::Record | Self::Tag | Self::HowMany(_) => false,
+        }
+    }
 }
 
 /// A question, ready to be printed.

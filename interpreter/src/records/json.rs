@@ -128,11 +128,10 @@ fn field(reader: &mut RecordReader, name: NameId, raw: &str, deeper: usize) {
     match raw.as_bytes().first() {
         Some(b'{') => group(reader, name, raw, deeper),
         Some(b'[') => list(reader, name, raw, deeper),
-        _ => {
-            if let Some(text) = scalar(raw) {
-                reader.value(name, &text);
-            }
-        }
+        _ => match scalar(raw) {
+            Some(text) => reader.value(name, &text),
+            None => reader.nothing(name),
+        },
     }
 }
 

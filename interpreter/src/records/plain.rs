@@ -101,7 +101,10 @@ impl<'t> Json<'t> {
                     .into_iter()
                     .find(|(word, _)| self.text.as_bytes()[start..].starts_with(word.as_bytes()))?;
                 self.at += word.len();
-                reader.uses(name, word).then(|| says.into_iter().for_each(|says| reader.value(name, says)))
+                reader.uses(name, word).then(|| match says {
+                    Some(says) => reader.value(name, says),
+                    None => reader.nothing(name),
+                })
             }
             _ => {
                 let number = self.number()?;

@@ -298,6 +298,15 @@ impl RecordReader {
         self.record.written.len()
     }
 
+    /// A field was written that says nothing (JSON's `null`): not looked at.
+    pub fn nothing(&mut self, name: NameId) {
+        if self.noting {
+            let entries = self.record.entries.len()..self.record.entries.len();
+            let field = self.names[name.0 as usize].text.clone();
+            self.record.written.push(Written { entries, field, column: None });
+        }
+    }
+
     /// Takes the value of one field, as text. Empty text is "not looked at". The caller has asked [`Self::uses`].
     pub fn value(&mut self, name: NameId, text: &str) {
         let before = self.record.entries.len();
