@@ -130,6 +130,10 @@ fn season_on_paper(bench: &Bench, paper: &str) {
         let of = ["For the family", "For the luthier", "For the teacher"].iter().filter(|words| page.contains(*words)).count();
         assert!(of <= 1, "{paper}: everybody's page begins on a sheet of its own: {page}");
     }
+    for page in pages.iter().filter(|page| page.contains("Judged by first-look")) {
+        let lines = page.lines().filter(|line| !line.trim().is_empty()).count();
+        assert!(lines > 4, "{paper}: a foot without anything above it: {page}");
+    }
     let going_on = pages.len() - 85;
     assert!(going_on <= 30, "{paper}: {going_on} pages that go on");
     // Whatever page is lost, the mark stands on the last of each.
