@@ -5,6 +5,7 @@
 //! PURFLE_EDITORS is `must`, as it is where the project is checked, that is a failure.
 
 mod emacs;
+mod helix;
 mod neovim;
 mod package;
 mod scene;
