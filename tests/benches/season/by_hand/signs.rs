@@ -40,7 +40,7 @@ findings! {
     ScrollBroken "scroll-broken" ScrollChipped "scroll-chipped"
     BoardLifting "board-lifting" BoardGone "board-gone" BoardGrooved "board-grooved" BoardUneven "board-uneven"
     NeckHairline "neck-hairline" NeckOpen "neck-open" HeelButton "heel-button-cracked"
-    SeamSprung "seam-sprung" SeamParted "seam-parted" SeamAtBlock "seam-at-block"
+    SeamSprung "seam-sprung" SeamParted "seam-parted" SeamAtBlock "seam-at-block" SeamAtNeck "seam-at-neck"
     CentreLine "centre-line" CentreParted "centre-parted"
     CrackBackPost "crack-back-post" CrackTopPost "crack-top-post" CrackNeckRoot "crack-neck-root" CrackBarLine "crack-bar-line"
     CrackPegbox "crack-pegbox" CrackTopLong "crack-top-long" CrackSaddle "crack-saddle" CrackWing "crack-wing"
@@ -229,7 +229,7 @@ pub fn judge(sheet: &Sheet) -> Tally {
             note(F::SeamSprung, state.is(2, Three::YES));
             note(F::SeamParted, state.is(4, Three::YES));
         } else {
-            note(F::SeamAtBlock, state.is(0b110, Three::YES));
+            note(if at == 6 { F::SeamAtBlock } else { F::SeamAtNeck }, state.is(0b110, Three::YES));
         }
     }
     let (centres, ticked) = sheet.centre.looks();
