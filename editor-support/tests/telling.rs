@@ -213,3 +213,25 @@ fn what_can_be_proved_comes_after_the_pause_and_stays_while_other_items_change()
         client.leave().await;
     });
 }
+
+#[test]
+fn what_came_of_an_example_is_a_message_unless_the_client_shows_it_by_itself() {
+    runtime().block_on(async {
+        for (settings, messages) in [(never(), 1), (json!({"showsReports": true}), 0), (json!({"showsReports": "yes"}), 1)] {
+            let (mut client, _) = Client::start(json!({}), settings).await;
+            let folder = folder();
+            let parent = uri(folder.path(), "parent.purfle");
+            let text = format!("{PARENT}\nexample \"a chip\"\n  record  scroll.chip\n  finds   chipped at soon\n");
+            client.open(&parent, 1, &text).await;
+            client.settle().await;
+            let command = json!({"command": "purfle.showExample", "arguments": [parent, "a chip"]});
+            let answer = client.result("workspace/executeCommand", command).await;
+            assert_eq!(answer["text"], "\"a chip\" comes out as agreed, the one thing that it expects.");
+            client.settle().await;
+            let said: Vec<Value> = client.said.drain(..).filter(|said| said["method"] == "window/showMessage").collect();
+            assert_eq!(said.len(), messages, "{said:?}");
+            assert!(said.iter().all(|said| said["params"]["message"] == answer["text"]), "{said:?}");
+            client.leave().await;
+        }
+    });
+}

@@ -2,6 +2,8 @@
 
 use std::io::Write;
 
+use indexmap::IndexSet;
+
 use crate::judge::Judge;
 use crate::record::Record;
 use crate::records::{Earlier, EarlierCounts, Input, Refused, Run, Stopped};
@@ -43,6 +45,18 @@ pub fn slips(first: &Judge, files: Files, settings: Settings, mark: &str) -> Res
         Ok(())
     })?;
     Ok(slips)
+}
+
+/// The marks of the records and of their instruments, each once, in the order of the files.
+pub fn marks(judge: &Judge, inputs: &[Input]) -> Result<Vec<String>, Stopped> {
+    let mut marks: IndexSet<String> = IndexSet::new();
+    let make = || |record: &mut Record| Ok((Some(record.id.clone()), record.tag.clone()));
+    Run { book: &judge.plan().book, inputs, threads: 1 }.each(make, |answer| {
+        let (record, tag) = answer.unwrap_or_else(|refused: Refused| (refused.record, None));
+        marks.extend([record, tag].into_iter().flatten().filter(|mark| !mark.is_empty()));
+        Ok(())
+    })?;
+    Ok(marks.into_iter().collect())
 }
 
 /// Judges those records that are wanted.

@@ -9,6 +9,8 @@ fs.mkdirSync(path.join(__dirname, 'dist'), { recursive: true });
 const grammar = 'purfle.tmLanguage.json';
 fs.copyFileSync(path.join(__dirname, '..', 'textmate', grammar), path.join(__dirname, 'dist', grammar));
 fs.copyFileSync(path.join(__dirname, '..', '..', '..', 'LICENSE'), path.join(__dirname, 'dist', 'LICENSE'));
+// Packing renames the one beside this file; the extension opens this one.
+fs.copyFileSync(path.join(__dirname, 'README.md'), path.join(__dirname, 'dist', 'README.md'));
 
 require('esbuild').buildSync({
   entryPoints: [path.join(__dirname, 'src', 'extension.js')],

@@ -102,14 +102,25 @@ fn fitting(analysis: &Analysis, target: Target, name: &str) -> Result<String, St
         Target::Choice(..) | Target::Place(..) if is_name => {}
         _ if !is_name => {
             return Err(format!(
-                "`{}` is no name: a name has letters, digits and hyphens, and begins with a letter.",
-                name.escape_debug()
+                "`{}` is no name: a name has letters, digits and hyphens, and begins with a letter.{}",
+                name.escape_debug(),
+                offered(name)
             ));
         }
-        _ if capitals => return Err("Names are in small letters; only places and choices may have capitals.".to_owned()),
+        _ if capitals => {
+            let offered = offered(name);
+            return Err(format!("Names are in small letters; only places and choices may have capitals.{offered}"));
+        }
         _ => {}
     }
     tried(analysis, target, name.to_owned())
+}
+
+/// Offers the nearest name to what was written, if that is one: in small letters, hyphens for what stands between words.
+fn offered(written: &str) -> String {
+    let parts = written.split(|char: char| !char.is_alphanumeric()).filter(|part| !part.is_empty());
+    let name = parts.map(str::to_lowercase).collect::<Vec<_>>().join("-");
+    if name.starts_with(char::is_alphabetic) { format!(" The nearest is `{name}`.") } else { String::new() }
 }
 
 /// Tries whether the text still reads with the name in the place of the old one: a small word of the language does not.

@@ -31,6 +31,8 @@ pub struct Facts {
     pub inlay_hint_refresh: bool,
     /// Whether colours can be called outdated.
     pub semantic_tokens_refresh: bool,
+    /// Whether it shows by itself what commands answer.
+    pub shows_reports: bool,
 }
 
 impl Facts {
@@ -40,6 +42,7 @@ impl Facts {
         let definition = text_document.as_ref().and_then(|text| text.definition.as_ref());
         let completion = text_document.as_ref().and_then(|text| text.completion.as_ref()?.completion_item.as_ref());
         let workspace = workspace.clone().unwrap_or_default();
+        let options = params.initialization_options.as_ref();
         let named = params.workspace_folders.iter().flatten().map(|folder| &folder.uri);
         let mut folders: Vec<PathBuf> = named.filter_map(|uri| uri.to_file_path().ok()).collect();
         if folders.is_empty() {
@@ -59,6 +62,7 @@ impl Facts {
             code_lens_refresh: workspace.code_lens.and_then(|lens| lens.refresh_support) == Some(true),
             inlay_hint_refresh: workspace.inlay_hint.and_then(|hint| hint.refresh_support) == Some(true),
             semantic_tokens_refresh: workspace.semantic_tokens.and_then(|tokens| tokens.refresh_support) == Some(true),
+            shows_reports: options.and_then(|options| options.get("showsReports")?.as_bool()) == Some(true),
         }
     }
 }

@@ -16,6 +16,8 @@ struct Own {
     hover: String,
     keyword_colour: String,
     plain_colour: String,
+    example: String,
+    beside: usize,
 }
 
 #[test]
@@ -53,4 +55,7 @@ fn vscode_does_what_a_keeper_of_rulebooks_does() {
     assert!(own.squiggles > 0, "the mistake is underlined");
     assert!(own.hover.contains("No choice of"), "{}", own.hover);
     assert_ne!(own.keyword_colour, own.plain_colour, "words are coloured");
+    // One line is one message, and nothing beside it.
+    assert_eq!(own.example, "Purfle: \"one slipping peg\" comes out as agreed, all that it expects.");
+    assert_eq!(own.beside, 0);
 }

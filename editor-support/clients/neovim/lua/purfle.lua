@@ -109,7 +109,7 @@ local function configuration(buffer)
     cmd = given.cmd or { 'purfle-editor' },
     root_dir = vim.fn.fnamemodify(vim.api.nvim_buf_get_name(buffer), ':p:h'),
     capabilities = capabilities,
-    init_options = settings,
+    init_options = vim.tbl_extend('force', settings, { showsReports = true }),
     settings = { purfle = settings },
     commands = {
       ['purfle.showExample'] = function(command)

@@ -20,7 +20,22 @@ function settings() {
   return Object.fromEntries(HEARD.map(name => [name, all.get(name)]));
 }
 
-/// Starts the language server, or says what to do where it is not found.
+/// Says that the language server is not found, and does what is picked of what there is to do.
+async function missing(says, context) {
+  const picked = await vscode.window.showErrorMessage(says, 'Say Where It Is', 'How to Install It');
+  if (picked === 'Say Where It Is') vscode.commands.executeCommand('workbench.action.openSettings', 'purfle.server.path');
+  if (picked === 'How to Install It') {
+    vscode.commands.executeCommand('markdown.showPreview', vscode.Uri.joinPath(context.extensionUri, 'dist', 'README.md'));
+  }
+}
+
+/// Says that the language server does not start, and shows what it says where that is picked.
+async function failing(says) {
+  if (await vscode.window.showErrorMessage(says, 'Show What It Says')) output.show();
+}
+
+/// Starts the language server, or says what to do where it is not found. No message is waited for: until this has come to
+/// its end, no command of the extension is carried out.
 async function start(context) {
   const asked = vscode.workspace.getConfiguration('purfle.server').get('path', '').trim();
   const found = find(asked);
@@ -29,11 +44,7 @@ async function start(context) {
       ? `Purfle: there is no program at "${asked}", where the setting "Purfle: Server Path" says that the language server is.`
       : 'Purfle: the language server "purfle-editor" was not found. Until it is there, rulebooks are coloured and not checked.';
     output.appendLine(says);
-    const picked = await vscode.window.showErrorMessage(says, 'Say Where It Is', 'How to Install It');
-    if (picked === 'Say Where It Is') vscode.commands.executeCommand('workbench.action.openSettings', 'purfle.server.path');
-    if (picked === 'How to Install It') {
-      vscode.commands.executeCommand('markdown.showPreview', vscode.Uri.joinPath(context.extensionUri, 'README.md'));
-    }
+    missing(says, context);
     return;
   }
   const log = vscode.workspace.getConfiguration('purfle.server').get('log', '').trim();
@@ -44,7 +55,7 @@ async function start(context) {
     {
       documentSelector: [{ scheme: 'file', language: 'purfle' }, { scheme: 'untitled', language: 'purfle' }],
       outputChannel: output,
-      initializationOptions: settings(),
+      initializationOptions: { ...settings(), showsReports: true },
       synchronize: { fileEvents: vscode.workspace.createFileSystemWatcher('**/*.purfle') },
       middleware: {
         // What a command of the server answers is text for a reader, wherever the command was given.
@@ -61,8 +72,7 @@ async function start(context) {
   } catch (error) {
     client = undefined;
     output.appendLine(String(error));
-    const picked = await vscode.window.showErrorMessage(`Purfle: ${found} does not start.`, 'Show What It Says');
-    if (picked) output.show();
+    failing(`Purfle: ${found} does not start.`);
   }
 }
 

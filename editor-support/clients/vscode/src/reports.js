@@ -24,16 +24,28 @@ function textOf(answer) {
   return answer?.report ?? answer?.text;
 }
 
-/// Shows what a command of the server answered to what it was given.
+/// The name of a file without its folder and its ending.
+function nameOf(file) {
+  return path.posix.parse(String(file).replaceAll('\\', '/')).name;
+}
+
+/// What a report is called, by the command and what it was given.
+function titleOf(command, [rulebook, about, record]) {
+  if (command === 'purfle.triage') return `Triage of ${nameOf(about)} (${nameOf(rulebook)})`;
+  if (command === 'purfle.slip') return `Slip of ${record} (${nameOf(about)})`;
+  return `Example (${about})`;
+}
+
+/// Shows what a command of the server answered to what it was given: one line as a message, more as a document.
 async function show(command, given, answer) {
   const text = textOf(answer);
   if (typeof text !== 'string') return;
-  const about = (given ?? [])
-    .filter(part => typeof part === 'string')
-    .map(part => path.posix.basename(part.replaceAll('\\', '/')))
-    .join(' ');
-  const name = `/${command.slice('purfle.'.length)} ${about}`.trimEnd().replace(/\.[^. ]+$/, '');
-  const uri = vscode.Uri.from({ scheme: SCHEME, path: `${name}.txt` });
+  if (!text.trimEnd().includes('\n')) {
+    vscode.window.showInformationMessage(`Purfle: ${text.trimEnd()}`);
+    return;
+  }
+  const title = titleOf(command, given ?? []).replaceAll(/[\\/]/g, '-');
+  const uri = vscode.Uri.from({ scheme: SCHEME, path: `/${title}.txt` });
   texts.set(uri.path, text);
   changed.fire(uri);
   const document = await vscode.workspace.openTextDocument(uri);

@@ -225,6 +225,17 @@ async function work(page, port) {
   }
   result.renamed = { shop: saved('shop.purfle'), house: saved('house.purfle') };
 
+  // What came of an example, by the line above it.
+  await open('shop.purfle');
+  await place('shop.purfle', 'example "one slipping peg"');
+  const line = page.locator('.codelens-decoration a', { hasText: 'comes out as agreed' }).first();
+  await await_('the line above an example', () => line.count());
+  await line.click();
+  const messages = async () => (await page.locator('.notification-list-item-message').allInnerTexts()).join('\n');
+  await await_('what came of the example', async () => (await messages()).includes('comes out as agreed'));
+  result.example = await messages();
+  result.beside = await page.locator('.tab', { hasText: 'Example' }).count();
+
   // A report.
   await command('Purfle: Run Triage on a Records File');
   await await_('the files of records', () => page.locator('.quick-input-list .monaco-list-row', { hasText: 'records.csv' }).count());

@@ -92,7 +92,12 @@ fn what_cannot_be_is_said_with_its_reason() {
     assert_eq!(refused(&finding, "button-torn"), "The name is taken: there is a `finding button-torn` already.");
     assert_eq!(refused(&finding, "button-loose"), "That is its name already.");
     assert_eq!(refused(&finding, "1st"), "`1st` is no name: a name has letters, digits and hyphens, and begins with a letter.");
-    assert_eq!(refused(&finding, "Loose"), "Names are in small letters; only places and choices may have capitals.");
+    assert!(refused(&finding, "Comes Off (at once)").ends_with("begins with a letter. The nearest is `comes-off-at-once`."));
+    assert!(refused(&finding, "?").ends_with("and begins with a letter."));
+    assert_eq!(
+        refused(&finding, "Loose"),
+        "Names are in small letters; only places and choices may have capitals. The nearest is `loose`."
+    );
     assert_eq!(
         refused(&SHOP.replace("look gap", "look §gap"), "is"),
         "`is` cannot stand for it: it is a word of the language there."

@@ -8,8 +8,9 @@ use purfle::judge::Judge;
 use purfle::plan::Plan;
 use purfle::records::{Input, Stopped};
 use purfle::report::{As, Paint, Settings, refused_words};
-use purfle::triage::{Files, slips, triage};
+use purfle::triage::{Files, marks, slips, triage};
 use purfle_lang::book::Book;
+use purfle_lang::nearest::nearest;
 use serde_json::{Value, json};
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::{MessageType, Url};
@@ -132,8 +133,10 @@ pub fn run(command: &Command, analysis: &Analysis) -> Result<Value> {
                     Err(_) => {}
                 }
             }
-            let none = || refused(format!("No record in {} bears the mark `{record}`.", records.display()));
-            Ok(json!({"text": slip.ok_or_else(none)?}))
+            match slip {
+                Some(slip) => Ok(json!({"text": slip})),
+                None => Err(no_such_record(&judge, &inputs, records, record)),
+            }
         }
         Command::ShowExample { words, .. } => {
             let number = analysis.came().iter().position(|came| came.words == *words);
@@ -144,8 +147,30 @@ pub fn run(command: &Command, analysis: &Analysis) -> Result<Value> {
     }
 }
 
-/// Shows what came of an example where every client can show it; the rest is for the client to show as it likes.
+/// The most marks that are named where one was not found.
+const MOST_MARKS: usize = 6;
+
+/// What is answered where no record bears a mark: the nearest one, or the first of those that there are.
+fn no_such_record(judge: &Judge, inputs: &[Input], records: &Path, record: &str) -> Error {
+    let marks = marks(judge, inputs).unwrap_or_default();
+    let there = match nearest(record, marks.iter().map(String::as_str)) {
+        Some(near) => format!("The nearest is `{near}`."),
+        None if marks.is_empty() => "There is no record in it.".to_owned(),
+        None => {
+            let more = if marks.len() > MOST_MARKS { ", …" } else { "" };
+            let first: Vec<&str> = marks.iter().take(MOST_MARKS).map(String::as_str).collect();
+            format!("There are {}{more}.", first.join(", "))
+        }
+    };
+    refused(format!("No record in {} bears the mark `{record}`. {there}", records.display()))
+}
+
+/// Shows what came of an example where every client can show it, unless this one does so by itself; the rest is for the
+/// client to show as it likes.
 pub fn show(desk: &Desk, command: &Command, came: &Value) {
+    if desk.facts().shows_reports {
+        return;
+    }
     if let (Command::ShowExample { .. }, Some(text)) = (command, came["text"].as_str()) {
         desk.say(Say::Show(MessageType::INFO, text.to_owned()));
     }
