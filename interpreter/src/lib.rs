@@ -2,6 +2,7 @@
 //!
 //! Data goes one way: a book is made ready as a plan, a record is judged by it, the outcome is reported.
 
+pub mod absent_file;
 pub mod allot;
 pub mod by_itself;
 pub mod cli;

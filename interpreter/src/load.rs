@@ -19,6 +19,7 @@ use purfle_lang::span::FileId;
 use purfle_lang::syntax::tree::{BuildsOn, Tree};
 use purfle_lang::syntax::{Parsed, parse};
 
+use crate::absent_file::no_such_file;
 use crate::judge::Judge;
 use crate::plan::Plan;
 use crate::plan::build::TooFine;
@@ -160,7 +161,7 @@ impl Shelf for Disk {
 /// Reads the rulebook in a file, and its parents beside it. What is wrong with the file itself is an error of its own;
 /// everything else, a parent that cannot be read included, is a diagnostic.
 pub fn load(name: &str) -> Result<Loaded, Unusable> {
-    let text = read_text(Path::new(name)).map_err(|why| Unusable::new(name, why))?;
+    let text = named_text(name)?;
     Ok(load_text(name, text))
 }
 
@@ -279,7 +280,16 @@ fn same_file(one: &Path, other: &Path) -> bool {
 
 /// The text of the rulebook in a file, or of the one on the standard input.
 pub fn text(name: &str) -> Result<String, Unusable> {
-    let text = if name == STANDARD_INPUT { text_from(std::io::stdin()) } else { read_text(Path::new(name)) };
+    if name == STANDARD_INPUT {
+        return text_from(std::io::stdin()).map_err(|why| Unusable::new(name, why));
+    }
+    named_text(name)
+}
+
+/// The text of a rulebook that somebody named; where there is none, the nearest name is told.
+fn named_text(name: &str) -> Result<String, Unusable> {
+    let path = Path::new(name);
+    let text = if path.exists() { read_text(path) } else { Err(no_such_file(path)) };
     text.map_err(|why| Unusable::new(name, why))
 }
 

@@ -286,3 +286,29 @@ fn the_examples_of_the_standard_rulebook_notice_most_changes() {
     let share = noticed as f64 / (noticed + unnoticed) as f64;
     assert!(share >= LEAST_NOTICED, "{noticed} of {} changes are noticed: {share:.2}", noticed + unnoticed);
 }
+
+#[test]
+fn what_only_costs_otherwise_in_a_house_is_told_shortly() {
+    let bench = Bench::new();
+    let record = "record  instrument.kind is viola, instrument.strung, button.sits is crooked, the rest is good";
+    let mut dear = SMALL.replace("rulebook small", "rulebook dear");
+    for number in 1..=23 {
+        dear.push_str(&format!("\nexample \"crooked, number {number}\"\n  {record}\n  cost    1 USD\n"));
+    }
+    dear.push_str(&format!("\nexample \"a step as well\"\n  {record}\n  cost    1 USD\n  urgency halt\n"));
+    bench.write("dear.purfle", dear.as_bytes());
+    bench.write("house.purfle", b"rulebook house \"House\"\n  edition 1\n  builds on dear edition 2026.1\n");
+    let output = bench.purfle(&["rehearse", "house.purfle"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let told = out(&output);
+    // What is more than a sum is told at length, and first.
+    let (at_length, shortly) = told.split_once("DIFFERS FROM dear only in what it costs: 23 examples\n").expect("both");
+    assert!(at_length.contains("expected  urgency halt") && at_length.contains("came out  book"), "{at_length}");
+    assert!(shortly.starts_with("  - crooked, number 1 (dear.purfle:78)\n    cost 40.00 USD, not 1 USD\n"), "{shortly}");
+    assert_eq!(shortly.matches("cost 40.00 USD, not 1 USD").count(), 20, "{shortly}");
+    assert!(shortly.contains("  - and 3 more (--as json has them all)\n"), "{shortly}");
+    assert!(told.contains("26 examples of the rulebooks it is built on: 24 come out differently"), "{told}");
+    // In its own rulebook each of them is a failure, told at length.
+    let own = bench.purfle(&["rehearse", "dear.purfle"]);
+    assert_eq!((code(&own), out(&own).matches("FAILS").count()), (1, 24), "{}", out(&own));
+}

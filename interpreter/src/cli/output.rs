@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
 use super::complain;
+use crate::absent_file::missing_folder;
 
 /// What to say where a workbook has no file to go to.
 pub const NEEDS_A_FILE: &str = "a workbook is no text: name the file it goes to, with --out FILE.xlsx";
@@ -36,6 +37,9 @@ impl Output {
         }
         if !force && path.exists() {
             return Err(format!("{}: there is such a file already; name another, or add --force to replace it", path.display()));
+        }
+        if let Some(folder) = missing_folder(path) {
+            return Err(format!("{}: there is no folder {folder}; make it first, or name another one", path.display()));
         }
         let file = beside(path).map_err(|error| format!("{}: it cannot be written: {error}", path.display()))?;
         Ok(Self::File { written: BufWriter::with_capacity(1 << 16, file), path: path.to_owned(), force })

@@ -7,10 +7,13 @@ use super::reader::RecordReader;
 use super::refused::Fault;
 use super::window::LONGEST_RECORD;
 
+/// What to do about a file that is not UTF-8.
+const SAVE_AS: &str = "save the file as UTF-8, which spreadsheets call `CSV UTF-8`, or as a workbook";
+
 /// Understands the first row of a file.
 pub fn heading(book: &Book, row: &[u8]) -> Result<Heading, Vec<String>> {
     let text = std::str::from_utf8(row)
-        .map_err(|bad| vec![format!("its heading is not UTF-8 (byte {}); save the file as UTF-8", bad.valid_up_to() + 1)])?;
+        .map_err(|bad| vec![format!("its heading is not UTF-8 (byte {}); {SAVE_AS}", bad.valid_up_to() + 1)])?;
     if text.contains('\r') {
         return Err(vec!["its lines end in bare carriage returns; save it again with ordinary line ends".to_owned()]);
     }
@@ -93,8 +96,7 @@ impl RowReader {
                 let (good, _) = row.split_at(bad.valid_up_to());
                 self.cells.split(&String::from_utf8_lossy(good));
                 let column = letters(self.cells.count.saturating_sub(1));
-                let why =
-                    format!("it is not UTF-8 in column {column} (byte {} of the row); save the file as UTF-8", good.len() + 1);
+                let why = format!("it is not UTF-8 in column {column} (byte {} of the row); {SAVE_AS}", good.len() + 1);
                 reader.fault(Fault::whole(why));
                 return true;
             }

@@ -2,7 +2,7 @@
 
 use purfle_lang::book::{Book, LookId, PartId, PlaceId, Places, RecordPath};
 use purfle_lang::nearest::nearest;
-use purfle_lang::saying::check_heading_unit;
+use purfle_lang::saying::{check_heading_unit, look_field};
 use purfle_lang::unit::{Dimension, Unit};
 
 use super::say::told;
@@ -195,7 +195,7 @@ fn found_place(book: &Book, part: PartId, place: &str) -> Result<RecordPath, Str
 fn unknown(book: &Book, path: &str, head: &str) -> Result<Target, String> {
     let nearly_fixed = FIXED.into_iter().find(|name| nearly(path, name));
     let nearly_part = || book.parts.iter().map(|part| part.name.as_str()).find(|name| nearly(head, name));
-    let Some(meant) = nearly_fixed.map(str::to_owned).or_else(|| {
+    let Some(meant) = nearly_fixed.map(str::to_owned).or_else(|| look_in_words(book, path)).or_else(|| {
         nearly_part().map(|part| match path.split_once('.') {
             Some((_, rest)) => format!("{part}.{rest}"),
             None => part.to_owned(),
@@ -204,6 +204,24 @@ fn unknown(book: &Book, path: &str, head: &str) -> Result<Target, String> {
         return Ok(Target::Carried);
     };
     Err(format!("`{path}` names no part, and nearly names `{meant}`; write that, or give the field a name of its own"))
+}
+
+/// The look whose path is written with other marks between its words: `Button gap`, `peg_E_turns`.
+fn look_in_words(book: &Book, path: &str) -> Option<String> {
+    let plain = |text: &str| text.to_lowercase().replace(['_', ' ', '.', '/', ':'], "-");
+    let wanted = plain(path);
+    let of_part = |part: PartId| {
+        let places: Vec<RecordPath> = match &book[part].places {
+            Places::Single => vec![RecordPath::Single],
+            Places::Fixed(places) => (0..).take(places.len()).map(|at| RecordPath::Fixed(PlaceId(at))).collect(),
+            Places::AsFound => vec![RecordPath::Found(1)],
+        };
+        let fields = places.into_iter().flat_map(|at| book[part].looks.iter().map(move |&look| look_field(book, look, at)));
+        fields.into_iter().find(|field| plain(field) == wanted)
+    };
+    let begins = |name: &str| wanted.strip_prefix(name).is_some_and(|rest| rest.starts_with('-'));
+    let parts = (0..).zip(&book.parts).filter(|(_, part)| begins(&plain(&part.name)));
+    parts.filter_map(|(at, _)| of_part(PartId(at))).next()
 }
 
 /// Whether a name is so near to another that it was surely meant for it: the same but for capitals, underscores and

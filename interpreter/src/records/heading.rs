@@ -43,8 +43,15 @@ fn heading_faults(book: &Book, columns: &[Column]) -> Vec<String> {
     if let [only] = columns
         && let Some(mark) = [";", "\t", "|"].into_iter().find(|mark| only.text.contains(mark))
     {
-        let name = if mark == "\t" { "tabs" } else { mark };
-        return vec![format!("its columns seem to be separated by {name}; save it as CSV with commas")];
+        let name = match mark {
+            "\t" => "tabs",
+            ";" => "semicolons",
+            _ => "upright strokes",
+        };
+        return vec![format!(
+            "its columns seem to be parted by {name}; save it as a workbook (XLSX or ODS), or as CSV with commas between the \
+             columns and points in the numbers"
+        )];
     }
     let mut faults = Vec::new();
     let mut seen: FxHashMap<(Target, &str), &Column> = FxHashMap::default();

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::fs::File;
 use std::io::{self, Read, Seek};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
 use purfle_lang::book::Book;
@@ -16,6 +16,7 @@ use super::lines::Lines;
 use super::rows::Rows;
 use super::window::{Block, Cut, Kind, Window};
 use super::{csv, workbook};
+use crate::absent_file::no_such_file;
 
 /// How much of a file is looked at to tell its format.
 const BEGINNING: u64 = 64 * 1024;
@@ -73,7 +74,7 @@ impl Unusable {
     /// A file that the machine could not read.
     pub fn io(file: &str, error: &io::Error) -> Self {
         let why = match error.kind() {
-            io::ErrorKind::NotFound => "there is no such file".to_owned(),
+            io::ErrorKind::NotFound => no_such_file(Path::new(file)),
             io::ErrorKind::PermissionDenied => "it may not be read; ask whoever owns it".to_owned(),
             io::ErrorKind::IsADirectory => "it is a folder; name the files in it".to_owned(),
             _ => format!("it cannot be read: {error}"),

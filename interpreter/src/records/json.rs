@@ -60,13 +60,30 @@ fn read_group(reader: &mut RecordReader, stem: Option<NameId>, text: &str, deepe
 /// Why a text is no record, in words that name the place.
 fn not_json(bad: &serde_json::Error) -> String {
     let told = bad.to_string();
-    let said = told.rsplit_once(" at line ").map_or(told.as_str(), |(said, _)| said);
+    let said = in_plain_words(told.rsplit_once(" at line ").map_or(told.as_str(), |(said, _)| said));
     let place = match (bad.line(), bad.column()) {
         (0, _) => String::new(),
         (1, column) => format!(" at character {column}"),
         (line, column) => format!(" at character {column} of its line {line}"),
     };
     if bad.is_data() { said.to_owned() } else { format!("it is not JSON{place}: {said}") }
+}
+
+/// What the reader of JSON says where a text is no JSON, for somebody who wrote it by hand.
+fn in_plain_words(said: &str) -> &str {
+    match said {
+        "key must be a string" => "the name of a field stands in quotation marks, and no comma stands behind the last one",
+        "trailing comma" => "no comma stands behind the last one",
+        "expected `,` or `}`" => "a comma stands between two fields, and a brace behind the last one",
+        "expected `,` or `]`" => "a comma stands between two entries of a list, and a bracket behind the last one",
+        "expected `:`" => "a colon stands between the name of a field and what it says",
+        "expected value" => "a text stands in quotation marks; a number, true, false or null stands without them",
+        "EOF while parsing a value"
+        | "EOF while parsing an object"
+        | "EOF while parsing a list"
+        | "EOF while parsing a string" => "the file ends in the middle of it",
+        said => said,
+    }
 }
 
 struct Fields<'r> {

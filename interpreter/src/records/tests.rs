@@ -173,6 +173,10 @@ fn faults(name: &str, bytes: &[u8]) -> Vec<String> {
 fn bad_fields_are_refused_with_the_way_out() {
     for (fields, expected) in [
         (r#""buton.gap": 1"#, vec!["nearly names `button.gap`"]),
+        (r#""Button gap": 1"#, vec!["nearly names `button.gap`"]),
+        (r#""button_gap": 1"#, vec!["nearly names `button.gap`"]),
+        (r#""Peg E turns": "slips""#, vec!["nearly names `peg.E.turns`"]),
+        (r#""crack 1 length": 40"#, vec!["nearly names `crack.1.length`"]),
         (r#""Button": "good""#, vec!["nearly names `button`"]),
         (r#""pegs": "good""#, vec!["nearly names `peg`"]),
         (r#""inspected_on": "2026-01-01""#, vec!["nearly names `inspected-on`"]),
@@ -252,6 +256,21 @@ fn the_others_still_run() {
 }
 
 #[test]
+fn slips_of_a_hand_that_writes_json_are_told_in_plain_words() {
+    for (text, words) in [
+        (r#"{"record": "A1", "tag": "T1",}"#, "no comma stands behind the last one"),
+        (r#"{"record": "A1" "tag": "T1"}"#, "a comma stands between two fields"),
+        (r#"{"record": "A1", tag: "T1"}"#, "the name of a field stands in quotation marks"),
+        (r#"{"record" "A1"}"#, "a colon stands between the name of a field and what it says"),
+        (r#"{"record": A1}"#, "a text stands in quotation marks"),
+        (r#"{"record": "A1", "peg": [1 2]}"#, "a comma stands between two entries of a list"),
+    ] {
+        let told = faults("a.json", text.as_bytes());
+        assert!(told.iter().any(|why| why.contains("not JSON at character") && why.contains(words)), "{text}: {told:?}");
+    }
+}
+
+#[test]
 fn arrays_are_read_element_by_element() {
     for (text, expected) in [
         ("[]", vec![]),
@@ -287,8 +306,8 @@ fn csv_headings_are_understood_whole_or_the_file_is_refused() {
         ("record,shelf,shelf", vec!["columns B and C both hold `shelf`"]),
         ("tag,button.gap", vec!["no column is headed `record`"]),
         ("record,button.gap [lb]", vec!["column B", "[lb] is no unit"]),
-        ("record;tag", vec!["separated by ;"]),
-        ("record\ttag", vec!["separated by tabs"]),
+        ("record;tag", vec!["parted by semicolons; save it as a workbook"]),
+        ("record\ttag", vec!["parted by tabs"]),
         ("record,\"tag", vec!["heading cannot be read", "never closed"]),
         ("record,buton.gap,peg.F", vec!["column B", "column C"]),
     ] {
@@ -358,7 +377,8 @@ fn files_that_cannot_be_used() {
     let folder = Files::new();
     let folder = folder.0.path().to_string_lossy().into_owned();
     assert!(Input::new(&folder, false).is_err_and(|why| why.to_string().contains("folder")));
-    assert!(Input::new("/no/such/file.csv", false).is_err_and(|why| why.to_string().contains("no such file")));
+    assert!(Input::new("no-such-file.csv", false).is_err_and(|why| why.to_string().contains("there is no such file")));
+    assert!(Input::new("/no/such/file.csv", false).is_err_and(|why| why.to_string().contains("there is no folder /no/such")));
 }
 
 #[test]

@@ -11,8 +11,13 @@ const MOST_NAMED: usize = 20;
 /// The whole report on one rulebook.
 pub fn report(view: &RulebookView, paint: Paint) -> String {
     let mut text = String::new();
-    for example in view.examples.iter().filter(|example| !example.misses.is_empty()) {
+    let different = view.examples.iter().filter(|example| !example.misses.is_empty());
+    let (dearer, others): (Vec<&ExampleView>, Vec<&ExampleView>) = different.partition(|example| only_in_money(example));
+    for example in others {
         show(&mut text, example, paint);
+    }
+    for of_one in dearer.chunk_by(|one, next| one.rulebook == next.rulebook) {
+        show_money(&mut text, of_one, paint);
     }
     summary(&mut text, view, paint);
     text
@@ -33,6 +38,38 @@ fn show(text: &mut String, example: &ExampleView, paint: Paint) {
         if !because.is_empty() {
             paragraph(text, "  because   ", &plain(&because.join("; ")));
         }
+    }
+    text.push('\n');
+}
+
+/// Whether an example of a parent comes out differently in sums of money alone, as it does under other prices.
+fn only_in_money(example: &ExampleView) -> bool {
+    example.inherited && example.misses.iter().all(|miss| sum(miss).is_some())
+}
+
+/// The clause and the sum, where it is a sum that was expected.
+fn sum(miss: &MissView) -> Option<(&str, &str)> {
+    let (clause, sum) = miss.expected.split_once(' ')?;
+    ["cost", "left"].contains(&clause).then(|| (clause, sum.trim_start()))
+}
+
+/// The examples of one parent that differ in sums alone, a few lines each: a house with a rate of its own has hundreds of them.
+fn show_money(text: &mut String, examples: &[&ExampleView], paint: Paint) {
+    let Some(first) = examples.first() else { return };
+    let mark = paint.ink(Ink::Warn, &format!("DIFFERS FROM {}", first.rulebook));
+    let count = if examples.len() == 1 { "1 example".to_owned() } else { format!("{} examples", examples.len()) };
+    paragraph(text, "", &format!("{mark}  only in what it costs: {count}"));
+    for example in examples.iter().take(MOST_NAMED) {
+        let sums = example.misses.iter().filter_map(|miss| {
+            let (clause, expected) = sum(miss)?;
+            Some(format!("{clause} {}, not {}", plain(&miss.came_out), shown(expected)))
+        });
+        let sums = sums.collect::<Vec<_>>().join("; ");
+        paragraph(text, "  - ", &format!("{} ({}:{})", plain(&example.example), shown(&example.file), example.line));
+        paragraph(text, "    ", &sums);
+    }
+    if let Some(more) = examples.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
+        paragraph(text, "  - ", &format!("and {more} more (--as json has them all)"));
     }
     text.push('\n');
 }
