@@ -8,6 +8,7 @@ mod batch;
 mod brief;
 mod cautions;
 mod csv;
+mod doubled;
 mod figures;
 mod html;
 mod json;

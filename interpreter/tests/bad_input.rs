@@ -292,3 +292,18 @@ fn a_look_with_more_limits_than_can_be_kept_apart_is_told_before_any_record() {
         assert!(words.contains("`grip.width` is compared with more limits than can be kept apart"), "{arguments:?}: {words}");
     }
 }
+
+#[test]
+fn a_tag_on_two_records_of_one_day_is_told() {
+    let bench = Bench::new();
+    let heading = "record,tag,inspected-on,button.sits";
+    let sound = format!("{heading}\nA1,T1,2026-11-01,crooked\nA2,T1,2026-11-02,straight\nA4,T2,2026-11-02,crooked\n");
+    bench.write("sound.csv", sound.as_bytes());
+    bench.write("tags.csv", format!("{sound}A3,T1,2026-11-02,crooked\n").as_bytes());
+    let says = "One tag stands on several records of one day: T1 on 2 records (A2, A3). Each counts as an instrument of its own.";
+    for form in ["terminal", "html"] {
+        let report = |name: &str| told(&bench.purfle(&["triage", "small.purfle", name, "--as", form]));
+        assert!(report("tags.csv").contains(says), "{form}");
+        assert!(!report("sound.csv").contains("One tag stands on"), "{form}: seen again on another day");
+    }
+}

@@ -22,6 +22,9 @@ pub fn write(page: &PageView, paint: Paint) -> String {
         let again = format!("{} older {inspections} of instruments that {were} seen again: not counted below.", page.seen_again);
         paragraph(&mut out, "", &again);
     }
+    if let Some(doubled) = &page.doubled {
+        paragraph(&mut out, "! ", doubled);
+    }
     if totals.done > 0 {
         played(&mut out, page, paint);
         steps(&mut out, page, paint);

@@ -23,6 +23,8 @@ pub struct PageView {
     pub totals: Totals,
     /// Older inspections, which are not counted.
     pub seen_again: u64,
+    /// What is to be said of tags that stand on several records that count.
+    pub doubled: Option<String>,
     /// Surely not to be played.
     pub not_played: u64,
     /// Perhaps not, by what was seen.
@@ -146,6 +148,7 @@ impl PageView {
             title: plain(&book.title).into_owned(),
             totals,
             seen_again: batch.seen_again,
+            doubled: batch.doubled.words(),
             not_played: batch.not_played,
             perhaps_not_played: batch.perhaps_not_played,
             not_settled: batch.not_settled,
