@@ -53,7 +53,7 @@ fn vscode_does_what_a_keeper_of_rulebooks_does() {
     let (did, own) = read::<Own>(&result);
     hold(&did, here);
     assert!(own.squiggles > 0, "the mistake is underlined");
-    assert!(own.hover.contains("No choice of"), "{}", own.hover);
+    assert!(own.hover.contains("No choice of") && own.hover.contains("Quick Fix..."), "{}", own.hover);
     assert_ne!(own.keyword_colour, own.plain_colour, "words are coloured");
     // One line is one message, and nothing beside it.
     assert_eq!(own.example, "Purfle: \"one slipping peg\" comes out as agreed, all that it expects.");

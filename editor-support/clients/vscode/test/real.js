@@ -160,8 +160,9 @@ async function work(page, port) {
   // What is wrong is told where the pointer is.
   await page.locator('.squiggly-error').first().hover({ force: true });
   await await_('a hover', () => page.locator('.monaco-hover:visible').count());
-  await pause(1000);
-  result.hover = (await page.locator('.monaco-hover:visible').allInnerTexts()).join('\n');
+  const hovered = async () => (await page.locator('.monaco-hover:visible').allInnerTexts()).join('\n');
+  await await_('the hover offers the change', async () => (await hovered()).includes('Quick Fix...'));
+  result.hover = await hovered();
   await picture('hover');
 
   // The mistakes, as the list below shows them.
