@@ -199,6 +199,38 @@ pub struct Work {
 }
 
 impl Book {
+    /// A book that says nothing yet, reckoning in this money.
+    pub fn blank(money: Currency) -> Self {
+        Self {
+            name: String::new(),
+            title: String::new(),
+            edition: String::new(),
+            seal: Seal::default(),
+            keeper: None,
+            money,
+            language: None,
+            notices: Vec::new(),
+            least_charge: None,
+            parents: Vec::new(),
+            steps: Vec::new(),
+            hands: Vec::new(),
+            tiers: Vec::new(),
+            parts: Vec::new(),
+            looks: Vec::new(),
+            tables: Vec::new(),
+            reckons: Vec::new(),
+            works: Vec::new(),
+            findings: Vec::new(),
+            raises: Vec::new(),
+            counsels: Vec::new(),
+            aids: Vec::new(),
+            examples: Vec::new(),
+            inherited_examples: Vec::new(),
+            part_names: IndexMap::new(),
+            finding_names: IndexMap::new(),
+        }
+    }
+
     /// The part of that name.
     pub fn find_part(&self, name: &str) -> Option<PartId> {
         self.part_names.get(name).copied()
@@ -241,7 +273,7 @@ impl Book {
         self[look].dimension()
     }
 
-    /// Whether the work of a finding is written for each place of its part.
+    /// The hands at the top of their ladder.
     pub fn most_skilled(&self) -> HandId {
         HandId::from_index(self.hands.len().saturating_sub(1))
     }

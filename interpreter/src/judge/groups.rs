@@ -102,10 +102,7 @@ pub fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bo
         local.lines.iter().for_each(|(_, when)| node(when));
         local.raises.iter().for_each(|(.., when)| node(when));
         others.extend(&layout.instances[local.id as usize].yields_to);
-        let mut chain = vec![local.id];
-        let mut at = 0;
-        while let Some(&link) = chain.get(at) {
-            at += 1;
+        for link in layout.chain(vec![local.id]) {
             let link = &layout.instances[link as usize];
             for &occurrence in &link.occurrences {
                 layout.occurrences[occurrence as usize].price.variables(&layout.view.atoms, &mut |v| variables.push(v));
@@ -121,9 +118,6 @@ pub fn parted(ground: Ground<'_>, locals: Vec<Local>, constraints: Vec<(Node, bo
                 }
                 // What it becomes yields, and is yielded to, in its own place.
                 others.extend(&layout.instances[*goal as usize].yields_to);
-                if !chain.contains(goal) {
-                    chain.push(*goal);
-                }
             }
         }
         for other in others.into_iter().filter(|other| !settled.contains(other)) {

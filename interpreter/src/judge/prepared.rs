@@ -393,18 +393,10 @@ fn shape(built: &Built, sharing: &Sharing, room: usize) -> Vec<u64> {
         shape.push(u64::from(instance.finding.0) << 33 | places.code(instance.spot));
         shape.push(sharing.holds[id as usize].map_or(0, u64::from));
         // All that it can become is priced in its room.
-        let mut chain = vec![id];
-        let mut at = 0;
-        while let Some(&link) = chain.get(at) {
-            at += 1;
+        for link in layout.chain(vec![id]) {
             let link = &layout.instances[link as usize];
             shape.extend(link.occurrences.iter().map(|&o| sharing.steps[o as usize].map_or(0, u64::from)));
-            for (goal, ..) in &link.becomes {
-                shape.push(sharing.holds[*goal as usize].map_or(0, u64::from) + 1000);
-                if !chain.contains(goal) {
-                    chain.push(*goal);
-                }
-            }
+            shape.extend(link.becomes.iter().map(|(goal, ..)| sharing.holds[*goal as usize].map_or(0, u64::from) + 1000));
         }
         shape.push(u64::MAX);
     }

@@ -156,10 +156,7 @@ fn instance_reads(layout: &Layout, id: InstanceId) -> Reads {
         reads.node(&layout.view.atoms, node);
     }
     // Its own cost, the cost of all it can become and what that yields to, and whether that applies.
-    let mut chain = vec![id];
-    let mut at = 0;
-    while let Some(&link) = chain.get(at) {
-        at += 1;
+    for link in layout.chain(vec![id]) {
         let link = &layout.instances[link as usize];
         reads.instances.extend(link.yields_to.iter().filter(|other| !layout.instances[**other as usize].only_left));
         for &occurrence in &link.occurrences {
@@ -168,11 +165,8 @@ fn instance_reads(layout: &Layout, id: InstanceId) -> Reads {
         for goods in &link.goods {
             reads.price(&layout.view.atoms, goods);
         }
-        for (goal, _, applies) in &link.becomes {
+        for (.., applies) in &link.becomes {
             reads.node(&layout.view.atoms, applies);
-            if !chain.contains(goal) {
-                chain.push(*goal);
-            }
         }
     }
     reads

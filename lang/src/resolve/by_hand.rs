@@ -1,7 +1,5 @@
 //! Books put together by hand, for tests.
 
-use indexmap::IndexMap;
-
 use crate::book::{
     Book, Condition, Cost, Finding, FindingId, HandId, Look, LookId, LookKind, Origin, Part, PartId, Place, Places,
 };
@@ -17,34 +15,7 @@ pub fn origin(start: usize) -> Origin {
 }
 
 pub fn book() -> Book {
-    Book {
-        name: "tried".to_owned(),
-        title: String::new(),
-        seal: Default::default(),
-        edition: "1".to_owned(),
-        keeper: None,
-        money: Currency::parse("USD").unwrap(),
-        language: None,
-        notices: Vec::new(),
-        least_charge: None,
-        parents: Vec::new(),
-        steps: Vec::new(),
-        hands: Vec::new(),
-        tiers: Vec::new(),
-        parts: Vec::new(),
-        looks: Vec::new(),
-        tables: Vec::new(),
-        reckons: Vec::new(),
-        works: Vec::new(),
-        findings: Vec::new(),
-        raises: Vec::new(),
-        counsels: Vec::new(),
-        aids: Vec::new(),
-        examples: Vec::new(),
-        inherited_examples: Vec::new(),
-        part_names: IndexMap::new(),
-        finding_names: IndexMap::new(),
-    }
+    Book { name: "tried".to_owned(), edition: "1".to_owned(), ..Book::blank(Currency::parse("USD").unwrap()) }
 }
 
 /// A part with one yes-or-no look, called `there`.

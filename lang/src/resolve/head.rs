@@ -47,34 +47,16 @@ pub fn draft(merged: &Merged) -> Option<Draft> {
     }
     let money = money_of(&sink, own, &head, at, merged.parents.iter().any(|parent| parent.name.is_empty()));
     let text = |clause: &Option<&Text>| clause.map(|text| text.value.clone());
+    // Where the rulebook names no money that exists, its book is never handed out.
     let book = Book {
         name: own.map(|entry| entry.name_text().to_owned()).unwrap_or_default(),
         title: own.and_then(|entry| entry.words.as_ref()).map(|words| words.value.clone()).unwrap_or_default(),
         edition: text(&head.edition).unwrap_or_default(),
-        seal: Default::default(),
         keeper: text(&head.keeper),
-        // Where the rulebook names no money that exists, its book is never handed out.
-        money: money.or_else(|| Currency::parse("XXX"))?,
         language: text(&head.language),
         notices: merged.notices.iter().map(|notice| notice.value.clone()).collect(),
-        least_charge: None,
         parents: merged.parents.clone(),
-        steps: Vec::new(),
-        hands: Vec::new(),
-        tiers: Vec::new(),
-        parts: Vec::new(),
-        looks: Vec::new(),
-        tables: Vec::new(),
-        reckons: Vec::new(),
-        works: Vec::new(),
-        findings: Vec::new(),
-        raises: Vec::new(),
-        counsels: Vec::new(),
-        aids: Vec::new(),
-        examples: Vec::new(),
-        inherited_examples: Vec::new(),
-        part_names: Default::default(),
-        finding_names: Default::default(),
+        ..Book::blank(money.or_else(|| Currency::parse("XXX"))?)
     };
     let mut draft = Draft {
         names: Names::default(),
