@@ -19,7 +19,7 @@ pub use id::{AidId, CounselId, FindingId, HandId, LookId, PartId, PlaceId, Raise
 pub use look::{Choice, Good, Look, LookKind, Part, Place, Places};
 pub use value::{ArithmeticSign, Formula, LookAt, PlaceAt, Reckon, Row, RowKey, Table, TableKey, Value};
 
-use crate::number::Number;
+use crate::number::{Number, order};
 use crate::seal::Seal;
 use crate::span::{FileId, Span};
 use crate::unit::{Currency, Dimension, Duration};
@@ -280,7 +280,7 @@ impl Book {
 
     /// The tier a printed sum of money falls into.
     pub fn tier_of(&self, printed: Number) -> TierId {
-        let at = self.tiers.iter().position(|tier| tier.up_to.is_none_or(|limit| printed <= limit));
+        let at = self.tiers.iter().position(|tier| tier.up_to.is_none_or(|limit| order(printed, limit).is_le()));
         TierId::from_index(at.unwrap_or(self.tiers.len().saturating_sub(1)))
     }
 }

@@ -6,7 +6,7 @@ use crate::book::{
     ArithmeticSign, Book, Comparison, Formula, LookAt, LookId, PartId, PlaceAt, RowKey, Table, TableId, TableKey, Value,
 };
 use crate::formula::{wood_moisture_over, wood_movement};
-use crate::number::Number;
+use crate::number::{Number, order};
 
 /// A concrete place of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -219,6 +219,9 @@ fn arithmetic(sign: ArithmeticSign, a: Worked, b: Worked) -> Option<Worked> {
 /// Combines the ends of two values by an operation that is monotone in each, whatever the signs.
 fn four_ways(a: Worked, b: Worked, nothing: bool, op: impl Fn(Number, Number) -> Option<Number>) -> Option<Worked> {
     let interval = |x: (Number, Number), y: (Number, Number)| -> Option<(Number, Number)> {
+        if x.0 == x.1 && y.0 == y.1 {
+            return op(x.0, y.0).map(|only| (only, only));
+        }
         let all = [op(x.0, y.0)?, op(x.0, y.1)?, op(x.1, y.0)?, op(x.1, y.1)?];
         Some((*all.iter().min()?, *all.iter().max()?))
     };
@@ -339,10 +342,10 @@ pub fn compare(comparison: Comparison, left: Option<Worked>, right: Option<Worke
         Comparison::Below | Comparison::AtLeast => (left.high, right.low),
     };
     let (met, unmet) = match comparison {
-        Comparison::Above => (a.1 > b.0, a.0 <= b.1),
-        Comparison::Below => (a.0 < b.1, a.1 >= b.0),
-        Comparison::AtLeast => (a.1 >= b.0, a.0 < b.1),
-        Comparison::AtMost => (a.0 <= b.1, a.1 > b.0),
+        Comparison::Above => (order(a.1, b.0).is_gt(), order(a.0, b.1).is_le()),
+        Comparison::Below => (order(a.0, b.1).is_lt(), order(a.1, b.0).is_ge()),
+        Comparison::AtLeast => (order(a.1, b.0).is_ge(), order(a.0, b.1).is_lt()),
+        Comparison::AtMost => (order(a.0, b.1).is_le(), order(a.1, b.0).is_gt()),
     };
     Verdict { met, unmet, neither: left.nothing || right.nothing }
 }

@@ -1,10 +1,20 @@
 //! Exact numbers: fractions of 128-bit whole numbers, read from and written as decimal text.
 
+use std::cmp::Ordering;
+
 use num_rational::Ratio;
 use num_traits::{CheckedMul, Zero};
 
 /// An exact number. Twenty minutes are a third of an hour, so this is a fraction and never a binary float.
 pub type Number = Ratio<i128>;
+
+/// Which of two numbers is the greater. The same as [`Ord`], without its divisions where the numbers are not huge.
+pub fn order(a: Number, b: Number) -> Ordering {
+    match (a.numer().checked_mul(b.denom()), b.numer().checked_mul(a.denom())) {
+        (Some(a), Some(b)) => a.cmp(&b),
+        _ => a.cmp(&b),
+    }
+}
 
 /// The most digits a written number may have, before and after the point together.
 pub const MOST_DIGITS: usize = 20;
@@ -76,9 +86,9 @@ pub fn round_half_even(numerator: i128, denominator: i128) -> i128 {
     let floor = numerator.div_euclid(denominator);
     let rest = numerator.rem_euclid(denominator);
     match (rest.saturating_mul(2)).cmp(&denominator) {
-        std::cmp::Ordering::Less => floor,
-        std::cmp::Ordering::Greater => floor + 1,
-        std::cmp::Ordering::Equal => floor + (floor & 1),
+        Ordering::Less => floor,
+        Ordering::Greater => floor + 1,
+        Ordering::Equal => floor + (floor & 1),
     }
 }
 
@@ -105,6 +115,16 @@ mod tests {
         assert_eq!(parse_decimal("1."), Err(NotANumber::Shape));
         assert_eq!(parse_decimal("1e3"), Err(NotANumber::Shape));
         assert_eq!(parse_decimal("123456789012345678901"), Err(NotANumber::TooLong));
+    }
+
+    #[test]
+    fn order_is_that_of_the_numbers() {
+        let huge = i128::MAX / 2;
+        let numbers = [(-huge, 3), (-7, 2), (-10, 3), (0, 1), (1, 3), (33, 100), (1, 2), (huge, 7), (huge, 5), (huge, 1)];
+        let numbers = numbers.map(|(numerator, denominator)| Number::new(numerator, denominator));
+        for a in numbers {
+            assert!(numbers.iter().all(|b| order(a, *b) == a.cmp(b)), "{a}");
+        }
     }
 
     #[test]

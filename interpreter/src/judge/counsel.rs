@@ -17,6 +17,9 @@ use purfle_lang::finite::view::{SlotId, Stands};
 /// The most cases of the looks it hangs on that a counsel is gone through by.
 const MOST_CASES: u64 = 512;
 
+/// The most readings of looks that are told apart; beyond, every look is taken as read again.
+const MOST_READINGS: usize = 4_096;
+
 /// The condition of a counsel, or whom a fund is for, with all that it hangs on.
 #[derive(Debug)]
 pub struct Asked {
@@ -187,24 +190,20 @@ impl Verdicts<'_> {
         if quick.surely == quick.possibly {
             return quick;
         }
-        let (mut variables, mut findings, mut leaves) = (Vec::new(), Vec::new(), Vec::new());
         let node = asked.node.within(&layout.view.atoms, sets, holds);
-        node.visit(&mut |atom| leaves.push(Node::Met(atom)), &mut |_| {});
-        node.visit(&mut |_| {}, &mut |id| leaves.push(Node::Holds(id)));
-        for leaf in &leaves {
-            let mut own = Vec::new();
-            read_by(layout, leaf, &mut own, &mut findings);
-            own.retain(|v| sets[*v as usize].count_ones() > 1);
-            own.sort_unstable();
-            own.dedup();
-            variables.extend(own);
-        }
+        let mut findings = Vec::new();
+        read_by(layout, &node, &mut Vec::new(), &mut findings);
+        // A look that is read once is as good left open, so only those that are read again have to be gone through.
+        let mut variables = Vec::new();
+        every_reading(layout, &node, &mut variables);
+        variables.retain(|v| sets[*v as usize].count_ones() > 1);
         variables.sort_unstable();
-        if variables.windows(2).all(|two| two[0] != two[1]) {
-            // Every test and every finding has looks of its own, so one by one is as good.
+        let again = |variables: &[VariableId]| variables.windows(2).filter(|two| two[0] == two[1]).map(|two| two[0]).collect();
+        let mut variables: Vec<VariableId> = if variables.len() < MOST_READINGS { again(&variables) } else { variables };
+        variables.dedup();
+        if variables.is_empty() {
             return quick;
         }
-        variables.dedup();
         let cases = variables.iter().try_fold(1_u64, |n, v| n.checked_mul(u64::from(sets[*v as usize].count_ones())));
         if cases.is_none_or(|cases| cases > MOST_CASES) {
             return quick;
@@ -240,6 +239,18 @@ fn read_by(layout: &Layout, node: &Node, variables: &mut Vec<VariableId>, findin
         if !findings.contains(&id) {
             read_by(layout, &layout.instances[id as usize].holds, variables, findings);
             findings.push(id);
+        }
+    }
+}
+
+/// The variables that a node hangs on, through findings too, as often as they are read; no more than [`MOST_READINGS`].
+fn every_reading(layout: &Layout, node: &Node, variables: &mut Vec<VariableId>) {
+    let mut read = Vec::new();
+    node.variables(&layout.view.atoms, variables);
+    node.findings(&mut read);
+    for id in read {
+        if variables.len() < MOST_READINGS {
+            every_reading(layout, &layout.instances[id as usize].holds, variables);
         }
     }
 }

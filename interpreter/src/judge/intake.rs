@@ -267,17 +267,27 @@ impl Seen {
             {
                 continue;
             }
-            let Some(good) = self.good_of(book, prepared, slot, memory) else {
-                continue;
+            let by_record;
+            let (good, always) = match &prepared.good[slot as usize] {
+                GoodIs::Always(None) => continue,
+                GoodIs::Always(Some(good)) => (good, true),
+                GoodIs::ByRecord(reads) => match self.good_by_record(book, prepared, (slot, reads), memory) {
+                    Some(good) => {
+                        by_record = good;
+                        (&by_record, false)
+                    }
+                    None => continue,
+                },
             };
             self.marks[slot as usize] |= GOOD;
             if let Some(variable) = place.variable {
                 if !good.settled {
                     self.blurred.push(variable);
                 }
-                match prepared.good[slot as usize] {
-                    GoodIs::Always(_) => self.narrow_to_good(prepared, variable, good.set),
-                    GoodIs::ByRecord(_) => self.narrow(prepared, variable, good.set),
+                if always {
+                    self.narrow_to_good(prepared, variable, good.set);
+                } else {
+                    self.narrow(prepared, variable, good.set);
                 }
             }
             if prepared.needs_number[slot as usize]
@@ -293,11 +303,14 @@ impl Seen {
         }
     }
 
-    /// What is good of a look, remembered for all that it comes from.
-    fn good_of(&self, book: &Book, prepared: &Prepared, slot: SlotId, memory: &mut SayingMemory) -> Option<GoodOf> {
-        let GoodIs::ByRecord(reads) = &prepared.good[slot as usize] else {
-            return good_of(book, prepared, slot, self);
-        };
+    /// What is good of a look by this record, remembered for all that it comes from.
+    fn good_by_record(
+        &self,
+        book: &Book,
+        prepared: &Prepared,
+        (slot, reads): (SlotId, &Reads),
+        memory: &mut SayingMemory,
+    ) -> Option<GoodOf> {
         let key = (prepared.number, slot, self.given(prepared, reads));
         if let Some(&known) = memory.good.get(&key) {
             return known;

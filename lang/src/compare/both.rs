@@ -3,7 +3,6 @@
 //! What has one name and one meaning in both is one thing there. So a question about both at once is an ordinary question
 //! about a book, and what is the same in both is never asked about.
 
-
 use super::carry::{Carry, Outside, bare};
 use super::cost::{self, Dearer, Own};
 use super::money::Money;
@@ -244,7 +243,14 @@ fn pairs(old: &Book, new: &Book, in_old: &[FindingId], in_new: &[FindingId]) -> 
 /// A book with the steps of both ladders and nothing else that a condition asks for.
 fn empty(old: &Book, new: &Book, one_ladder: bool) -> Book {
     let steps = if one_ladder { old.steps.clone() } else { old.steps.iter().chain(&new.steps).cloned().collect() };
-    Book { name: old.name.clone(), hands: old.hands.clone(), tiers: old.tiers.clone(), least_charge: old.least_charge, steps, ..Book::blank(old.money) }
+    Book {
+        name: old.name.clone(),
+        hands: old.hands.clone(),
+        tiers: old.tiers.clone(),
+        least_charge: old.least_charge,
+        steps,
+        ..Book::blank(old.money)
+    }
 }
 
 /// A finding on the same part that always holds there.
