@@ -329,12 +329,7 @@ impl Working<'_> {
         self.bench.table(seen, room, open, by_context, self.memory, self.scratch)
     }
 
-    /// The results of the live rooms.
-    pub(super) fn results(&self, together: &Together) -> Vec<&RoomResult> {
-        together.results.iter().map(|id| self.memory.results.of(*id)).collect()
-    }
-
-    /// The same, beside what is remembered of single findings and of counsels and funds.
+    /// The results of the live rooms, beside what is remembered of single findings and of counsels and funds.
     pub(super) fn results_and_memory(&mut self, together: &Together) -> (Vec<&RoomResult>, &mut AloneMemory, &mut VerdictMemory) {
         let Memory { results, alone, verdicts, .. } = &mut *self.memory;
         (together.results.iter().map(|id| results.of(*id)).collect(), alone, verdicts)

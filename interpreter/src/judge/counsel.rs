@@ -112,7 +112,7 @@ pub fn counsels(verdicts: &mut Verdicts<'_>, come_to: ComeTo<'_>) -> Vec<Bounds>
 /// What the variables of the totals can be, those that the cost decides.
 fn totals(ground: Ground<'_>, come_to: ComeTo<'_>) -> Vec<CellSet> {
     let prepared = ground.prepared;
-    let (least, most) = come_to.sums.1.now;
+    let (least, most) = come_to.sums.1.sums.now;
     let now = || (money(least.sum, ground.scale), money(most.sum, ground.scale));
     let cost = come_to.quoted.map_or_else(now, |quoted| (quoted, quoted));
     let tier = |sum: Number| {

@@ -1,9 +1,10 @@
 //! The figures of one choice of the context, and of several together.
 
 use std::cell::OnceCell;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use purfle_lang::book::PartId;
+use rustc_hash::FxHashMap;
 
 use super::fold::{Total, Which, total};
 use super::room_result::{Figure, RoomResult, or_apart};
@@ -12,36 +13,76 @@ use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
 use purfle_lang::finite::node::{CellSet, InstanceId};
 
-/// The sums of one choice of the context. Choices in which every room adds the same share them.
+/// The sums of one choice of the context. Choices in which every room adds the same share them, of whatever record.
+#[derive(Debug)]
 pub struct Sums {
-    /// What shared things cost.
-    pub prices: Arc<SharedPrices>,
-    /// What every room adds, by number.
-    pub moneys: Vec<u32>,
     /// Cost now, from its least to its greatest.
     pub now: (Total, Total),
     /// Cost if left.
     pub left: (Total, Total),
     /// What is shared in every case, now and if left.
     pub always: (Shared, Shared),
-    /// What counsels make of the cost.
-    pub totals: OnceCell<Vec<CellSet>>,
-    aids: Vec<OnceCell<(Total, Total)>>,
+    prices: Arc<SharedPrices>,
+    aids: Vec<OnceLock<(Total, Total)>>,
 }
 
 impl Sums {
     /// The sums of rooms that share no case.
-    pub fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, moneys: Vec<u32>, results: &[&RoomResult]) -> Self {
+    fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, results: &[&RoomResult]) -> Self {
         let (now, left) = (both(ground, &prices, results, Which::Now), both(ground, &prices, results, Which::Left));
-        let aids = ground.book.aids.iter().map(|_| OnceCell::new()).collect();
+        let aids = ground.book.aids.iter().map(|_| OnceLock::new()).collect();
         let shared = |figure: &Figure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
         let always = results.iter().fold((0, 0), |all, result| (all.0 | shared(&result.now), all.1 | shared(&result.left)));
-        Self { prices, moneys, now, left, always, totals: OnceCell::new(), aids }
+        Self { prices, now, left, always, aids }
     }
 
     /// What a fund covers.
     pub fn aid(&self, ground: Ground<'_>, aid: usize, results: &[&RoomResult]) -> (Total, Total) {
         *self.aids[aid].get_or_init(|| both(ground, &self.prices, results, Which::Aid(aid)))
+    }
+}
+
+/// Sums as they stand in one record.
+pub struct SumsHere {
+    /// The sums.
+    pub sums: Arc<Sums>,
+    /// What counsels make of the cost.
+    pub totals: OnceCell<Vec<CellSet>>,
+}
+
+impl SumsHere {
+    /// Sums of which nothing is made yet.
+    pub fn new(sums: Arc<Sums>) -> Self {
+        Self { sums, totals: OnceCell::new() }
+    }
+}
+
+/// Sums worked out before: by what shared things cost, then by what every room adds.
+#[derive(Debug, Default)]
+pub struct SumsMemory {
+    /// The prices are kept, so that their address stays their own.
+    known: FxHashMap<usize, (Arc<SharedPrices>, FxHashMap<Box<[u32]>, Arc<Sums>>)>,
+    count: usize,
+}
+
+/// The most that are remembered.
+const MOST_REMEMBERED: usize = 1 << 14;
+
+impl SumsMemory {
+    /// The sums of rooms that share no case. `moneys` says by number what each of them adds.
+    pub fn sums(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, moneys: &[u32], results: &[&RoomResult]) -> Arc<Sums> {
+        if self.count >= MOST_REMEMBERED {
+            *self = Self::default();
+        }
+        let (_, known) =
+            self.known.entry(Arc::as_ptr(prices) as usize).or_insert_with(|| (Arc::clone(prices), FxHashMap::default()));
+        if let Some(sums) = known.get(moneys) {
+            return Arc::clone(sums);
+        }
+        let sums = Arc::new(Sums::of(ground, Arc::clone(prices), results));
+        known.insert(moneys.into(), Arc::clone(&sums));
+        self.count += 1;
+        sums
     }
 }
 

@@ -5,7 +5,7 @@ use purfle_lang::number::Number;
 
 use super::contexts::Live;
 use super::counsel::{VerdictMemory, Verdicts, counsels};
-use super::figures::Sums;
+use super::figures::SumsHere;
 use super::fund::{Fund, fund};
 use super::next::Gathered;
 use super::room_result::RoomResult;
@@ -65,7 +65,7 @@ pub struct ComeTo<'a> {
     /// The steps it can come to, a bit each.
     pub steps: CellSet,
     /// Its sums, and their number.
-    pub sums: (usize, &'a Sums),
+    pub sums: (usize, &'a SumsHere),
     /// The shop's own price.
     pub quoted: Option<Number>,
 }

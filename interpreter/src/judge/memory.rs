@@ -7,7 +7,8 @@ use rustc_hash::FxHashMap;
 use super::alone::AloneMemory;
 use super::contexts::Usual;
 use super::counsel::VerdictMemory;
-use super::room_result::{Figure, RoomResult};
+use super::figures::SumsMemory;
+use super::room_result::{Change, Figure, RoomResult};
 use super::shared_prices::PriceMemory;
 use super::table::{ByContext, Table};
 use purfle_lang::finite::node::CellSet;
@@ -31,6 +32,8 @@ pub struct Memory {
     pub alone: AloneMemory,
     /// What shared things cost.
     pub prices: PriceMemory,
+    /// What rooms come to together.
+    pub sums: SumsMemory,
     /// Whether counsels and funds apply.
     pub verdicts: VerdictMemory,
     /// A key in the making.
@@ -65,6 +68,7 @@ pub struct Results {
 struct Kept {
     result: Arc<RoomResult>,
     money: u32,
+    at_most: Change,
 }
 
 impl Results {
@@ -77,7 +81,8 @@ impl Results {
         let id = self.all.len() as u32;
         let next = self.moneys.len() as u32;
         let money = *self.moneys.entry((result.figures().cloned().collect(), result.exact, result.enclosed)).or_insert(next);
-        self.all.push(Kept { result: Arc::clone(&result), money });
+        let at_most = RoomResult::at_most(std::iter::once(&*result));
+        self.all.push(Kept { result: Arc::clone(&result), money, at_most });
         self.known.insert(result, id);
         id
     }
@@ -90,6 +95,14 @@ impl Results {
     /// Outcomes with the same number here add the same to every sum.
     pub fn money(&self, id: u32) -> u32 {
         self.all[id as usize].money
+    }
+
+    /// The most that any look can change where a room comes out in one of these ways.
+    pub fn at_most(&self, ids: &[u32]) -> Change {
+        match ids {
+            [only] => self.all[*only as usize].at_most,
+            ids => RoomResult::at_most(ids.iter().map(|id| self.of(*id))),
+        }
     }
 
     fn len(&self) -> usize {

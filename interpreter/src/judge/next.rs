@@ -10,6 +10,7 @@ use super::room_result::{Change, Figure as RoomFigure, RoomResult};
 use super::sharing::Shared;
 use super::solve::Ground;
 use crate::outcome::{At, Figure, FigureSet, NextLook};
+use crate::plan::layout::Layout;
 use purfle_lang::finite::node::{Bounds, Node, VariableId};
 use purfle_lang::finite::view::{SlotId, Stands};
 
@@ -26,6 +27,22 @@ struct Wanted {
     again: bool,
     unsure: bool,
     order: (u32, u32),
+}
+
+impl Wanted {
+    /// All that decides the order, the weightiest in the highest bits.
+    fn order_key(&self) -> u128 {
+        let advice = self.figures == bit(Figure::Counsel);
+        let parts = [
+            (u128::from(advice), 1),
+            (u128::from(self.unsure), 1),
+            (u128::from(self.figures.trailing_zeros()), 8),
+            (u128::from(u8::MAX - self.reach), 8),
+            (u128::from(self.order.0), 32),
+            (u128::from(self.order.1), 32),
+        ];
+        parts.into_iter().fold(0, |key, (part, bits)| key << bits | part)
+    }
 }
 
 /// What has settled a figure already.
@@ -153,7 +170,9 @@ impl Gathered {
         if !variables.iter().any(|variable| ground.prepared.totals.contains(variable)) {
             let open = vec![Bounds { surely: false, possibly: true }; layout.instances.len()];
             variables.clear();
-            node.within(&layout.view.atoms, &ground.seen.sets, &open).variables(&layout.view.atoms, &mut variables);
+            node.hanging(&layout.view.atoms, &ground.seen.sets, &open, &mut |atom| {
+                variables.extend(layout.view.atoms[atom as usize].variables.iter().map(|(variable, _)| *variable));
+            });
         }
         for variable in variables {
             self.ask(ground, variable, bit(figure), 0, 0);
@@ -251,13 +270,11 @@ impl Gathered {
     /// The looks in the order to take them: by the gravest figure they can change, by the highest step they can reveal,
     /// and as the rulebook has them; after these what could not be told, and last what only advice hangs on.
     pub fn in_order(&mut self) -> Vec<NextLook> {
-        let mut all: Vec<((LookId, At), Wanted)> = self.known.drain().collect();
-        all.sort_unstable_by_key(|(_, wanted)| {
-            let advice = wanted.figures == bit(Figure::Counsel);
-            (advice, wanted.unsure, wanted.figures.trailing_zeros(), u8::MAX - wanted.reach, wanted.order)
-        });
+        let mut all: Vec<(u128, (LookId, At), Wanted)> =
+            self.known.drain().map(|(look, wanted)| (wanted.order_key(), look, wanted)).collect();
+        all.sort_unstable_by_key(|(key, ..)| *key);
         all.into_iter()
-            .map(|((look, at), wanted)| NextLook { look, at, can: FigureSet::from_bits(wanted.figures), again: wanted.again })
+            .map(|(_, (look, at), wanted)| NextLook { look, at, can: FigureSet::from_bits(wanted.figures), again: wanted.again })
             .collect()
     }
 }
@@ -270,18 +287,48 @@ fn is_there(ground: Ground<'_>, slot: SlotId) -> bool {
     if stated(slot as usize) {
         return true;
     }
-    let conditions = match &layout.view.slots[slot as usize].applies {
-        Node::All(nodes) => nodes.as_slice(),
-        node => std::slice::from_ref(node),
-    };
-    conditions.iter().all(|condition| {
-        condition.bounds(&layout.view.atoms, &ground.seen.sets, &[]).surely
-            || layout.view.slots.iter().enumerate().any(|(other, known)| {
-                stated(other)
-                    && match &known.applies {
-                        Node::All(nodes) => nodes.contains(condition),
-                        node => node == condition,
-                    }
-            })
+    conditions(layout, slot).iter().zip(ground.prepared.alike_asked.of(slot)).all(|(condition, others)| {
+        condition.bounds(&layout.view.atoms, &ground.seen.sets, &[]).surely || others.iter().any(|other| stated(*other as usize))
     })
+}
+
+/// What a look's applying hangs on, condition by condition.
+fn conditions(layout: &Layout, slot: SlotId) -> &[Node] {
+    match &layout.view.slots[slot as usize].applies {
+        Node::All(nodes) => nodes,
+        node => std::slice::from_ref(node),
+    }
+}
+
+/// Looks that apply by the same condition.
+#[derive(Debug)]
+pub struct AlikeAsked {
+    /// For each look, the number of each condition that its applying hangs on.
+    numbers: Vec<Vec<usize>>,
+    /// The looks whose applying hangs on a condition, by its number.
+    looks: Vec<Vec<SlotId>>,
+}
+
+impl AlikeAsked {
+    /// Those of a layout.
+    pub fn new(layout: &Layout) -> Self {
+        let mut known: Vec<(&Node, Vec<SlotId>)> = Vec::new();
+        let mut number = |condition, slot| {
+            let at = known.iter().position(|(other, _)| *other == condition).unwrap_or_else(|| {
+                known.push((condition, Vec::new()));
+                known.len() - 1
+            });
+            known[at].1.push(slot);
+            at
+        };
+        let slots = 0..layout.view.slots.len() as SlotId;
+        let numbers = slots.map(|slot| conditions(layout, slot).iter().map(|condition| number(condition, slot)).collect());
+        let numbers = numbers.collect();
+        Self { numbers, looks: known.into_iter().map(|(_, looks)| looks).collect() }
+    }
+
+    /// For each condition that a look's applying hangs on, all the looks for which that is so.
+    fn of(&self, slot: SlotId) -> impl Iterator<Item = &[SlotId]> {
+        self.numbers[slot as usize].iter().map(|number| self.looks[*number].as_slice())
+    }
 }

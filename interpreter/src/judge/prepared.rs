@@ -8,7 +8,7 @@ use super::alone::left_reads;
 use super::counsel::AskedLast;
 use super::good::{GoodIs, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
-use super::next::URGENT;
+use super::next::{AlikeAsked, URGENT};
 use super::shared_prices::{dearer_by, price_reads};
 use super::sharing::{Bits, Shared, Sharing};
 use super::suspect::sign_slots;
@@ -61,6 +61,8 @@ pub struct Prepared {
     pub part_read: Vec<bool>,
     /// What decides the cost if left of each finding by itself; none where a record brings a price of its own.
     pub left_reads: Vec<Option<Vec<VariableId>>>,
+    /// Looks that apply by the same condition.
+    pub alike_asked: AlikeAsked,
     /// The looks that can point to each finding.
     pub sign_slots: Vec<Vec<SlotId>>,
     /// For each context variable of each room, the figures it can change there, a bit each.
@@ -309,6 +311,7 @@ impl Prepared {
         beside.retain(|v| layout.context.contains(v));
         let can_change = layout.rooms.iter().map(|room| can_change(layout, room)).collect();
         let left_reads = (0..layout.instances.len() as u32).map(|id| left_reads(layout, id)).collect();
+        let alike_asked = AlikeAsked::new(layout);
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
@@ -335,6 +338,7 @@ impl Prepared {
             built,
             left_reads,
             can_change,
+            alike_asked,
             sign_slots,
             beside,
             price_reads,

@@ -8,11 +8,13 @@ use rustc_hash::FxHashMap;
 use super::alone::{AloneLeft, other_ways};
 use super::at_of;
 use super::contexts::{Contexts, Live, Working};
-use super::figures::{Figures, Sums};
+use super::figures::{Figures, SumsHere};
 use super::intake::Seen;
 use super::last::{ComeTo, Last};
+use super::memory::Memory;
 use super::next::{Floor, Gathered, floors};
 use super::room_result::{Change, InstanceResult, RoomResult};
+use super::shared_prices::SharedPrices;
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
 use crate::plan::layout::Instance;
@@ -75,7 +77,7 @@ struct Summed {
     /// Over all choices.
     whole: Figures,
     /// The different sums.
-    sums: Vec<Sums>,
+    sums: Vec<SumsHere>,
     /// The different ways in which a choice comes out.
     ways: Vec<Way>,
     /// The way of each choice.
@@ -95,29 +97,34 @@ impl Working<'_> {
     /// The figures of each choice of the context, and of all.
     fn summed(&mut self, seen: &mut Seen, contexts: &Contexts) -> Option<Summed> {
         let mut whole: Option<Figures> = None;
-        let mut sums: Vec<Sums> = Vec::new();
+        let mut sums: Vec<SumsHere> = Vec::new();
+        let mut prices_of: Vec<Arc<SharedPrices>> = Vec::new();
         let mut ways: Vec<Way> = Vec::new();
         let mut way_of: Vec<usize> = Vec::with_capacity(contexts.choices.len());
         let mut lowest: Vec<Floor> = Vec::new();
+        let mut moneys: Vec<u32> = Vec::new();
         self.each_context(seen, contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let prices = this.memory.prices.prices(ground);
             let together = contexts.choices[choice];
-            let same = |way: &Way| way.together == together && Arc::ptr_eq(&sums[way.sums].prices, &prices);
-            if let Some(known) = ways.iter().position(same) {
+            let same = |at: &usize| ways[*at].together == together && Arc::ptr_eq(&prices_of[*at], &prices);
+            if let Some(known) = (0..ways.len()).find(same) {
                 return way_of.push(known);
             }
             let rooms = &contexts.together[together];
-            let results = this.results(rooms);
-            let moneys: Vec<u32> = rooms.results.iter().map(|id| this.memory.results.money(*id)).collect();
-            let known = sums.iter().position(|known| Arc::ptr_eq(&known.prices, &prices) && known.moneys == moneys);
-            let at = known.unwrap_or(sums.len());
+            moneys.clear();
+            moneys.extend(rooms.results.iter().map(|id| this.memory.results.money(*id)));
+            let Memory { sums: memory, results, .. } = &mut *this.memory;
+            let results: Vec<&RoomResult> = rooms.results.iter().map(|id| results.of(*id)).collect();
+            let known = memory.sums(ground, &prices, &moneys, &results);
+            let figures = Figures::of(ground, &known, &results);
+            floors(&results, known.always, &mut lowest);
+            let at = sums.iter().position(|other| Arc::ptr_eq(&other.sums, &known)).unwrap_or(sums.len());
             if at == sums.len() {
-                sums.push(Sums::of(ground, prices, moneys, &results));
+                sums.push(SumsHere::new(known));
             }
-            let figures = Figures::of(ground, &sums[at], &results);
-            floors(&results, sums[at].always, &mut lowest);
             way_of.push(ways.len());
+            prices_of.push(prices);
             ways.push(Way { together, sums: at, steps: figures.steps });
             match &mut whole {
                 Some(whole) => whole.or(&figures),
@@ -289,8 +296,7 @@ impl Working<'_> {
         looks: &mut Gathered,
     ) {
         let prepared = self.bench.prepared;
-        let results = live.used.iter().map(|id| self.memory.results.of(*id));
-        let (figures, reach) = floor.still(RoomResult::at_most(results));
+        let (figures, reach) = floor.still(self.memory.results.at_most(&live.used));
         let context = prepared.built.layout.rooms[live.room].context.iter().zip(&prepared.can_change[live.room]);
         let mut wanted = context.filter(|(variable, can)| {
             let (known, known_reach) = asked.get(variable).copied().unwrap_or_default();

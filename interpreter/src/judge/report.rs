@@ -27,7 +27,8 @@ impl Working<'_> {
         let ground = self.bench.ground(seen);
         let exact = figures.exact;
         let urgency = Range { from: StepId(figures.urgency.0.into()), to: StepId(figures.urgency.1.into()) };
-        let (mut findings, mut not_ruled_out) = (Vec::new(), Vec::new());
+        let open = known.iter().filter(|(_, known)| known.word == StateWord::Open).count();
+        let (mut findings, mut not_ruled_out) = (Vec::with_capacity(known.len() - open), Vec::with_capacity(open));
         let mut suspected = urgency.from;
         for (id, of_it) in &known {
             let judged = self.judged(ground, *id, of_it, &known, exact);

@@ -145,6 +145,22 @@ impl Node {
         }
     }
 
+    /// Calls `tell` for each test on which it still hangs: those that it has [`within`](Self::within) these sets.
+    pub fn hanging(&self, atoms: &[Atom], sets: &[CellSet], holds: &[Bounds], tell: &mut impl FnMut(AtomId)) {
+        let bounds = self.bounds(atoms, sets, holds);
+        if bounds.surely == bounds.possibly {
+            return;
+        }
+        match self {
+            Node::All(nodes) | Node::Any(nodes) | Node::AtLeast(_, nodes) => {
+                nodes.iter().for_each(|node| node.hanging(atoms, sets, holds, tell));
+            }
+            Node::Unmet(node) => node.hanging(atoms, sets, holds, tell),
+            Node::Met(atom) | Node::Opposite(atom) => tell(*atom),
+            Node::Constant(_) | Node::Holds(_) => {}
+        }
+    }
+
     /// Whether it is met in one case.
     pub fn met(&self, atoms: &[Atom], case: &[u8], holds: &[bool]) -> bool {
         match self {
