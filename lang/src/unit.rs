@@ -6,4 +6,4 @@ mod duration;
 
 pub use currency::Currency;
 pub use dimension::{Dimension, Unit};
-pub use duration::{Duration, date_of, day_of, format_date, parse_date};
+pub use duration::{Duration, date_of, day_of, format_date, last_of_its_month, parse_date};

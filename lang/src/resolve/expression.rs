@@ -9,7 +9,7 @@ use crate::book::Value;
 use crate::diagnostic::Diagnostic;
 use crate::number::{Number, format_decimal};
 use crate::syntax::tree::{Expr, ExprKind, Quantity};
-use crate::unit::{Dimension, parse_date};
+use crate::unit::{Dimension, last_of_its_month, parse_date};
 
 /// The value of an expression; none where an error was found in it.
 pub fn value(scope: &Scope, facts: &Facts, written: &Expr) -> Option<Typed> {
@@ -26,9 +26,11 @@ pub fn value(scope: &Scope, facts: &Facts, written: &Expr) -> Option<Typed> {
             let day = parse_date(&date.value);
             if day.is_none() {
                 let says = format!("There is no day `{}`.", date.value);
-                scope.sink.push(
-                    Diagnostic::error("no-such-day", date.span, says).help("Write year, month and day, such as 2026-11-20."),
-                );
+                let help = match last_of_its_month(&date.value) {
+                    Some(last) => format!("Write a day that there is; the last of that month is {last}."),
+                    None => "Write year, month and day, such as 2026-11-20.".to_owned(),
+                };
+                scope.sink.push(Diagnostic::error("no-such-day", date.span, says).help(help));
             }
             Some(Typed::single(Value::Date(day?), Dimension::DATE, span))
         }

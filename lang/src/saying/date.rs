@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::{Bad, Saying, shown};
-use crate::unit::{date_of, day_of, format_date, parse_date};
+use crate::unit::{date_of, day_of, format_date, last_of_its_month, parse_date};
 
 /// What a dated look says.
 pub(super) fn parse(text: &str) -> Result<Saying, Bad> {
@@ -45,7 +45,13 @@ pub(super) fn day(text: &str) -> Result<i64, Bad> {
             let why = format!("{} is a spreadsheet's number for a day", shown(text));
             Bad::new(why).or(date.to_string())
         }
-        Shape::NoSuchDay => Bad::new(format!("there is no day {}", shown(text))),
+        Shape::NoSuchDay => {
+            let bad = Bad::new(format!("there is no day {}", shown(text)));
+            match last_of_its_month(text) {
+                Some(last) => bad.or(last.to_string()),
+                None => bad,
+            }
+        }
         Shape::NoYear(..) => Bad::new(format!("{} has no year of four digits", shown(text))),
         Shape::NotADate => not_iso(),
     })

@@ -54,14 +54,25 @@ pub fn date_of(day: i64) -> Option<Date> {
 
 /// Reads an ISO 8601 calendar date, `2026-11-20`; none if there is no such day.
 pub fn parse_date(text: &str) -> Option<i64> {
+    let (year, month, day) = year_month_day(text)?;
+    Date::new(year, month, day).ok().map(day_of)
+}
+
+/// The last day of the month that text written year-month-day names, for when there is no such day; none if there is no
+/// such month either.
+pub fn last_of_its_month(text: &str) -> Option<Date> {
+    let (year, month, _) = year_month_day(text)?;
+    Date::new(year, month, 1).ok().map(Date::last_of_month)
+}
+
+fn year_month_day(text: &str) -> Option<(i16, i8, i8)> {
     let bytes = text.as_bytes();
     let digits = |range: std::ops::Range<usize>| bytes.get(range).is_some_and(|part| part.iter().all(u8::is_ascii_digit));
     if bytes.len() != 10 || bytes[4] != b'-' || bytes[7] != b'-' || !digits(0..4) || !digits(5..7) || !digits(8..10) {
         return None;
     }
     let number = |range: std::ops::Range<usize>| text[range].parse::<i16>().ok();
-    let (month, day) = (i8::try_from(number(5..7)?).ok()?, i8::try_from(number(8..10)?).ok()?);
-    Date::new(number(0..4)?, month, day).ok().map(day_of)
+    Some((number(0..4)?, i8::try_from(number(5..7)?).ok()?, i8::try_from(number(8..10)?).ok()?))
 }
 
 /// Writes a day number as `2026-11-20`.
