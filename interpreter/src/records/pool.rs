@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
+use std::sync::mpsc::{Receiver, Sender};
 use std::sync::{Mutex, mpsc};
-use std::thread;
+use std::thread::{self, Scope};
 
 /// Blocks under way for each worker: one in hand and one waiting.
 const UNDER_WAY: usize = 3;
@@ -22,16 +23,60 @@ where
     E: Send,
     W: FnMut(B) -> O,
 {
-    if threads <= 1 {
-        let mut work = make();
-        while let Some(block) = produce()? {
-            collect(work(block))?;
-        }
-        return Ok(());
+    with_threads(threads, usize::MAX, &mut produce, &make, &mut collect)
+}
+
+/// The same, where no more than so many threads can be started: a machine may have no room for another. Work goes on with
+/// those that could be, and with none it is done here.
+fn with_threads<B, O, E, W>(
+    wanted: usize,
+    possible: usize,
+    produce: &mut (impl FnMut() -> Result<Option<B>, E> + Send),
+    make: &(impl Fn() -> W + Sync),
+    collect: &mut impl FnMut(O) -> Result<(), E>,
+) -> Result<(), E>
+where
+    B: Send,
+    O: Send,
+    E: Send,
+    W: FnMut(B) -> O,
+{
+    if wanted > 1
+        && let Some(done) = apart(wanted, possible, produce, make, collect)
+    {
+        return done;
     }
+    let mut work = make();
+    while let Some(block) = produce()? {
+        collect(work(block))?;
+    }
+    Ok(())
+}
+
+/// Starts a thread, if there is room for one.
+fn start<'scope>(scope: &'scope Scope<'scope, '_>, possible: &mut usize, work: impl FnOnce() + Send + 'scope) -> bool {
+    let started = *possible > 0 && thread::Builder::new().spawn_scoped(scope, work).is_ok();
+    *possible = possible.saturating_sub(1);
+    started
+}
+
+/// Reads in one thread and works in others; none, with nothing read, where they could not be started.
+fn apart<B, O, E, W>(
+    threads: usize,
+    mut possible: usize,
+    produce: &mut (impl FnMut() -> Result<Option<B>, E> + Send),
+    make: &(impl Fn() -> W + Sync),
+    collect: &mut impl FnMut(O) -> Result<(), E>,
+) -> Option<Result<(), E>>
+where
+    B: Send,
+    O: Send,
+    E: Send,
+    W: FnMut(B) -> O,
+{
     let (block_to, blocks) = mpsc::channel::<(u64, B)>();
     let blocks = Mutex::new(blocks);
-    let (blocks, make) = (&blocks, &make);
+    let blocks = &blocks;
     thread::scope(|scope| {
         let (answer_to, answers) = mpsc::channel::<(u64, Answered<O, E>)>();
         let (token_to, tokens) = mpsc::channel::<()>();
@@ -40,13 +85,13 @@ where
             let _ = token_to.send(());
         }
         let failed_to = answer_to.clone();
-        scope.spawn(move || {
+        let read = move || {
             for number in 0.. {
                 // No token: whoever collects has stopped.
                 if tokens.recv().is_err() {
                     return;
                 }
-                match catch_unwind(AssertUnwindSafe(&mut produce)) {
+                match catch_unwind(AssertUnwindSafe(&mut *produce)) {
                     Ok(Ok(Some(block))) => {
                         if block_to.send((number, block)).is_err() {
                             return;
@@ -57,10 +102,9 @@ where
                     Err(panic) => return drop(failed_to.send((number, Answered::Panicked(panic)))),
                 }
             }
-        });
-        for _ in 0..threads {
-            let answer_to = answer_to.clone();
-            scope.spawn(move || {
+        };
+        let work = |answer_to: Sender<(u64, Answered<O, E>)>| {
+            move || {
                 // Made with the first block, so that a short file costs only the workers it needs.
                 let mut worker: Option<W> = None;
                 loop {
@@ -72,26 +116,44 @@ where
                         return;
                     }
                 }
-            });
+            }
+        };
+        // One worker is the least: without it nothing may be read yet. Who reads has to be started as well.
+        if !start(scope, &mut possible, work(answer_to.clone())) || !start(scope, &mut possible, read) {
+            return None;
         }
-        drop(answer_to);
-        let mut early = BTreeMap::new();
-        let mut wanted = 0;
-        for (number, answer) in &answers {
-            early.insert(number, answer);
-            while let Some(answer) = early.remove(&wanted) {
-                wanted += 1;
-                match answer {
-                    Answered::Done(answer) => collect(answer)?,
-                    Answered::Failed(error) => return Err(error),
-                    Answered::Panicked(panic) => resume_unwind(panic),
-                }
-                // The producer may have ended already.
-                let _ = token_to.send(());
+        for _ in 1..threads {
+            if !start(scope, &mut possible, work(answer_to.clone())) {
+                break;
             }
         }
-        Ok(())
+        drop(answer_to);
+        Some(in_turn(&answers, &token_to, collect))
     })
+}
+
+/// Hands answers on in the order of their blocks, and lets a block more be read for each.
+fn in_turn<O, E>(
+    answers: &Receiver<(u64, Answered<O, E>)>,
+    token_to: &Sender<()>,
+    collect: &mut impl FnMut(O) -> Result<(), E>,
+) -> Result<(), E> {
+    let mut early = BTreeMap::new();
+    let mut wanted = 0;
+    for (number, answer) in answers {
+        early.insert(number, answer);
+        while let Some(answer) = early.remove(&wanted) {
+            wanted += 1;
+            match answer {
+                Answered::Done(answer) => collect(answer)?,
+                Answered::Failed(error) => return Err(error),
+                Answered::Panicked(panic) => resume_unwind(panic),
+            }
+            // The producer may have ended already.
+            let _ = token_to.send(());
+        }
+    }
+    Ok(())
 }
 
 enum Answered<O, E> {
@@ -102,7 +164,7 @@ enum Answered<O, E> {
 
 #[cfg(test)]
 mod tests {
-    use super::in_order;
+    use super::{in_order, with_threads};
 
     #[test]
     fn answers_come_in_the_order_of_the_blocks() {
@@ -127,6 +189,30 @@ mod tests {
             );
             assert_eq!(done, Ok(()));
             assert_eq!(seen, (0..1000).map(|block| block * 2).collect::<Vec<_>>());
+        }
+    }
+
+    #[test]
+    fn where_threads_cannot_be_started_the_work_is_done_with_fewer() {
+        for possible in 0..5 {
+            let mut blocks = (0..200_u32).collect::<Vec<_>>().into_iter();
+            let mut seen = Vec::new();
+            let done = with_threads(
+                4,
+                possible,
+                &mut || Ok::<_, ()>(blocks.next()),
+                &|| |block: u32| (block, std::thread::current().id()),
+                &mut |answer| {
+                    seen.push(answer);
+                    Ok(())
+                },
+            );
+            assert_eq!(done, Ok(()));
+            let here = std::thread::current().id();
+            let told: Vec<u32> = seen.iter().map(|(block, _)| *block).collect();
+            assert_eq!(told, (0..200).collect::<Vec<_>>(), "with {possible} threads");
+            // Who reads needs one thread, and who works another.
+            assert_eq!(seen.iter().all(|(_, thread)| *thread == here), possible < 2, "with {possible} threads");
         }
     }
 
