@@ -7,9 +7,9 @@ use purfle_tests::dice::Dice;
 /// A random fund: few candidates, figures so coarse that plans often come out alike, or so fine that they never do.
 pub fn fund(dice: &mut Dice, most: usize) -> (Vec<Candidate>, Purses) {
     let grain = *dice.pick(&[1, 10, 50, 50]).unwrap_or(&1);
-    let funds = 1 + dice.below(3);
+    let funds = 1 + dice.below(4);
     let steps = 1 + dice.below(3);
-    let (tied, alike) = (dice.chance(25), dice.chance(20));
+    let (tied, alike, overlapping) = (dice.chance(25), dice.chance(20), dice.chance(50));
     let money = |dice: &mut Dice, most: i64| dice.from(0, most / grain) * grain;
     let mut candidates: Vec<Candidate> = Vec::new();
     for _ in 0..dice.below(most + 1) {
@@ -22,7 +22,13 @@ pub fn fund(dice: &mut Dice, most: usize) -> (Vec<Candidate>, Purses) {
             let saving = if tied { cost * 2 } else { money(dice, 100) };
             Choice { fund: dice.below(funds), cost, saving }
         });
-        let choices = choices.collect();
+        let mut choices: Vec<Choice> = choices.collect();
+        // What one fund would pay another may pay just as well.
+        for choice in choices.clone() {
+            if overlapping && choices.len() < 5 && dice.chance(60) {
+                choices.push(Choice { fund: dice.below(funds), ..choice });
+            }
+        }
         candidates.push(Candidate { step: dice.below(steps), choices });
     }
     let most = 1 + 30 * candidates.len() as i64;
@@ -93,7 +99,7 @@ fn every_plan_of_small_funds_is_compared() {
     let mut dice = Dice::new(51);
     let (mut tied, mut apart, mut several) = (0, 0, 0);
     for round in 0..6_000 {
-        let (candidates, purses) = fund(&mut dice, 7);
+        let (candidates, purses) = fund(&mut dice, 6);
         let (expected, first, count) = enumerated(&candidates, &purses);
         let found = best(&candidates, &purses, Effort::default()).expect("small sums");
         let told = || format!("round {round}: {candidates:?} {purses:?}");
@@ -114,7 +120,7 @@ fn with_hardly_any_effort_the_plan_still_keeps_within_the_purses_and_says_how_fa
     let mut dice = Dice::new(52);
     let (mut unproven, mut short) = (0, 0);
     for round in 0..2_000 {
-        let (candidates, purses) = fund(&mut dice, 7);
+        let (candidates, purses) = fund(&mut dice, 6);
         let (expected, ..) = enumerated(&candidates, &purses);
         let found = best(&candidates, &purses, Effort { states: dice.below(6) }).expect("small sums");
         let steps = expected.0.len();

@@ -11,7 +11,7 @@ use purfle_tests::dice::Dice;
 use crate::allotted::worth;
 
 /// A fund of some dozens of candidates.
-fn fund(dice: &mut Dice, funds: usize) -> (Vec<Candidate>, Purses) {
+fn fund(dice: &mut Dice, funds: usize, overlapping: bool) -> (Vec<Candidate>, Purses) {
     let steps = 1 + dice.below(4);
     let linked = dice.chance(50);
     let candidates: Vec<Candidate> = (0..6 + dice.below(30))
@@ -22,7 +22,17 @@ fn fund(dice: &mut Dice, funds: usize) -> (Vec<Candidate>, Purses) {
                 let saving = if dice.chance(30) { cost + dice.from(0, 20) } else { dice.from(0, 900) };
                 Choice { fund: if linked { dice.below(funds) } else { own }, cost, saving }
             });
-            let choices = choices.collect();
+            let mut choices: Vec<Choice> = choices.collect();
+            if overlapping && dice.chance(70) {
+                // Another fund pays as much, or three quarters of it.
+                let pays = if dice.chance(60) { 4 } else { 3 };
+                let other = dice.below(funds);
+                choices.extend(choices.clone().iter().map(|choice| Choice {
+                    fund: other,
+                    cost: choice.cost * pays / 4,
+                    ..*choice
+                }));
+            }
             Candidate { step: dice.below(steps), choices }
         })
         .collect();
@@ -74,27 +84,40 @@ fn stage(candidates: &[Candidate], purses: &Purses, most: &Figure, held: &[(Figu
 fn a_solver_of_integer_programs_finds_the_same() {
     let mut dice = Dice::new(53);
     let mut several = 0;
-    for round in 0..400 {
+    for _ in 0..400 {
         let funds = 1 + dice.below(3);
-        let (candidates, purses) = fund(&mut dice, funds);
-        let steps = candidates.iter().map(|candidate| candidate.step + 1).max().unwrap_or(0);
-        let found = best(&candidates, &purses, Effort::default()).expect("small sums");
-        let told = || format!("round {round}: {candidates:?} {purses:?} {found:?}");
-        let mut held: Vec<(Figure, i64)> = Vec::new();
-        for step in 0..steps {
-            let at_step: fn(usize) -> Figure = |step| Box::new(move |candidate, _| i64::from(candidate.step == step));
-            let count = stage(&candidates, &purses, &at_step(step), &held);
-            held.push((at_step(step), count));
-        }
-        let counts: Vec<usize> = held.iter().map(|(_, count)| *count as usize).collect();
-        let saving: Figure = Box::new(|_, choice| choice.saving);
-        let saved = stage(&candidates, &purses, &saving, &held);
-        held.push((saving, saved));
-        let spared: Figure = Box::new(|_, choice| -choice.cost);
-        let spared = stage(&candidates, &purses, &spared, &held);
-        assert_eq!(worth(&candidates, &purses, &found.taken, steps), Some((counts, saved, spared)), "{}", told());
-        assert!(found.proven(), "{}", told());
+        compare(&fund(&mut dice, funds, false));
         several += usize::from(funds > 1);
     }
     assert!(several > 200, "funds with purses of their own are among them");
+}
+
+#[test]
+fn it_finds_the_same_for_funds_that_overlap() {
+    let mut dice = Dice::new(54);
+    for _ in 0..200 {
+        let funds = 2 + dice.below(3);
+        compare(&fund(&mut dice, funds, true));
+    }
+}
+
+/// Both find the same.
+fn compare((candidates, purses): &(Vec<Candidate>, Purses)) {
+    let steps = candidates.iter().map(|candidate| candidate.step + 1).max().unwrap_or(0);
+    let found = best(candidates, purses, Effort::default()).expect("small sums");
+    let told = || format!("{candidates:?} {purses:?} {found:?}");
+    let mut held: Vec<(Figure, i64)> = Vec::new();
+    for step in 0..steps {
+        let at_step: fn(usize) -> Figure = |step| Box::new(move |candidate, _| i64::from(candidate.step == step));
+        let count = stage(candidates, purses, &at_step(step), &held);
+        held.push((at_step(step), count));
+    }
+    let counts: Vec<usize> = held.iter().map(|(_, count)| *count as usize).collect();
+    let saving: Figure = Box::new(|_, choice| choice.saving);
+    let saved = stage(candidates, purses, &saving, &held);
+    held.push((saving, saved));
+    let spared: Figure = Box::new(|_, choice| -choice.cost);
+    let spared = stage(candidates, purses, &spared, &held);
+    assert_eq!(worth(candidates, purses, &found.taken, steps), Some((counts, saved, spared)), "{}", told());
+    assert!(found.proven(), "{}", told());
 }

@@ -13,6 +13,10 @@
 //!
 //! Funds that share neither candidates nor a purse are worked out apart ([`part`]).
 //!
+//! **Purses that overlap.** What several funds would pay alike is first drawn from all of them together: within some purses of
+//! sets of funds the best plan is no worse than within every fund's own ([`pooled`]). It is then handed out to one fund each
+//! ([`handing`], [`evening`]); where that succeeds it is the best plan. As a rule this leaves one purse of many, or two.
+//!
 //! **Counts.** With one purse they come cheapest first. *Proof.* Every candidate of a step counts one, so `k` of them can
 //! be helped if and only if the `k` cheapest, each by its cheapest choice, can be paid: any other `k` cost at least as
 //! much. So the greatest count of the gravest step is the longest run of its cheapest that the purse pays. Whatever plan
@@ -22,11 +26,12 @@
 //!
 //! **Saving.** With all counts held, what is left is a multiple-choice knapsack. A price for each purse and a
 //! threshold for each step turn its limits into parts of each choice's value (Lagrange); the relaxed optimum is then a
-//! sum over candidates, an upper bound, and each departure from it has a known loss ([`relax`]). Choices whose loss alone
-//! is more than the gap between the bound and the best plan known cannot be part of a better one. Over the few
-//! candidates that are left, states are carried from one to the next, without those that another beats at no greater
-//! use ([`search`]). H. Kellerer, U. Pferschy, D. Pisinger, *Knapsack Problems*, Springer 2004, chapters 5 and 11, is
-//! where the parts of this method are described; that the thresholds hold counts is ours.
+//! sum over candidates, an upper bound, and each departure from it has a known loss ([`relax`], [`prices`]). Choices whose
+//! loss alone is more than the gap between the bound and the best plan known cannot be part of a better one. With one purse
+//! states are carried over the few candidates that are left, from one to the next, without those that another beats at no
+//! greater use ([`search`]). H. Kellerer, U. Pferschy, D. Pisinger, *Knapsack Problems*, Springer 2004, chapters 5 and 11, is
+//! where the parts of this method are described; that the thresholds hold counts is ours. With several purses few states beat
+//! one another, and departures are looked at from two sides that meet ([`meet`]).
 //!
 //! Saving and spending are one number, saving times more than can be spent, less what is spent, so 2 and 3 are one
 //! comparison. Candidates alike in everything are one group, so that their exchange costs nothing ([`group`]).
@@ -36,16 +41,20 @@
 
 mod beaten;
 mod counts;
+mod evening;
 mod group;
+mod handing;
+mod meet;
 mod part;
 mod polish;
+mod pooled;
+mod prices;
 mod relax;
 mod search;
 mod stage;
 mod ties;
 mod vectors;
-
-use part::Part;
+mod whole;
 
 /// Somebody who may be helped.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -136,13 +145,7 @@ pub const MOST_PURSES: usize = 8;
 pub fn best(candidates: &[Candidate], purses: &Purses, effort: Effort) -> Result<Allotment, NoPlan> {
     let mut plan = Allotment { taken: vec![None; candidates.len()], more_helped: None, more_saved: 0, tie: Tie::None };
     for part in part::parts(candidates, purses) {
-        let of_part = match part.purses.len() {
-            0 | 1 => solve::<1>(&part, effort),
-            2 => solve::<2>(&part, effort),
-            3 | 4 => solve::<4>(&part, effort),
-            5..=MOST_PURSES => solve::<MOST_PURSES>(&part, effort),
-            _ => Err(NoPlan::TooManyPurses),
-        }?;
+        let of_part = whole::best_of_part(&part, effort)?;
         for (member, taken) in part.members.iter().zip(of_part.taken) {
             plan.taken[member.candidate] = taken.and_then(|at| member.choices.get(at)).map(|choice| choice.index);
             if taken.and_then(|at| member.choices.get(at)).is_some_and(|choice| choice.alike) {
@@ -154,32 +157,4 @@ pub fn best(candidates: &[Candidate], purses: &Purses, effort: Effort) -> Result
         plan.tie = plan.tie.max(of_part.tie);
     }
     Ok(plan)
-}
-
-/// The best plan of one part, over as many purses.
-fn solve<const D: usize>(part: &Part, effort: Effort) -> Result<Allotment, NoPlan> {
-    let groups = group::groups::<D>(part);
-    let (scale, limits) = group::scale_and_limits::<D>(part).ok_or(NoPlan::TooLarge)?;
-    let counted = match D {
-        1 => counts::cheapest_first(part, &groups, limits),
-        _ => counts::each_in_turn(part, &groups, limits, effort),
-    };
-    let stage = stage::Stage::savings(&groups, &limits, &counted.helped, scale);
-    let start = stage.value_of(&counted.plan);
-    let relaxed = relax::relax(&stage, start);
-    let mut best = (counted.plan, start);
-    if let Some((plan, value)) = relaxed.feasible.clone().filter(|(_, value)| *value > best.1) {
-        best = (plan, value);
-    }
-    let found = search::improve(&stage, &relaxed, best, effort);
-    let (mut tie, mut plan) = (Tie::Unsettled, found.plan);
-    let mut more_saved = 0;
-    if found.open > found.value {
-        let gap = found.open - found.value;
-        more_saved = i64::try_from((gap + scale - 1) / scale).unwrap_or(i64::MAX);
-    } else if let Some((first, tied)) = search::first_of_all(&stage, &relaxed, found.value, effort) {
-        plan = first;
-        tie = if tied || group::split(&groups, &plan) { Tie::Ordered } else { Tie::None };
-    }
-    Ok(Allotment { taken: group::hand_out(&groups, &plan, part.members.len()), more_helped: counted.unproven, more_saved, tie })
 }

@@ -1,5 +1,5 @@
 //! What sharing out a fund costs: 5,000 instruments with three ways each, by how saving hangs on cost, how fine the prices
-//! are, and how many funds there are.
+//! are, and how funds overlap.
 //!
 //! `cargo bench -p purfle-tests --bench allot`. A word after `--` chooses the models whose name has it; `judging` what
 //! judging takes beside it.
@@ -43,13 +43,38 @@ const PRICES: [(&str, Price); 2] = [
     }),
 ];
 
+/// How funds overlap.
+struct Funds {
+    name: &'static str,
+    /// How many there are.
+    count: usize,
+    /// How many of a hundred instruments may have their share from the next fund as well.
+    both: u64,
+    /// What that fund pays, in hundredths of what the first would.
+    pays: i64,
+    /// What there is for all of them together, in hundredths of the share of the need; none where only their own count.
+    total: Option<i64>,
+    /// What each has of its own, in hundredths of that share.
+    own: &'static [i64],
+}
+
+const FUNDS: [Funds; 7] = [
+    Funds { name: "one fund", count: 1, both: 0, pays: 100, total: Some(100), own: &[] },
+    Funds { name: "3 funds with room, a total", count: 3, both: 30, pays: 100, total: Some(100), own: &[50, 60, 70] },
+    Funds { name: "3 funds", count: 3, both: 30, pays: 100, total: None, own: &[27, 33, 40] },
+    Funds { name: "3 funds, a smaller total", count: 3, both: 30, pays: 100, total: Some(90), own: &[27, 33, 40] },
+    Funds { name: "2 funds for everybody", count: 2, both: 100, pays: 100, total: None, own: &[60, 40] },
+    Funds { name: "2 funds, one pays less, a total", count: 2, both: 60, pays: 75, total: Some(80), own: &[60, 40] },
+    Funds { name: "4 funds, the next pays less", count: 4, both: 40, pays: 80, total: None, own: &[17, 22, 27, 33] },
+];
+
 fn main() -> ExitCode {
     let asked: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
-    for funds in [1, 3] {
+    for funds in &FUNDS {
         for (prices, price) in PRICES {
             for (model, saving) in MODELS {
                 for share in [5, 20, 50] {
-                    let name = format!("{funds} fund(s), {prices}, {model}, {share} % of the need");
+                    let name = format!("{}, {prices}, {model}, {share} % of the need", funds.name);
                     if asked.is_empty() || asked.iter().any(|word| name.contains(word.as_str())) {
                         measure(&name, funds, price, saving, share);
                     }
@@ -68,25 +93,24 @@ fn main() -> ExitCode {
     ExitCode::SUCCESS
 }
 
-fn measure(name: &str, funds: usize, price: Price, saving: Saving, share: i64) {
+fn measure(name: &str, funds: &Funds, price: Price, saving: Saving, share: i64) {
     let mut dice = Dice::new(7);
     let candidates: Vec<Candidate> = (0..INSTRUMENTS)
         .map(|_| {
             let first = price(&mut dice);
-            let fund = dice.below(funds);
+            let fund = dice.below(funds.count);
             let ways = [first, first * 6 / 10, first * 3 / 10];
             let choices = ways.map(|cost| Choice { fund, cost, saving: saving(&mut dice, first, cost).max(0) });
-            // Some may have their share from another fund as well.
-            let other = choices.map(|choice| Choice { fund: (fund + 1) % funds, ..choice });
-            let both = funds > 1 && dice.chance(30);
-            let choices = if both { [choices, other].concat() } else { choices.to_vec() };
+            let (next, pays) = ((fund + 1) % funds.count, funds.pays);
+            let other = choices.map(|choice| Choice { fund: next, cost: choice.cost * pays / 100, ..choice });
+            let choices = if dice.chance(funds.both) { [choices, other].concat() } else { choices.to_vec() };
             Candidate { step: dice.below(STEPS), choices }
         })
         .collect();
     let need: i64 = candidates.iter().map(|candidate| candidate.choices[0].cost).sum();
-    let total = need * share / 100;
-    let own = |fund: usize| (funds > 1).then(|| total * (5 + fund as i64) / 10);
-    let purses = Purses { total: Some(total), funds: (0..funds).map(own).collect() };
+    let part = |hundredths: i64| need * share / 100 * hundredths / 100;
+    let own = |fund: usize| funds.own.get(fund).copied().map(part);
+    let purses = Purses { total: funds.total.map(part), funds: (0..funds.count).map(own).collect() };
     let mut took = [Duration::ZERO; TIMES];
     let mut plan = None;
     for took in &mut took {
@@ -96,7 +120,7 @@ fn measure(name: &str, funds: usize, price: Price, saving: Saving, share: i64) {
     }
     took.sort_unstable();
     let told = plan.map_or("too large".to_owned(), |plan| told(&candidates, &plan));
-    println!("{name:<72} {:>8.1} ms  {told}", took[TIMES / 2].as_secs_f64() * 1000.0);
+    println!("{name:<88} {:>8.1} ms  {told}", took[TIMES / 2].as_secs_f64() * 1000.0);
 }
 
 fn told(candidates: &[Candidate], plan: &Allotment) -> String {

@@ -2,6 +2,7 @@
 
 use super::Effort;
 use super::group::{Group, Shares};
+use super::meet::Beside;
 use super::part::Part;
 use super::relax::relax;
 use super::search::improve;
@@ -11,17 +12,19 @@ use super::stage::{Rule, Stage, add, held, sizes};
 pub const WEIGHT: i128 = 1 << 40;
 
 /// The counts, and a plan that reaches them.
-pub struct Counted {
+pub struct Counted<const D: usize> {
     /// How many are helped at each step.
     pub helped: Vec<u32>,
     /// A plan in which they are.
     pub plan: Shares,
     /// The gravest step at which more might be possible.
     pub unproven: Option<usize>,
+    /// The last count that was asked for of the search.
+    pub beside: Option<Beside<D>>,
 }
 
 /// With one purse: each step's cheapest, as long as there is money. The module above says why nothing does better.
-pub fn cheapest_first<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i64; D]) -> Counted {
+pub fn cheapest_first<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i64; D]) -> Counted<D> {
     let mut plan = Stage::nobody(groups);
     let mut helped = vec![0; part.steps];
     let mut left = limits[0];
@@ -41,14 +44,15 @@ pub fn cheapest_first<const D: usize>(part: &Part, groups: &[Group<D>], limits: 
             }
         }
     }
-    Counted { helped, plan, unproven: None }
+    Counted { helped, plan, unproven: None, beside: None }
 }
 
 /// With several purses: the search is asked for the most of each step, those of graver steps held.
-pub fn each_in_turn<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i64; D], effort: Effort) -> Counted {
+pub fn each_in_turn<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i64; D], effort: Effort) -> Counted<D> {
     let mut plan = Stage::nobody(groups);
     let mut helped = vec![0; part.steps];
     let mut unproven = None;
+    let mut beside = None;
     let size = sizes(groups, part.steps);
     for step in 0..part.steps {
         let mut rules = held(groups, &helped);
@@ -58,19 +62,20 @@ pub fn each_in_turn<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i
         fill(&stage, step, &mut plan);
         let mut value = stage.value_of(&plan);
         if value < WEIGHT * i128::from(size[step]) {
-            let relaxed = relax(&stage, value);
+            let relaxed = relax(&stage, &plan);
             if let Some((better, worth)) = relaxed.feasible.clone().filter(|(_, worth)| *worth > value) {
                 (plan, value) = (better, worth);
             }
-            let found = improve(&stage, &relaxed, (plan, value), effort);
+            let found = improve(&stage, &relaxed, None, (plan, value), effort);
             (plan, value) = (found.plan, found.value);
             if found.open >= value + WEIGHT {
                 unproven = unproven.or(Some(step));
             }
+            beside = Some(Beside { relaxed, value });
         }
         helped[step] = u32::try_from(value / WEIGHT).unwrap_or(u32::MAX);
     }
-    Counted { helped, plan, unproven }
+    Counted { helped, plan, unproven, beside }
 }
 
 /// Helps whom it can at a step, cheapest first.

@@ -40,7 +40,7 @@ pub fn groups<const D: usize>(part: &Part) -> Vec<Group<D>> {
             .map(|open| {
                 let mut uses = [0; D];
                 for (use_, purse) in uses.iter_mut().zip(&part.purses) {
-                    *use_ = if purse.funds.contains(&open.choice.fund) { open.choice.cost } else { 0 };
+                    *use_ = if purse.pays(open) { open.choice.cost } else { 0 };
                 }
                 Pick { uses, cost: open.choice.cost, saving: open.choice.saving }
             })

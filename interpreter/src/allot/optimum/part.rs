@@ -25,7 +25,7 @@ pub struct Member {
 }
 
 /// A choice that is worth a thought.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Open {
     /// The choice.
     pub choice: Choice,
@@ -33,6 +33,8 @@ pub struct Open {
     pub index: usize,
     /// Whether a later choice is the same in everything.
     pub alike: bool,
+    /// Choices that differ from it in nothing but the fund, each as its fund and its place: those pooled with it.
+    pub also: Vec<(usize, usize)>,
 }
 
 /// A sum that some funds together may not go beyond.
@@ -42,6 +44,13 @@ pub struct Purse {
     pub limit: i64,
     /// Which funds pay out of it.
     pub funds: Vec<usize>,
+}
+
+impl Purse {
+    /// Whether a choice can be paid out of this purse alone.
+    pub fn pays(&self, open: &Open) -> bool {
+        self.funds.contains(&open.choice.fund) && open.also.iter().all(|(fund, _)| self.funds.contains(fund))
+    }
 }
 
 /// The parts of a question.
@@ -104,9 +113,9 @@ fn join(belongs: &mut [usize], one: usize, other: usize) {
 }
 
 /// Whether all could not have their dearest choice out of a purse.
-fn can_limit(purse: &Purse, members: &[Member]) -> bool {
+pub fn can_limit(purse: &Purse, members: &[Member]) -> bool {
     let dearest = |member: &Member| {
-        let paid = member.choices.iter().filter(|open| purse.funds.contains(&open.choice.fund));
+        let paid = member.choices.iter().filter(|open| purse.pays(open));
         paid.map(|open| i128::from(open.choice.cost)).max().unwrap_or(0)
     };
     members.iter().map(dearest).sum::<i128>() > i128::from(purse.limit)
@@ -127,7 +136,7 @@ fn worth_a_thought(candidate: &Candidate, limit: impl Fn(usize) -> i64) -> Vec<O
         }
         match open.iter_mut().find(|open| open.choice == *choice) {
             Some(first) => first.alike = true,
-            None => open.push(Open { choice: *choice, index: *index, alike: false }),
+            None => open.push(Open { choice: *choice, index: *index, alike: false, also: Vec::new() }),
         }
     }
     open

@@ -22,6 +22,43 @@ struct Change<const D: usize> {
     helped: i64,
 }
 
+/// The relaxed plan, changed where it goes beyond a purse until it keeps within all of them; none where that fails.
+pub fn mended<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>) -> Option<(Shares, i128)> {
+    let mut plan = relaxed.plan.clone();
+    let mut value = stage.value_of(&plan);
+    for _ in 0..ROUNDS {
+        let mut uses = stage.uses_of(&plan);
+        let beyond = (0..D).map(|purse| (uses[purse] - stage.limits[purse], purse)).max();
+        let Some((_, purse)) = beyond.filter(|(beyond, _)| *beyond > 0) else { return Some((plan, value)) };
+        // What loses least for each unit less comes first.
+        let helps =
+            |change: &Change<D>| (change.helped == 0 || !stage.holds(&stage.groups[change.group])) && change.uses[purse] < 0;
+        let mut changes = changes(stage, relaxed, &plan, usize::MAX);
+        changes.retain(helps);
+        changes.sort_by_key(|change| (change.loss.max(0) / i128::from(-change.uses[purse]), change.uses[purse]));
+        let mut changed = false;
+        for change in changes {
+            if uses[purse] <= stage.limits[purse] {
+                break;
+            }
+            // No other purse may be taken beyond its limit, or further beyond.
+            let fits = |at: usize| change.uses[at] <= 0 || uses[at] + change.uses[at] <= stage.limits[at];
+            if plan[change.group][change.from] == 0 || !(0..D).all(fits) {
+                continue;
+            }
+            plan[change.group][change.from] -= 1;
+            plan[change.group][change.to] += 1;
+            super::stage::add(&mut uses, &change.uses, 1);
+            value += change.value;
+            changed = true;
+        }
+        if !changed {
+            return None;
+        }
+    }
+    None
+}
+
 /// Makes a plan better as long as one change, or two together, do it.
 pub fn polish<const D: usize>(
     stage: &Stage<'_, D>,
@@ -45,7 +82,7 @@ fn best_change<const D: usize>(
     relaxed: &Relaxed<D>,
     plan: &Shares,
 ) -> Option<(Change<D>, Option<Change<D>>)> {
-    let changes = changes(stage, relaxed, plan);
+    let changes = changes(stage, relaxed, plan, MOST);
     let uses = stage.uses_of(plan);
     let fits =
         |one: &[i64; D], other: &[i64; D]| (0..D).all(|purse| uses[purse] + one[purse] + other[purse] <= stage.limits[purse]);
@@ -74,8 +111,8 @@ fn best_change<const D: usize>(
     Some((changes[one].take()?, other))
 }
 
-/// The single changes to a plan that its rules allow, those that lose least.
-fn changes<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>, plan: &Shares) -> Vec<Change<D>> {
+/// The single changes to a plan that its rules allow, so many of those that lose least.
+fn changes<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>, plan: &Shares, most: usize) -> Vec<Change<D>> {
     let mut changes = Vec::new();
     for (at, (group, shares)) in stage.groups.iter().zip(plan).enumerate() {
         let none = group.picks.len();
@@ -94,9 +131,9 @@ fn changes<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>, plan: &Sh
             }
         }
     }
-    if changes.len() > MOST {
-        changes.select_nth_unstable_by_key(MOST, |change| change.loss);
-        changes.truncate(MOST);
+    if changes.len() > most {
+        changes.select_nth_unstable_by_key(most, |change| change.loss);
+        changes.truncate(most);
     }
     changes
 }

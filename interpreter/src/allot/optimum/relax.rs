@@ -7,6 +7,7 @@
 //! the step by worth are those that are helped, and any threshold between the last in and the first out serves.
 
 use super::group::Shares;
+use super::prices::{Mixed, prices};
 use super::stage::{Rule, Stage};
 
 /// The loss of what a rule does not allow.
@@ -27,16 +28,13 @@ pub struct Relaxed<const D: usize> {
     pub feasible: Option<(Shares, i128)>,
 }
 
-/// How often all prices are gone through.
-const ROUNDS: usize = 6;
-
 /// A price is found to this part of itself.
 const FINE: u32 = 32;
 
 /// What is used at some prices.
 struct Tried<const D: usize> {
     bound: i128,
-    uses: [i128; D],
+    uses: [i64; D],
 }
 
 /// Who is helped in one group: the best choice, and how many take it.
@@ -48,105 +46,41 @@ struct Scratch {
     steps: Vec<Vec<Best>>,
 }
 
-/// Seeks prices, and gives what follows from them. A plan worth `known` is there already.
-pub fn relax<const D: usize>(stage: &Stage<'_, D>, known: i128) -> Relaxed<D> {
+/// Seeks prices, and gives what follows from them; `start` is a plan within the purses.
+pub fn relax<const D: usize>(stage: &Stage<'_, D>, start: &Shares) -> Relaxed<D> {
     let mut scratch = Scratch { steps: vec![Vec::new(); stage.rules.len()] };
     let highest = stage.values.iter().flatten().map(|value| value.abs()).max().unwrap_or(0) * 2 + 1;
-    let mut prices = [0; D];
-    let mut bound = tried(stage, &prices, &mut scratch).bound;
-    let mut dearer = prices;
-    for _ in 0..if D == 1 { 1 } else { ROUNDS } {
-        let before = bound;
-        for purse in 0..D {
-            let (low, high) = bracket(stage, prices, purse, highest, &mut scratch);
-            prices[purse] = high;
-            dearer = prices;
-            let bound_high = tried(stage, &prices, &mut scratch).bound;
-            prices[purse] = low;
-            bound = tried(stage, &prices, &mut scratch).bound;
-            if bound_high < bound {
-                (prices[purse], bound) = (high, bound_high);
-            }
-        }
-        if bound >= before {
-            break;
-        }
+    let at;
+    // Of a single purse a price that is a little dearer.
+    let mut dearer = [0; D];
+    if D == 1 {
+        let (low, high) = bracket(stage, 0, highest, &mut scratch);
+        let bound = |price: i128, scratch: &mut Scratch| tried(stage, &[price; D], scratch).bound;
+        dearer = [high; D];
+        at = if bound(high, &mut scratch) < bound(low, &mut scratch) { dearer } else { [low; D] };
+    } else {
+        let start = Mixed { value: stage.value_of(start), uses: stage.uses_of(start) };
+        at = prices(&stage.limits, start, highest, |prices| {
+            let Tried { bound, uses } = tried(stage, prices, &mut scratch);
+            let paid = |(price, (limit, uses)): (&i128, (&i64, &i64))| price * i128::from(limit - uses);
+            let left: i128 = prices.iter().zip(stage.limits.iter().zip(&uses)).map(paid).sum();
+            (Mixed { value: bound - left, uses }, bound)
+        });
     }
-    if D > 1 {
-        (prices, _) = walk(stage, (prices, bound), known, &mut scratch);
+    let mut relaxed = follow(stage, at, &mut scratch);
+    let mut within = vec![relaxed.plan.clone()];
+    if D == 1 {
+        within.push(follow(stage, dearer, &mut scratch).plan);
     }
-    let mut relaxed = follow(stage, prices, &mut scratch);
-    let within = [relaxed.plan.clone(), follow(stage, dearer, &mut scratch).plan];
     let within = within.into_iter().filter(|plan| stage.fits(&stage.uses_of(plan)));
     relaxed.feasible = within.map(|plan| (stage.value_of(&plan), plan)).max_by_key(|(value, _)| *value).map(|(v, p)| (p, v));
     relaxed
 }
 
-/// How many steps are gone where prices hang together.
-const STEPS: usize = 240;
-
-/// A stride is halved after so many steps that bring nothing.
-const PATIENCE: usize = 8;
-
-/// Goes from some prices on, dearer where too much is used and cheaper where too little, each stride as long as the gap
-/// to a plan that is known would make it (B. T. Polyak's rule; from memory). One price at a time can stand still where
-/// all together need not.
-fn walk<const D: usize>(
-    stage: &Stage<'_, D>,
-    (mut best, mut bound): ([i128; D], i128),
-    known: i128,
-    scratch: &mut Scratch,
-) -> ([i128; D], i128) {
-    let (mut prices, mut halved, mut idle) = (best, 0_u32, 0);
-    for _ in 0..STEPS {
-        let here = tried(stage, &prices, scratch);
-        if here.bound < bound {
-            (best, bound, idle) = (prices, here.bound, 0);
-        } else {
-            idle += 1;
-        }
-        if idle > PATIENCE {
-            (prices, halved, idle) = (best, halved + 1, 0);
-            continue;
-        }
-        let mut over = [0; D];
-        for (over, (used, limit)) in over.iter_mut().zip(here.uses.iter().zip(&stage.limits)) {
-            *over = used - i128::from(*limit);
-        }
-        // A purse that costs nothing and is not used up says nothing.
-        for (over, price) in over.iter_mut().zip(&prices) {
-            if *price == 0 {
-                *over = (*over).max(0);
-            }
-        }
-        let square: i128 = over.iter().map(|over| over.saturating_mul(*over)).fold(0, i128::saturating_add);
-        let gap = (here.bound - known).max(1) >> halved.min(100);
-        if square == 0 || square == i128::MAX || gap == 0 {
-            break;
-        }
-        for (price, over) in prices.iter_mut().zip(&over) {
-            // What the division leaves is of no weight: any prices give a bound.
-            let stride = gap / square * over + (gap % square).checked_mul(*over).map_or(0, |rest| rest / square);
-            *price = (*price + stride).max(0);
-        }
-    }
-    (best, bound)
-}
-
-/// Two prices of one purse close to each other: at the lower too much is used, at the higher not. Both are nought where
+/// Two prices of a single purse close to each other: at the lower too much is used, at the higher not. Both are nought where
 /// that is never too much.
-fn bracket<const D: usize>(
-    stage: &Stage<'_, D>,
-    mut prices: [i128; D],
-    purse: usize,
-    highest: i128,
-    scratch: &mut Scratch,
-) -> (i128, i128) {
-    let limit = i128::from(stage.limits[purse]);
-    let mut too_much = |price: i128| {
-        prices[purse] = price;
-        tried(stage, &prices, scratch).uses[purse] > limit
-    };
+fn bracket<const D: usize>(stage: &Stage<'_, D>, purse: usize, highest: i128, scratch: &mut Scratch) -> (i128, i128) {
+    let mut too_much = |price: i128| tried(stage, &[price; D], scratch).uses[purse] > stage.limits[purse];
     if !too_much(0) {
         return (0, 0);
     }
@@ -186,7 +120,7 @@ fn tried<const D: usize>(stage: &Stage<'_, D>, prices: &[i128; D], scratch: &mut
     let mut take = |at: usize, (worth, pick): (i128, u32), count: usize| {
         bound += worth * count as i128;
         for (used, more) in uses.iter_mut().zip(&stage.groups[at].picks[pick as usize].uses) {
-            *used += i128::from(*more) * count as i128;
+            *used += more * count as i64;
         }
     };
     for step in &mut scratch.steps {

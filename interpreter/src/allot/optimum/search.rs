@@ -9,7 +9,8 @@ use std::cmp::Ordering;
 use super::Effort;
 use super::beaten::Best;
 use super::group::Shares;
-use super::polish::polish;
+use super::meet::{Beside, meet};
+use super::polish::{mended, polish};
 use super::relax::{NEVER, Relaxed};
 use super::stage::{Rule, Stage};
 use super::ties::{decide, first_difference};
@@ -24,6 +25,8 @@ pub struct Found {
     pub value: i128,
     /// No plan is worth more than this; the value itself where the search went to its end.
     pub open: i128,
+    /// Whether another plan is as good, with this one the first of them; none where that was not looked at.
+    pub tied: Option<bool>,
 }
 
 /// A plan, by what it comes to.
@@ -81,25 +84,57 @@ struct Search<'a, const D: usize> {
     left: usize,
 }
 
-/// Looks for a better plan than the one given.
+/// Looks for a better plan than the one given. `beside` is the relaxed question of the last count that was asked for, if
+/// there was one.
 pub fn improve<const D: usize>(
     stage: &Stage<'_, D>,
     relaxed: &Relaxed<D>,
+    beside: Option<&Beside<D>>,
+    (plan, value): (Shares, i128),
+    effort: Effort,
+) -> Found {
+    let ceiling = relaxed.bound.div_euclid(stage.grain) * stage.grain;
+    if ceiling < value + stage.grain && (D == 1 || stage.grain > 1) {
+        return Found { plan, value, open: value, tied: None };
+    }
+    if D == 1 {
+        return carry(stage, relaxed, (plan, value), ceiling, effort);
+    }
+    let mut found = Found { plan, value, open: ceiling, tied: None };
+    let carried = Effort { states: effort.states / 4 };
+    if stage.grain > 1 {
+        // Where only counts matter, few states are not beaten.
+        found = carry(stage, relaxed, (found.plan, found.value), found.open, carried);
+        if found.open == found.value {
+            return found;
+        }
+    }
+    let met = meet(stage, relaxed, beside, (found.plan, found.value), effort.states);
+    found = Found { plan: met.plan, value: met.value, open: met.open.min(found.open), tied: met.tied };
+    if found.open <= found.value {
+        return found;
+    }
+    let mended = mended(stage, relaxed).filter(|(_, value)| *value > found.value);
+    let (plan, value) = polish(stage, relaxed, mended.unwrap_or((found.plan, found.value)));
+    let (plan, value) = glance(stage, relaxed, (plan, value), effort);
+    let (plan, value) = polish(stage, relaxed, (plan, value));
+    carry(stage, relaxed, (plan, value), found.open, carried)
+}
+
+/// Carries states from one group to the next, until there are no more or the effort is spent.
+fn carry<const D: usize>(
+    stage: &Stage<'_, D>,
+    relaxed: &Relaxed<D>,
     (mut plan, mut value): (Shares, i128),
+    ceiling: i128,
     effort: Effort,
 ) -> Found {
     let least = |value: i128| value + stage.grain;
-    if D > 1 {
-        (plan, value) = polish(stage, relaxed, (plan, value));
-        (plan, value) = glance(stage, relaxed, (plan, value), effort);
-        (plan, value) = polish(stage, relaxed, (plan, value));
-    }
-    let ceiling = relaxed.bound.div_euclid(stage.grain) * stage.grain;
     if ceiling < least(value) {
-        return Found { plan, value, open: value };
+        return Found { plan, value, open: value, tied: None };
     }
     let Some(mut search) = Search::new(stage, relaxed, relaxed.bound - least(value), false, effort) else {
-        return Found { plan, value, open: ceiling };
+        return Found { plan, value, open: ceiling, tied: None };
     };
     let mut states = vec![search.begin()];
     search.note_better(&states, &mut plan, &mut value);
@@ -112,12 +147,12 @@ pub fn improve<const D: usize>(
         let Some(next) = search.step(at, &states, most_loss) else {
             let least_lost = states.iter().map(|state| state.loss).min().unwrap_or(0);
             let open = (relaxed.bound - least_lost).div_euclid(stage.grain) * stage.grain;
-            return Found { plan, value, open: open.max(value) };
+            return Found { plan, value, open: open.min(ceiling).max(value), tied: None };
         };
         states = next;
         search.note_better(&states, &mut plan, &mut value);
     }
-    Found { plan, value, open: value }
+    Found { plan, value, open: value, tied: None }
 }
 
 /// How many states a first glance keeps, and about how many it looks at in all.

@@ -1,0 +1,115 @@
+//! The best plan of one part: first from purses taken together, and where that does not settle it with every purse kept apart.
+
+use rustc_hash::FxHashMap;
+
+use super::group::{self, Shares};
+use super::handing::{Handed, Handing, hand};
+use super::part::Part;
+use super::pooled::Pooled;
+use super::stage::Stage;
+use super::{Allotment, Choice, Effort, MOST_PURSES, NoPlan, Tie, counts, relax, search};
+
+/// The plan of a part: for each member the place of its choice.
+pub fn best_of_part(part: &Part, effort: Effort) -> Result<Allotment, NoPlan> {
+    let Some(pooled) = Pooled::of(part) else { return solve(part, effort) };
+    match from_pool(part, pooled, effort)? {
+        None => solve(part, effort),
+        Some((plan, whole)) => {
+            let settled = plan.proven() && plan.tie != Tie::Unsettled;
+            if settled || whole || part.members.len() > FEW {
+                return Ok(plan);
+            }
+            let apart = solve(part, effort)?;
+            Ok(if apart.proven() || !plan.proven() { apart } else { plan })
+        }
+    }
+}
+
+/// So few members are gone through once more with every purse by itself, if only to tell which of several plans comes first.
+const FEW: usize = 64;
+
+/// The plan from purses taken together, if it can be handed out, and whether keeping every purse by itself would ask the
+/// same question.
+fn from_pool(part: &Part, mut pooled: Pooled, effort: Effort) -> Result<Option<(Allotment, bool)>, NoPlan> {
+    loop {
+        if pooled.part.purses.len() > MOST_PURSES {
+            return Ok(None);
+        }
+        let mut plan = solve(&pooled.part, effort)?;
+        if !pooled.keeps_within(&plan.taken) {
+            continue;
+        }
+        let Handing::Done(handed) = hand(part, &pooled, &plan.taken) else { return Ok(None) };
+        plan.tie = tie(plan.tie, part, &handed, pooled.is_whole());
+        plan.taken = handed.taken;
+        return Ok(Some((plan, pooled.is_whole())));
+    }
+}
+
+/// Whether plans came out alike, once a plan is handed out.
+fn tie(of_pool: Tie, part: &Part, handed: &Handed, whole: bool) -> Tie {
+    match (of_pool, handed.several) {
+        (Tie::None, Some(false)) => Tie::None,
+        (Tie::None, Some(true)) if handed.first => Tie::Ordered,
+        // With everybody served as listed first, no plan that is as good comes before. That there is one is only certain
+        // where it, too, keeps within every purse.
+        (Tie::Ordered, several) if handed.as_listed && (whole || several == Some(true) || differ(part, &handed.taken)) => {
+            Tie::Ordered
+        }
+        _ => Tie::Unsettled,
+    }
+}
+
+/// Whether members alike in everything fare differently, so that they could change places.
+fn differ(part: &Part, taken: &[Option<usize>]) -> bool {
+    let mut known: FxHashMap<(usize, Vec<Choice>), Option<usize>> = FxHashMap::default();
+    part.members.iter().zip(taken).any(|(member, taken)| {
+        let choices = member.choices.iter().map(|open| open.choice).collect();
+        known.insert((member.step, choices), *taken).is_some_and(|before| before != *taken)
+    })
+}
+
+/// The best plan within the purses of a part, each by itself.
+fn solve(part: &Part, effort: Effort) -> Result<Allotment, NoPlan> {
+    match part.purses.len() {
+        0 | 1 => solve_over::<1>(part, effort),
+        2 => solve_over::<2>(part, effort),
+        3 => solve_over::<3>(part, effort),
+        4 => solve_over::<4>(part, effort),
+        5..=MOST_PURSES => solve_over::<MOST_PURSES>(part, effort),
+        _ => Err(NoPlan::TooManyPurses),
+    }
+}
+
+/// The same, over as many purses.
+fn solve_over<const D: usize>(part: &Part, effort: Effort) -> Result<Allotment, NoPlan> {
+    let groups = group::groups::<D>(part);
+    let (scale, limits) = group::scale_and_limits::<D>(part).ok_or(NoPlan::TooLarge)?;
+    let counted = match D {
+        1 => counts::cheapest_first(part, &groups, limits),
+        _ => counts::each_in_turn(part, &groups, limits, effort),
+    };
+    let stage = Stage::savings(&groups, &limits, &counted.helped, scale);
+    let start = stage.value_of(&counted.plan);
+    let relaxed = relax::relax(&stage, &counted.plan);
+    let mut best: (Shares, i128) = (counted.plan, start);
+    if let Some((plan, value)) = relaxed.feasible.clone().filter(|(_, value)| *value > best.1) {
+        best = (plan, value);
+    }
+    let mut more_saved = 0;
+    let mut tie = Tie::Unsettled;
+    let told = |plan: &Shares, tied: bool| if tied || group::split(&groups, plan) { Tie::Ordered } else { Tie::None };
+    let found = search::improve(&stage, &relaxed, counted.beside.as_ref(), best, effort);
+    let mut plan = found.plan;
+    if found.open > found.value {
+        let gap = found.open - found.value;
+        more_saved = i64::try_from((gap + scale - 1) / scale).unwrap_or(i64::MAX);
+    } else if let Some(tied) = found.tied {
+        tie = told(&plan, tied);
+    } else if let Some((first, tied)) = search::first_of_all(&stage, &relaxed, found.value, effort) {
+        plan = first;
+        tie = told(&plan, tied);
+    }
+    let taken = group::hand_out(&groups, &plan, part.members.len());
+    Ok(Allotment { taken, more_helped: counted.unproven, more_saved, tie })
+}
