@@ -42,7 +42,7 @@ fn given(value: &Value) -> Vec<(String, String, Option<String>)> {
     helped
         .map(|one| {
             let given = &one["given"];
-            let way = given["way"]["way"].as_str().map(ToOwned::to_owned);
+            let way = given["ways"][0]["way"].as_str().map(ToOwned::to_owned);
             (text(&one["record"]), text(&given["reserved"]), way)
         })
         .collect()
@@ -263,4 +263,54 @@ fn a_plan_for_the_season_helps_more_than_simpler_orders() {
     ] {
         assert!(report.contains(line), "{line}: {report}");
     }
+}
+
+#[test]
+fn two_findings_are_both_mended_otherwise_where_that_is_what_the_money_buys() {
+    let bench = bench();
+    let post = "  work     post-set\n  left     becomes top-cracked\n  basis    \"common practice\"\n";
+    let ways = "  left     becomes top-cracked\n  basis    \"common practice\"\n  way set \"Set it anew\"\n    work   post-set\n  \
+        way wedge \"Wedge it for now\"\n    work   post-wedge\n";
+    let work = "work top-mend ";
+    let funds = FUNDS.replace(post, ways).replace(work, &format!("work post-wedge \"Wedge a post\"  30 USD  once\n{work}"));
+    assert!(funds.contains("way wedge") && funds.contains("work post-wedge"));
+    bench.write("funds.purfle", funds.as_bytes());
+    let (heading, _) = SEASON.split_once('\n').expect("the heading");
+    bench.write("season.csv", format!("{heading}\nB-01,V1,2026-11-20,school,,,,no,yes,no,\n").as_bytes());
+    let taken = |budget: &str| {
+        let value = shared(&bench, &["--budget", budget]);
+        let given = &of(&value, "B-01")["given"];
+        let ways = given["ways"]
+            .as_array()
+            .map(|ways| ways.iter().map(|way| way["way"].as_str().unwrap_or_default().to_owned()).collect::<Vec<_>>().join("+"));
+        (given["reserved"].as_str().map(ToOwned::to_owned), ways)
+    };
+    // The school's fund pays all of it: two hours at 60 USD or 30 USD, and 200 USD or 80 USD.
+    let told = |reserved: &str, ways: &str| (Some(reserved.to_owned()), Some(ways.to_owned()));
+    assert_eq!(taken("109.99"), (None, None));
+    assert_eq!(taken("110"), told("110.00", "wedge+clamp"));
+    assert_eq!(taken("1000").0.as_deref(), Some("110.00"), "nothing else saves more");
+    let all = shared(&bench, &["--budget", "1000"]);
+    let offers: Vec<&str> =
+        of(&all, "B-01")["offers"].as_array().into_iter().flatten().filter_map(|offer| offer["reserved"].as_str()).collect();
+    assert_eq!(offers, ["320.00", "230.00", "200.00", "110.00"]);
+}
+
+#[test]
+fn steps_of_five_hundred_stand_around_the_money_there_is() {
+    let bench = bench();
+    let money = |value: &Value| -> Vec<String> {
+        let rungs = value["further"]["rungs"].as_array().expect("a list");
+        rungs.iter().map(|rung| rung["money"].as_str().unwrap_or_default().to_owned()).collect()
+    };
+    let value = shared(&bench, &["--budget", "1200"]);
+    assert_eq!((&value["further"]["step"], &value["further"]["width"]), (&"500.00".into(), &"five-hundred".into()));
+    assert_eq!(money(&value)[..4], ["200.00", "700.00", "1200.00", "1700.00"]);
+    // What there is buys what the plan says.
+    assert_eq!(value["further"]["rungs"][2]["reserved"], value["money"]["reserved"]);
+    let value = shared(&bench, &["--budget", "130"]);
+    assert_eq!((&value["further"]["step"], &value["further"]["width"]), (&"20.00".into(), &"a-tenth".into()));
+    assert_eq!(money(&value)[..3], ["10.00", "30.00", "50.00"]);
+    let told = out(&bench.purfle(&["allot", "funds.purfle", "season.csv", "--budget", "130"]));
+    assert!(told.contains("There is less than 500.00 USD, so a step is about a tenth of what there is."), "{told}");
 }

@@ -5,7 +5,7 @@ use purfle_lang::book::{AidId, Book};
 use rustc_hash::FxHashMap;
 
 use super::budget::Budget;
-use super::optimum::{Allotment, Effort, NoPlan, Purses, best};
+use super::optimum::{Allotment, Candidate, Effort, NoPlan, Purses, best};
 use super::plan::{Question, Total};
 
 /// What more money would buy.
@@ -17,8 +17,22 @@ pub struct Further {
     pub instead: Vec<(usize, Option<Total>)>,
     /// How wide a step of money is.
     pub step: i64,
-    /// What one step, two steps, and so on would have bought.
+    /// How that was chosen.
+    pub width: Width,
+    /// What the money there is buys, and so many steps less or more.
     pub rungs: Vec<Rung>,
+}
+
+/// How the width of a step was chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Width {
+    /// Five hundred of the money.
+    #[default]
+    FiveHundred,
+    /// A tenth of what there is, as that is less than five hundred.
+    OfLittle,
+    /// A tenth of what there is, or of what all need, as nobody is helped by five hundred.
+    OfMuch,
 }
 
 /// How much more money would include an instrument.
@@ -43,8 +57,9 @@ pub struct Rung {
     pub proven: bool,
 }
 
-/// The most steps of money that are tried.
-const MOST_RUNGS: usize = 20;
+/// The most sums of money that are tried, and of these the most that are less than there is.
+const MOST_RUNGS: i64 = 20;
+const MOST_LESS: i64 = 9;
 
 /// Plans made anew are given up earlier than the plan itself.
 const EFFORT: Effort = Effort { states: 400_000 };
@@ -54,11 +69,12 @@ pub fn further(book: &Book, question: &Question<'_>, budget: &Budget, plan: &All
     if question.candidates.is_empty() {
         return Ok(Further::default());
     }
-    let (step, rungs) = rungs(book, question, budget)?;
+    let (step, width) = width(book, question, budget.to_share());
+    let rungs = rungs(question, budget, plan, step)?;
     let mut reaches: Vec<(usize, Reach)> = reaches(question, budget, plan)?.into_iter().collect();
     reaches.sort_by_key(|(candidate, reach)| (*reach, *candidate));
     let instead = instead(question, &budget.purses(), plan)?;
-    Ok(Further { reaches, instead, step, rungs })
+    Ok(Further { reaches, instead, step, width, rungs })
 }
 
 /// The best plans that help those who are not helped: each of them in turn is taken for graver than all others.
@@ -82,13 +98,30 @@ fn plans(question: &Question<'_>) -> usize {
     400_000 / (question.candidates.len() + 100)
 }
 
-/// About a tenth of what there is, rounded to a one, a two or a five; at least one whole unit of the money.
-fn step_of(book: &Book, money: i64) -> i64 {
-    let unit = 10_i64.pow(book.money.minor_places());
-    let mut step = unit;
+/// Five hundred of the money, if that makes sense: if there is so much, and it would help somebody.
+fn width(book: &Book, question: &Question<'_>, money: i64) -> (i64, Width) {
+    let five_hundred = 500 * 10_i64.pow(book.money.minor_places());
+    let cheapest = || {
+        let costs = |candidate: &Candidate| candidate.choices.iter().map(|choice| choice.cost).min();
+        question.candidates.iter().filter_map(costs)
+    };
+    // Without money the steps are a tenth of what helping everybody would take.
+    let tenth = || tenth_of(book, if money > 0 { money } else { cheapest().sum() });
+    if cheapest().all(|cost| cost > five_hundred) {
+        (tenth(), Width::OfMuch)
+    } else if money > 0 && money < five_hundred {
+        (tenth(), Width::OfLittle)
+    } else {
+        (five_hundred, Width::FiveHundred)
+    }
+}
+
+/// About a tenth of a sum, rounded up to a one, a two or a five with noughts; at least one whole unit of the money.
+fn tenth_of(book: &Book, sum: i64) -> i64 {
+    let mut step = 10_i64.pow(book.money.minor_places());
     loop {
         for times in [1, 2, 5] {
-            if step * times * 10 >= money {
+            if step * times * 10 >= sum {
                 return step * times;
             }
         }
@@ -96,31 +129,37 @@ fn step_of(book: &Book, money: i64) -> i64 {
     }
 }
 
-fn rungs(book: &Book, question: &Question<'_>, budget: &Budget) -> Result<(i64, Vec<Rung>), NoPlan> {
+/// What the money there is buys, and some steps less and more of it.
+fn rungs(question: &Question<'_>, budget: &Budget, plan: &Allotment, step: i64) -> Result<Vec<Rung>, NoPlan> {
     let money = budget.to_share();
-    let cheapest = question.candidates.iter().filter_map(|candidate| candidate.choices.iter().map(|choice| choice.cost).min());
-    // Without money the steps are a tenth of what helping everybody would take.
-    let step = step_of(book, if money > 0 { money } else { cheapest.sum() });
-    let mut rungs: Vec<Rung> = Vec::new();
     let purses = budget.purses();
-    for at in 1..=MOST_RUNGS as i64 {
-        // Every purse grows in proportion; parts of the smallest coin are left out.
-        let part = |purse: i64| match money {
-            0 => step * at,
-            money => (i128::from(purse) * i128::from(step * at) / i128::from(money)) as i64,
+    let mut rungs: Vec<Rung> = Vec::new();
+    let less = ((money - 1) / step).clamp(0, MOST_LESS);
+    for at in -less..MOST_RUNGS - less {
+        let sum = money + at * step;
+        if sum == 0 {
+            continue;
+        }
+        let (total, proven) = if at == 0 {
+            (question.total(plan), plan.proven())
+        } else {
+            // Every purse grows in proportion; parts of the smallest coin are left out.
+            let part = |purse: i64| match money {
+                0 => sum,
+                money => (i128::from(purse) * i128::from(sum) / i128::from(money)) as i64,
+            };
+            let funds = purses.funds.iter().map(|fund| fund.map(part)).collect();
+            let plan = question.best(&Purses { total: purses.total.map(part), funds }, EFFORT)?;
+            (question.total(&plan), plan.proven())
         };
-        let purses =
-            Purses { total: purses.total.map(|_| step * at), funds: purses.funds.iter().map(|fund| fund.map(part)).collect() };
-        let plan = question.best(&purses, EFFORT)?;
-        let total = question.total(&plan);
         let all = total.all() == question.candidates.len();
-        let beyond = step * at >= money && rungs.last().is_some_and(|rung| rung.total == total);
-        rungs.push(Rung { money: step * at, total, proven: plan.proven() });
+        let beyond = at > 0 && rungs.last().is_some_and(|rung| rung.total == total);
+        rungs.push(Rung { money: sum, total, proven });
         if all && beyond {
             break;
         }
     }
-    Ok((step, rungs))
+    Ok(rungs)
 }
 
 /// A search for how much more is needed, of the money of all or of one fund.

@@ -4,7 +4,7 @@ use purfle_lang::book::StepId;
 use rustc_hash::FxHashMap;
 
 use super::instrument::Instrument;
-use super::ways::{Ways, other_ways};
+use super::ways::{OtherWays, Ways, other_ways};
 use crate::judge::Judge;
 use crate::record::Record;
 use crate::records::{Earlier, EarlierCounts, Refused, Run, Stopped};
@@ -47,13 +47,14 @@ pub fn gather(first: &Judge, files: Files, textbook: bool, mut step: impl FnMut(
                 return Ok(None);
             }
             let mut instrument = Instrument::of(book, record, &outcome);
-            let other_ways = if textbook { Vec::new() } else { other_ways(plan, &outcome) };
-            for way in other_ways {
+            let other_ways = if textbook { OtherWays::default() } else { other_ways(plan, &outcome) };
+            for ways in &other_ways.sets {
                 // What a record can be does not hang on the order of ways.
-                if let Ok(outcome) = others.of(way).judge(record) {
-                    instrument.take(book, &outcome, Some(way));
+                if let Ok(outcome) = others.of(ways).judge(record) {
+                    instrument.take(book, &outcome, ways);
                 }
             }
+            instrument.more_ways = other_ways.cut;
             instrument.settle();
             Ok(Some(instrument))
         }

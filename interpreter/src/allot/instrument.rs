@@ -30,15 +30,17 @@ pub struct Instrument {
     pub offers: Vec<Offer>,
     /// Why nobody pays, where there are no offers.
     pub standing: Standing,
+    /// Whether findings can be mended in more ways together than were weighed.
+    pub more_ways: bool,
 }
 
 /// What one fund would pay for one way to mend it. All sums are in the minor unit, as printed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Offer {
     /// The fund.
     pub aid: AidId,
-    /// The finding that is mended otherwise than by the textbook, and which of its ways that is; none for the textbook.
-    pub way: Option<(FindingId, usize)>,
+    /// The findings that are mended otherwise than by the textbook, each with which of its ways that is.
+    pub ways: Vec<(FindingId, usize)>,
     /// The most the fund can have to pay: so much is reserved.
     pub reserved: i64,
     /// The least it will have to pay.
@@ -99,14 +101,15 @@ impl Instrument {
             costs: outcome.cost.to != Number::from_integer(0) || outcome.cost.and_more || outcome.quoted.is_some(),
             offers: Vec::new(),
             standing: Standing::Offered,
+            more_ways: false,
         };
-        instrument.take(book, outcome, None);
+        instrument.take(book, outcome, &[]);
         instrument.standing = standing(book, outcome, &instrument.offers);
         instrument
     }
 
-    /// Takes what funds offer for one way.
-    pub fn take(&mut self, book: &Book, outcome: &Outcome, way: Option<(FindingId, usize)>) {
+    /// Takes what funds offer for some ways.
+    pub fn take(&mut self, book: &Book, outcome: &Outcome, ways: &[(FindingId, usize)]) {
         self.offers.extend(outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).filter_map(|aid| {
             let small = |number: Number| i64::try_from(minor(number, book.money.minor_places())).ok();
             let whole = |number: Number| minor(number, book.money.minor_places());
@@ -124,7 +127,7 @@ impl Instrument {
             let saving = i64::try_from(saving).ok()?;
             (reserved > 0).then_some(Offer {
                 aid: aid.aid,
-                way,
+                ways: ways.to_vec(),
                 reserved,
                 likely,
                 cost,
@@ -136,8 +139,20 @@ impl Instrument {
         }));
     }
 
-    /// The offers a plan may choose from: the standing follows from whether there are any.
+    /// The offers a plan may choose from: of those that mend several findings otherwise only such as no other of the same fund
+    /// beats, which takes no more and saves no less. The standing follows from whether there are any.
     pub fn settle(&mut self) {
+        let all = self.offers.clone();
+        let mut at = 0;
+        self.offers.retain(|offer| {
+            at += 1;
+            let beaten = |(place, other): (usize, &Offer)| {
+                let no_worse = other.aid == offer.aid && other.reserved <= offer.reserved && other.saving >= offer.saving;
+                // Of two that come to the same the one with fewer findings mended otherwise stands first, and stays.
+                no_worse && (place + 1 < at || other.reserved < offer.reserved || other.saving > offer.saving)
+            };
+            offer.ways.len() < 2 || !all.iter().enumerate().any(beaten)
+        });
         if !self.offers.is_empty() {
             self.standing = Standing::Offered;
         }
@@ -145,8 +160,8 @@ impl Instrument {
 
     /// The offer that is taken where nobody weighs ways: the textbook's, or else the first.
     pub fn textbook(&self) -> impl Iterator<Item = (usize, &Offer)> {
-        let way = self.offers.first().and_then(|offer| offer.way);
-        self.offers.iter().enumerate().filter(move |(_, offer)| offer.way == way)
+        let ways = self.offers.first().map(|offer| offer.ways.as_slice());
+        self.offers.iter().enumerate().filter(move |(_, offer)| Some(offer.ways.as_slice()) == ways)
     }
 }
 

@@ -9,7 +9,7 @@ use super::super::figures::{unaided_words, write_minor};
 use super::super::json;
 use super::AllotReport;
 use crate::allot::optimum::Tie;
-use crate::allot::{Instrument, Offer, OrderKind, Reach, Standing, Total};
+use crate::allot::{Instrument, Offer, OrderKind, Reach, Standing, Total, Width};
 
 #[derive(Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -82,7 +82,7 @@ struct Ends {
 #[serde(rename_all = "kebab-case")]
 struct OfferView<'a> {
     aid: &'a str,
-    way: Option<WayView<'a>>,
+    ways: Vec<WayView<'a>>,
     reserved: String,
     likely: String,
     cost: Ends,
@@ -131,6 +131,7 @@ struct WhyView<'a> {
 #[derive(Serialize)]
 struct FurtherView<'a> {
     step: String,
+    width: &'static str,
     rungs: Vec<RungView<'a>>,
 }
 
@@ -229,6 +230,10 @@ fn view<'a>(report: &'a AllotReport<'a>, refused: Vec<Box<serde_json::value::Raw
         instruments: batch.instruments.iter().enumerate().map(|(at, instrument)| one(report, at, instrument)).collect(),
         further: FurtherView {
             step: money(allotted.further.step),
+            width: match allotted.further.width {
+                Width::FiveHundred => "five-hundred",
+                Width::OfLittle | Width::OfMuch => "a-tenth",
+            },
             rungs: allotted
                 .further
                 .rungs
@@ -323,13 +328,13 @@ fn one<'a>(report: &'a AllotReport<'a>, at: usize, instrument: &'a Instrument) -
 fn offer<'a>(report: &'a AllotReport<'a>, offer: &Offer) -> OfferView<'a> {
     let book = report.book;
     let ends = |(from, to): (i128, i128)| Ends { from: sum(report, from), to: sum(report, to) };
-    let way = |(finding, way): (FindingId, usize)| {
-        let finding = &book[finding];
-        finding.ways.get(way).map(|way| WayView { finding: &finding.name, way: &way.name })
+    let way = |(finding, way): &(FindingId, usize)| {
+        let finding = &book[*finding];
+        finding.ways.get(*way).map(|way| WayView { finding: &finding.name, way: &way.name })
     };
     OfferView {
         aid: &book[offer.aid].name,
-        way: offer.way.and_then(way),
+        ways: offer.ways.iter().filter_map(way).collect(),
         reserved: sum(report, i128::from(offer.reserved)),
         likely: sum(report, i128::from(offer.likely)),
         cost: ends(offer.cost),

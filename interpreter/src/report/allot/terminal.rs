@@ -153,6 +153,9 @@ impl Page {
             self.out.push_str(line.trim_end());
             self.out.push('\n');
         }
+        if let Some(width) = &view.width {
+            paragraph(&mut self.out, "  ", width);
+        }
         paragraph(&mut self.out, "  ", LEGEND);
         if view.rungs.iter().any(|rung| !rung.proven) {
             paragraph(&mut self.out, "  ", "~: the best that was found; there may be something better.");

@@ -11,7 +11,7 @@ use super::super::triage::{Totals, refused_words};
 use super::super::view::Bar;
 use super::AllotReport;
 use crate::allot::optimum::Tie;
-use crate::allot::{Instrument, OrderKind, Standing, Total};
+use crate::allot::{Instrument, MOST_WAYS, OrderKind, Standing, Total, Width};
 use crate::records::Refused;
 
 /// The whole report. All texts are ready to be printed.
@@ -42,6 +42,8 @@ pub struct AllotView<'a> {
     pub nothing: usize,
     /// How wide a step of money is.
     pub step: String,
+    /// How that was chosen, where it is not what one would expect.
+    pub width: Option<String>,
     /// What each step of money buys.
     pub rungs: Vec<RungLine>,
     /// The plan beside other orders.
@@ -192,6 +194,7 @@ impl<'a> AllotView<'a> {
                 .filter(|instrument| !instrument.costs && instrument.offers.is_empty() && !is_open(instrument))
                 .count(),
             step: report.money(allotted.further.step),
+            width: width(report),
             rungs: rungs(report),
             orders: std::iter::once(order(report, "This plan", total))
                 .chain(allotted.orders.iter().map(|other| order(report, order_words(other.kind), &other.total)))
@@ -300,12 +303,19 @@ fn notes(report: &AllotReport<'_>) -> Vec<String> {
         Tie::Unsettled => notes.push("Other plans may be as good in all this; one of them was taken.".to_owned()),
     }
     let given = || report.candidates().filter_map(|(_, instrument, taken)| instrument.offers.get(taken?));
-    let other_ways = given().filter(|offer| offer.way.is_some()).count();
+    let other_ways = given().filter(|offer| !offer.ways.is_empty()).count();
     if other_ways > 0 {
         let (are, them) = if other_ways == 1 { ("is", "it") } else { ("are", "them") };
         notes.push(format!(
             "{other_ways} {are} to be mended otherwise than by the textbook. What is saved does not tell how long a way lasts: ask the luthier about {them}, or add --textbook.{}",
             textbook_words(report)
+        ));
+    }
+    let more_ways = batch.instruments.iter().filter(|instrument| instrument.more_ways).count();
+    if more_ways > 0 {
+        let (can, it) = if more_ways == 1 { ("instrument can", "it") } else { ("instruments can", "each") };
+        notes.push(format!(
+            "{more_ways} {can} be mended in more ways together than are weighed: for {it} the first {MOST_WAYS} were."
         ));
     }
     if given().any(|offer| offer.more) {
@@ -317,8 +327,8 @@ fn notes(report: &AllotReport<'_>) -> Vec<String> {
 /// What the textbook way would take of those who are mended otherwise and could be mended so, as a further sentence.
 fn textbook_words(report: &AllotReport<'_>) -> String {
     let given = report.candidates().filter_map(|(_, instrument, taken)| Some((instrument, instrument.offers.get(taken?)?)));
-    let dearer = given.filter(|(_, offer)| offer.way.is_some()).filter_map(|(instrument, offer)| {
-        let textbook = instrument.offers.iter().filter(|other| other.way.is_none() && other.aid == offer.aid);
+    let dearer = given.filter(|(_, offer)| !offer.ways.is_empty()).filter_map(|(instrument, offer)| {
+        let textbook = instrument.offers.iter().filter(|other| other.ways.is_empty() && other.aid == offer.aid);
         Some(textbook.map(|textbook| textbook.reserved).min()? - offer.reserved)
     });
     let dearer: Vec<i64> = dearer.collect();
@@ -457,21 +467,35 @@ fn by_reason<'b>(report: &AllotReport<'_>, instruments: impl Iterator<Item = &'b
     reasons
 }
 
+/// How the width of a step was chosen, where it is not five hundred of the money.
+fn width(report: &AllotReport<'_>) -> Option<String> {
+    let money = report.budget.to_share();
+    let five_hundred = report.money(500 * 10_i64.pow(report.book.money.minor_places()));
+    let tenth = match money {
+        0 => "what helping everybody would take",
+        _ => "what there is",
+    };
+    match report.allotted.further.width {
+        Width::FiveHundred => None,
+        Width::OfLittle => Some(format!("There is less than {five_hundred}, so a step is about a tenth of {tenth}.")),
+        Width::OfMuch => Some(format!("{five_hundred} would help nobody, so a step is about a tenth of {tenth}.")),
+    }
+}
+
 fn rungs(report: &AllotReport<'_>) -> Vec<RungLine> {
     let all = report.allotted.candidates.len() as i128;
     let money = report.budget.to_share();
-    let mut before = 0;
-    let mut here = false;
+    // Before the first step of all there is nothing.
+    let first = report.allotted.further.rungs.first();
+    let mut before = first.filter(|rung| rung.money <= report.allotted.further.step).map(|_| 0);
     let rungs = report.allotted.further.rungs.iter().map(|rung| {
         let helped = rung.total.all();
-        let more = match helped as i64 - before {
-            more if more > 0 => format!("+{more}"),
-            0 => String::new(),
-            fewer => fewer.to_string(),
+        let more = match before.map(|before| helped as i64 - before) {
+            Some(more) if more > 0 => format!("+{more}"),
+            None | Some(0) => String::new(),
+            Some(fewer) => fewer.to_string(),
         };
-        before = helped as i64;
-        let first = !here && rung.money >= money;
-        here |= first;
+        before = Some(helped as i64);
         RungLine {
             money: report.money(rung.money),
             helped,
@@ -479,7 +503,7 @@ fn rungs(report: &AllotReport<'_>) -> Vec<RungLine> {
             saving: report.money(rung.total.saving),
             bar: Bar::of(helped as i128, helped as i128, all),
             proven: rung.proven,
-            here: first,
+            here: rung.money == money,
         }
     });
     rungs.collect()

@@ -47,8 +47,10 @@ impl AllotReport<'_> {
 
     /// How the way that is taken compares with the textbook's; none where it is the textbook's.
     pub fn why_this_way(&self, instrument: &Instrument, offer: &Offer) -> Option<String> {
-        offer.way?;
-        let textbook = instrument.offers.iter().find(|other| other.way.is_none());
+        if offer.ways.is_empty() {
+            return None;
+        }
+        let textbook = instrument.offers.iter().find(|other| other.ways.is_empty());
         let Some(textbook) = textbook else {
             return Some("By the textbook way no fund would surely pay.".to_owned());
         };
@@ -130,10 +132,13 @@ impl AllotReport<'_> {
         reasons.iter().map(reason).collect()
     }
 
-    /// The name of a way that is not the textbook's: the finding's words and the way's.
+    /// The ways that are not the textbook's: of each the finding's words and the way's.
     pub fn way_words(&self, offer: &Offer) -> Option<String> {
-        let (finding, way) = offer.way?;
-        let finding = &self.book[finding];
-        finding.ways.get(way).map(|way| format!("{}: {}", plain(&finding.words), plain(&way.words)))
+        let words = offer.ways.iter().filter_map(|(finding, way)| {
+            let finding = &self.book[*finding];
+            finding.ways.get(*way).map(|way| format!("{}: {}", plain(&finding.words), plain(&way.words)))
+        });
+        let words: Vec<String> = words.collect();
+        (!words.is_empty()).then(|| words.join("; "))
     }
 }
