@@ -29,7 +29,7 @@ pub use allot::{AllotAs, AllotReport, without_names, write as write_allot};
 pub use brief::{Brief, Gravity};
 pub use cautions::STANDING;
 pub use csv::cell as write_cell;
-pub use figures::{minor, money, money_range, place_name, place_words, sum};
+pub use figures::{minor, money, money_range, place_name, place_words, sum, unaided_words};
 pub use json::{aid_name, played, state_name, write as write_json};
 pub use layout::{Ink, Paint, paragraph, paragraph_in, sides};
 pub use slip::{rulebook_line, sealed};

@@ -7,6 +7,7 @@
 mod deciding;
 mod facts;
 mod known;
+mod last;
 mod moves;
 mod probe;
 mod settling;
@@ -32,6 +33,7 @@ use crate::slice::Slice;
 pub use self::deciding::{Deciding, deciding};
 pub use self::facts::{Fact, facts, good, paths, without, written};
 pub use self::known::{Known, Told};
+pub use self::last::{Last, last};
 pub use self::moves::{Could, Distance, End, Move, Stretch, moves};
 pub use self::settling::{Settling, settling};
 pub use self::signs::{Form, Met, ReadAt, Sign};

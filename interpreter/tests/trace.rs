@@ -232,3 +232,82 @@ fn one_record_by_the_standard_input_needs_no_mark() {
     let lines = &told["urgency"]["lines"];
     assert_eq!((&lines[0]["wins"], &lines[1]["wins"]), (&"no".into(), &"yes".into()));
 }
+
+#[test]
+fn how_soon_names_the_piece_that_stands_apart() {
+    let bench = Bench::new();
+    bench.write("bow.purfle", format!("{SMALL}{BOW}").as_bytes());
+    let told = |record: &str| {
+        let outcome = bench.purfle_with(&["trace", "bow.purfle", "-", "--as", "json"], record);
+        json(&outcome)["outcome"]["urgency-by"].clone()
+    };
+    assert_eq!(
+        told(r#"{"record": "1", "the rest": "good", "bow": {"head": "cracked"}}"#),
+        serde_json::json!([
+            "The bow, which stands apart, is at least `halt` by bow-head-cracked.",
+            "Nothing found on the instrument itself makes it more urgent than the mildest step."
+        ])
+    );
+    let open = told(r#"{"record": "2", "button": "good"}"#);
+    let open: Vec<&str> = open.as_array().into_iter().flatten().filter_map(|line| line.as_str()).collect();
+    assert!(open.iter().any(|line| line.starts_with("The bow, which stands apart, may be `halt`")), "{open:?}");
+}
+
+/// A counsel that reads what the work comes to, one that does not, and a fund.
+const ADVICE: &str = "
+context holder \"The holder\"
+  look owns   \"Whose is it?\"                one of school, family
+  look note   \"Is there a teacher's note?\"  yes or no
+
+counsel dear \"It costs a good deal\"
+  when     total cost is above 1 USD
+  tell     \"Ask for a second price.\"
+  basis    \"common practice\"
+
+counsel shared \"It is the school's\"
+  when     holder.owns is school
+  tell     \"Tell the school.\"
+  basis    \"common practice\"
+
+aid families \"For families\"
+  for      holder.owns is family
+  covers   above 0 USD
+  pays     100 %
+  needs    holder.note
+";
+
+#[test]
+fn counsels_and_funds_say_why() {
+    let bench = Bench::new();
+    bench.write("advice.purfle", format!("{SMALL}{ADVICE}").as_bytes());
+    let told = |record: &str, form: &[&str]| {
+        let outcome = bench.purfle_with(&[&["trace", "advice.purfle", "-"], form].concat(), record);
+        assert_eq!(code(&outcome), 0, "{}", err(&outcome));
+        outcome
+    };
+    let school = r#"{"record": "1", "the rest": "good", "quoted": "90 USD", "holder": {"owns": "school"}}"#;
+    let value = json(&told(school, &["--as", "json"]))["outcome"].clone();
+    let counsel = |name: &str| {
+        let mut all = value["counsel"].as_array().expect("a list").iter();
+        all.find(|one| one["counsel"] == name).unwrap_or_else(|| panic!("{name}: {value}"))
+    };
+    let (dear, shared) = (counsel("dear"), counsel("shared"));
+    assert_eq!((&dear["state"], &dear["when"]["totals"]), (&"found".into(), &true.into()));
+    assert_eq!((&dear["when"]["condition"]["state"], &dear["when"]["decided-by"]), (&"met".into(), &Value::Null));
+    assert_eq!(shared["when"]["totals"], false);
+    let facts = shared["when"]["decided-by"]["facts"].as_array().expect("facts");
+    assert_eq!(facts.iter().map(|fact| &fact["look"]).collect::<Vec<_>>(), ["holder.owns"]);
+    let fund = &value["aid"][0];
+    assert_eq!((&fund["state"], &fund["for"]["condition"]["state"]), (&"refused".into(), &"not met".into()));
+    assert_eq!(fund["by"][0], "It does not pay: it is for other owners or schools.");
+    assert_eq!((&fund["needs"][0]["look"], &fund["needs"][0]["how"]), (&"holder.note".into(), &"not looked at".into()));
+    let words = out(&told(school, &[]));
+    for line in [
+        "  * It costs a good deal [dear]",
+        "    It hangs on all that was found. The work comes to 90.00 USD, the shop's own",
+        "    Whatever else there is to see, it is not for this instrument already by\n    this:\n    - holder.owns is school",
+        "    - holder.note: not looked at",
+    ] {
+        assert!(words.contains(line), "{line}\n{words}");
+    }
+}

@@ -99,7 +99,7 @@ fn what_would_turn_a_finding_does_and_nothing_less() {
                 }
                 if fewest > 2 {
                     none += usize::from(turning.ways.is_empty());
-                    for (number, one) in all.iter().enumerate().step_by(3) {
+                    for (number, one) in all.iter().enumerate() {
                         let first = shown(record, one.0, one.1, one.2.clone());
                         let turns = all[number + 1..].iter().find(|other| {
                             (other.0, other.1) != (one.0, one.1)

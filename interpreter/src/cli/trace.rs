@@ -1,5 +1,6 @@
 //! `purfle trace RULEBOOK RECORDS [FINDING]`: why.
 
+mod advice;
 mod bench;
 mod choosing;
 mod gravity;

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use purfle_lang::book::{
-    Book, Condition, Finding, FindingId, LookAt, PartId, PlaceAt, PlaceId, StepId, TableKey, Test, UrgencyLine, Value,
+    Book, Condition, Cost, Counsel, CounselId, Finding, FindingId, LookAt, PartId, PlaceAt, PlaceId, StateWord, StepId, TableKey,
+    Test, UrgencyLine, Value,
 };
 use purfle_lang::span::Span;
 
@@ -28,40 +29,71 @@ pub struct Ground {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Asked(usize);
 
+/// As what a condition was added to the book.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum As {
+    Finding(FindingId, At),
+    Counsel(CounselId),
+}
+
 /// Conditions that are asked together.
 pub struct Probes {
     book: Book,
-    asked: Vec<(FindingId, At)>,
+    asked: Vec<As>,
+    /// Whether conditions may read the totals: those without a place in hand are then asked as counsels are.
+    totals: bool,
 }
 
 /// What came of them.
 pub struct Answers {
     outcome: Outcome,
-    asked: Vec<(FindingId, At)>,
+    asked: Vec<As>,
 }
 
 impl Probes {
     /// None yet; conditions are understood as in this book.
     pub fn new(book: Book) -> Self {
-        Self { book, asked: Vec::new() }
+        Self { book, asked: Vec::new(), totals: false }
+    }
+
+    /// None yet; conditions may read the totals, as they come out by this book.
+    pub fn of_totals(book: Book) -> Self {
+        Self { totals: true, ..Self::new(book) }
     }
 
     /// Asks when a condition is met and none of the others is.
     pub fn ask(&mut self, ground: Ground, when: Condition, unless: Vec<Condition>, like: FindingId) -> Asked {
+        if self.totals && !ground.each && unless.is_empty() {
+            let id = CounselId::from_index(self.book.counsels.len());
+            let words = String::new();
+            let (tell, first, basis, origin) = (Vec::new(), Vec::new(), Vec::new(), Default::default());
+            self.book.counsels.push(Counsel { name: words.clone(), words, when, tell, first, basis, origin });
+            self.asked.push(As::Counsel(id));
+            return Asked(self.asked.len() - 1);
+        }
         // The places at which it is asked are few, so one finding does for all of them.
         let wanted = |finding: &Finding| {
             (finding.on, finding.each) == (ground.on, ground.each) && finding.signs == when && finding.unless == unless
         };
-        let known = self.asked.iter().map(|(id, _)| *id).find(|id| wanted(&self.book[*id]));
+        let findings = self.asked.iter().filter_map(|asked| match asked {
+            As::Finding(id, _) => Some(*id),
+            As::Counsel(_) => None,
+        });
+        let known = findings.into_iter().find(|id| wanted(&self.book[*id]));
         let id = known.unwrap_or_else(|| {
             let id = FindingId::from_index(self.book.findings.len());
             let line = UrgencyLine { step: StepId(0), when: None, span: Span::default() };
-            let asked =
-                Finding { on: ground.on, each: ground.each, signs: when, unless, urgency: vec![line], ..self.book[like].clone() };
+            let like = self.book[like].clone();
+            let mut asked = Finding { on: ground.on, each: ground.each, signs: when, unless, urgency: vec![line], ..like };
+            // It must not change what anything comes to.
+            asked.cost = Cost::default();
+            asked.ways.clear();
+            asked.becomes.clear();
+            asked.yields_to.clear();
             self.book.findings.push(asked);
             id
         });
-        self.asked.push((id, ground.at));
+        self.asked.push(As::Finding(id, ground.at));
         Asked(self.asked.len() - 1)
     }
 
@@ -75,8 +107,14 @@ impl Probes {
 impl Answers {
     /// The state of a condition.
     pub fn of(&self, asked: Asked) -> State {
-        let (id, at) = self.asked[asked.0];
-        State::of(&self.outcome, id, at)
+        match self.asked[asked.0] {
+            As::Finding(id, at) => State::of(&self.outcome, id, at),
+            As::Counsel(id) => match self.outcome.counsel.iter().find(|(known, _)| *known == id) {
+                Some((_, StateWord::Found)) => State::Holds,
+                Some(_) => State::Open,
+                None => State::Fails,
+            },
+        }
     }
 
     /// Whether they are worked out case by case, and not only enclosed.
@@ -188,6 +226,35 @@ fn in_hand(book: &Book, value: &Value) -> Vec<PartId> {
         Value::Negative(inner) => in_hand(book, inner),
         Value::Formula(_, all) => all.iter().flat_map(|value| in_hand(book, value)).collect(),
         Value::Number(_) | Value::Range(..) | Value::Date(_) | Value::InspectedOn | Value::TotalCost => Vec::new(),
+    }
+}
+
+/// Whether a condition reads what the whole outcome comes to.
+pub fn reads_totals(condition: &Condition) -> bool {
+    match condition {
+        Condition::All(all) | Condition::Any(all) | Condition::AtLeast(_, all) => all.iter().any(reads_totals),
+        Condition::Not(inner) | Condition::Places { with: inner, .. } => reads_totals(inner),
+        Condition::Found(..) => false,
+        Condition::Test(test, _) => match test {
+            Test::TotalUrgency { .. } | Test::TotalTier { .. } => true,
+            Test::Compare(_, left, right) => total_in(left) || total_in(right),
+            Test::Between(one, low, high) => [one, low, high].into_iter().any(total_in),
+            _ => false,
+        },
+    }
+}
+
+/// Whether a value reads the total cost.
+fn total_in(value: &Value) -> bool {
+    match value {
+        Value::TotalCost => true,
+        Value::Arithmetic(_, left, right)
+        | Value::Lower(left, right)
+        | Value::Higher(left, right)
+        | Value::DaysFrom(left, right) => total_in(left) || total_in(right),
+        Value::Negative(inner) => total_in(inner),
+        Value::Formula(_, all) => all.iter().any(total_in),
+        _ => false,
     }
 }
 

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::advice::WhenView;
 use super::bench::{BenchView, LeftView, WorkView};
 use super::gravity::GravityView;
 use super::reading::ReadView;
@@ -84,6 +85,16 @@ fn reading(read: &ReadView) -> String {
     shown(&text).into_owned()
 }
 
+/// A condition with only those in it of which the same came: they are why.
+fn telling(sign: &SignView) -> SignView {
+    let same = |inner: &&SignView| inner.state == sign.state;
+    let kept: Vec<SignView> = match sign.inner.iter().any(|inner| same(&inner)) {
+        true => sign.inner.iter().filter(same).map(telling).collect(),
+        false => sign.inner.iter().map(telling).collect(),
+    };
+    SignView { inner: kept, ..sign.clone() }
+}
+
 impl Writer {
     fn title(&mut self, title: &str) {
         let _ = writeln!(self.out, "\n{}", self.paint.ink(Ink::Heading, title));
@@ -136,6 +147,7 @@ impl Writer {
             self.title("Found");
             self.say("  ", "Nothing, as far as anybody looked.");
         }
+        self.advice(outcome);
         if outcome.not_ruled_out > 0 || !outcome.unseen.is_empty() {
             self.title("Not looked at");
             let count = match outcome.not_ruled_out {
@@ -153,6 +165,62 @@ impl Writer {
             let at = first.place.as_ref().map(|place| format!("@{place}")).unwrap_or_default();
             self.out.push('\n');
             self.say("", &format!("For all there is to say of one of them, name it behind the records: {}{at}", first.finding));
+        }
+    }
+
+    /// Counsels and funds.
+    fn advice(&mut self, outcome: &OutcomeView) {
+        if !outcome.counsel.is_empty() {
+            self.title("Advice");
+        }
+        for counsel in &outcome.counsel {
+            let may = if counsel.state == "found" { "" } else { " (may be)" };
+            let line = place(counsel.written.as_ref());
+            sides(&mut self.out, "  * ", &format!("{} [{}]{may}", counsel.words, counsel.counsel), &line);
+            self.changes(&counsel.changes, "    ");
+            if let Some(when) = &counsel.when {
+                self.when(when, "given", &outcome.total);
+            }
+        }
+        if !outcome.aid.is_empty() {
+            self.title("Help with the cost");
+        }
+        for fund in &outcome.aid {
+            sides(&mut self.out, "  * ", &format!("{} [{}]", fund.words, fund.aid), &place(fund.written.as_ref()));
+            for by in &fund.by {
+                self.say("    ", by);
+            }
+            self.changes(&fund.changes, "    ");
+            if let Some(who) = &fund.who {
+                self.say("    ", "Whom it is for:");
+                self.when(who, "for this instrument", "");
+            }
+            if !fund.needs.is_empty() {
+                self.say("    ", "What it needs:");
+            }
+            for need in &fund.needs {
+                self.say("    - ", &reading(need));
+            }
+        }
+    }
+
+    /// A condition on the whole outcome.
+    fn when(&mut self, when: &WhenView, what: &str, total: &str) {
+        self.sign(&telling(&when.condition), 1);
+        if when.totals {
+            self.say("    ", &format!("It hangs on all that was found. {total}"));
+        }
+        let Some(decided) = &when.decided_by else { return };
+        let not = if when.condition.state == "met" { "" } else { "not " };
+        match decided.facts.as_slice() {
+            [] => self.say("    ", &format!("It is {not}{what} whatever a record says.")),
+            facts => {
+                let less = if decided.smallest { "" } else { " (fewer might do; the search was given up)" };
+                self.say("    ", &format!("Whatever else there is to see, it is {not}{what} already by this{less}:"));
+                for fact in facts {
+                    self.say("    - ", &reading(fact));
+                }
+            }
         }
     }
 

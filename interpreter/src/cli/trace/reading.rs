@@ -14,7 +14,7 @@ use crate::report::money_range;
 use crate::trace::{Fact, Known, Met, ReadAt, Told};
 
 /// A look with what the record says of it.
-#[derive(Serialize)]
+#[derive(Serialize, Clone)]
 #[serde(rename_all = "kebab-case")]
 pub struct ReadView {
     /// The look, as a record writes it; a part, where the record says something of a whole part.
@@ -38,7 +38,7 @@ pub struct ReadView {
 }
 
 /// Where something was recorded.
-#[derive(Serialize)]
+#[derive(Serialize, Clone)]
 pub struct RecordedView {
     /// The file.
     pub file: String,
@@ -51,7 +51,7 @@ pub struct RecordedView {
 }
 
 /// A table or a reckoning in a condition, with what it comes to.
-#[derive(Serialize)]
+#[derive(Serialize, Clone)]
 #[serde(rename_all = "kebab-case")]
 pub struct WorkedView {
     /// Its name.
@@ -102,7 +102,7 @@ pub fn read(teller: &Teller<'_>, read: &ReadAt) -> ReadView {
 }
 
 /// A look at a place.
-fn look(teller: &Teller<'_>, look: purfle_lang::book::LookId, path: RecordPath) -> ReadView {
+pub fn look(teller: &Teller<'_>, look: purfle_lang::book::LookId, path: RecordPath) -> ReadView {
     let book = teller.book;
     let known = Known { book, record: teller.record };
     let kind = &book[look].kind;

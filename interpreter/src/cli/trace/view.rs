@@ -228,7 +228,7 @@ pub struct AppliesView {
 }
 
 /// A condition with what came of it.
-#[derive(Serialize)]
+#[derive(Serialize, Clone)]
 #[serde(rename_all = "kebab-case")]
 pub struct SignView {
     /// As written, or what holds several together: `all of these`.

@@ -3,6 +3,7 @@
 use purfle_lang::book::{FindingId, PartId, PlayedWord, StateWord, StepId};
 use serde::Serialize;
 
+use super::advice::{CounselView, FundView};
 use super::view::{Report, StepView, Teller};
 use crate::outcome::Judged;
 use crate::report::{plain, played};
@@ -28,6 +29,13 @@ pub struct OutcomeView {
     pub not_ruled_out: usize,
     /// Parts of which nothing was looked at.
     pub unseen: Vec<String>,
+    /// Counsels that are given, and such as may be where little is left to be looked at.
+    pub counsel: Vec<CounselView>,
+    /// The funds, each with why it pays or does not.
+    pub aid: Vec<FundView>,
+    /// What the work comes to, in a sentence.
+    #[serde(skip)]
+    pub total: String,
 }
 
 /// A piece that stands apart.
@@ -47,6 +55,7 @@ impl Teller<'_> {
     /// The whole outcome.
     pub fn whole(&self, told: &[Short]) -> Report {
         let outcome = self.outcome;
+        let (counsel, aid) = self.advice();
         let view = OutcomeView {
             played: played(outcome.played),
             played_by: self.played_by(),
@@ -56,6 +65,9 @@ impl Teller<'_> {
             urgency_by: self.urgency_by(),
             not_ruled_out: outcome.not_ruled_out.len(),
             unseen: outcome.unseen.iter().map(|part| self.book[*part].name.clone()).collect(),
+            counsel,
+            aid,
+            total: self.total_words(),
         };
         self.report(Some(view), told.iter().map(|short| self.short(short)).collect(), Vec::new())
     }
@@ -108,18 +120,30 @@ impl Teller<'_> {
         let all = || outcome.findings.iter().chain(&outcome.not_ruled_out);
         let mut lines = Vec::new();
         let from = outcome.urgency.from;
-        let certain = self.named(all().filter(|judged| judged.state == StateWord::Found && judged.urgency.from == from));
-        lines.push(match certain {
-            Some(names) => format!("It is at least `{}` by {names}.", self.book[from].name),
-            None if from.0 == 0 => "Nothing is certain that makes it more urgent than the mildest step.".to_owned(),
-            None => format!(
-                "It is at least `{}` because one of several findings surely holds, though none by itself.",
-                self.book[from].name
-            ),
-        });
-        let may_be = |step: StepId, state: StateWord| {
-            self.named(all().filter(move |judged| judged.urgency.to == step && judged.state == state))
-        };
+        let surely = |step: StepId| move |judged: &&Judged| judged.state == StateWord::Found && judged.urgency.from == step;
+        let certain = self.by_piece(all().filter(surely(from)));
+        for (piece, names) in &certain {
+            lines.push(format!("{} at least `{}` by {names}.", self.piece_is(*piece), self.book[from].name));
+        }
+        let itself = |judged: &&Judged| self.piece(judged.finding).is_none();
+        if certain.is_empty() {
+            lines.push(match from.0 {
+                0 => "Nothing is certain that makes it more urgent than the mildest step.".to_owned(),
+                _ => format!(
+                    "It is at least `{}` because one of several findings surely holds, though none by itself.",
+                    self.book[from].name
+                ),
+            });
+        } else if certain.iter().all(|(piece, _)| piece.is_some()) {
+            // What stands apart makes nothing of the instrument itself as urgent.
+            let found = all().filter(|judged| judged.state == StateWord::Found).filter(itself);
+            let own = found.map(|judged| judged.urgency.from).max().filter(|own| own.0 > 0);
+            let names = own.and_then(|own| self.named(all().filter(surely(own)).filter(itself)));
+            lines.push(match (own, names) {
+                (Some(own), Some(names)) => format!("The instrument itself is at least `{}` by {names}.", self.book[own].name),
+                _ => "Nothing found on the instrument itself makes it more urgent than the mildest step.".to_owned(),
+            });
+        }
         let mut graver = vec![outcome.suspected, outcome.urgency.to];
         graver.dedup();
         for step in graver.into_iter().filter(|step| *step > from) {
@@ -129,12 +153,41 @@ impl Teller<'_> {
                 (StateWord::Suspected, "as something that was seen points to it"),
                 (StateWord::Open, "as nobody looked at what would rule it out"),
             ] {
-                if let Some(names) = may_be(step, state) {
-                    lines.push(format!("It may be `{name}`, {words}: {names}."));
+                let may_be = all().filter(|judged| judged.urgency.to == step && judged.state == state);
+                for (piece, names) in self.by_piece(may_be) {
+                    lines.push(format!("{} `{name}`, {words}: {names}.", self.piece_may_be(piece)));
                 }
             }
         }
         lines
+    }
+
+    /// The piece that a finding is on, where it stands apart from the instrument.
+    fn piece(&self, finding: FindingId) -> Option<PartId> {
+        Some(self.book[finding].on).filter(|part| self.book[*part].apart)
+    }
+
+    /// Findings by name, those of the instrument and those of each piece that stands apart by themselves.
+    fn by_piece<'j>(&self, judged: impl Iterator<Item = &'j Judged>) -> Vec<(Option<PartId>, String)> {
+        let mut pieces: Vec<(Option<PartId>, Vec<&Judged>)> = Vec::new();
+        for judged in judged {
+            let piece = self.piece(judged.finding);
+            match pieces.iter_mut().find(|(known, _)| *known == piece) {
+                Some((_, of_piece)) => of_piece.push(judged),
+                None => pieces.push((piece, vec![judged])),
+            }
+        }
+        pieces.sort_by_key(|(piece, _)| *piece);
+        let named = |(piece, judged): (Option<PartId>, Vec<&Judged>)| Some((piece, self.named(judged.into_iter())?));
+        pieces.into_iter().filter_map(named).collect()
+    }
+
+    fn piece_is(&self, piece: Option<PartId>) -> String {
+        piece.map_or("It is".to_owned(), |part| format!("{}, which stands apart, is", plain(&self.book[part].words)))
+    }
+
+    fn piece_may_be(&self, piece: Option<PartId>) -> String {
+        piece.map_or("It may be".to_owned(), |part| format!("{}, which stands apart, may be", plain(&self.book[part].words)))
     }
 
     /// Findings by name, with their places; none of none.
