@@ -1,5 +1,7 @@
 //! What is proved and shown of two rulebooks, against going through all cases of both with the second judge.
 
+mod applies;
+mod beyond;
 mod differences;
 mod edits;
 
@@ -62,6 +64,7 @@ fn contradictions(view: &ProvenView, shown: &Differences, more_places: bool) -> 
 #[test]
 fn what_is_said_of_random_pairs_is_what_all_their_cases_show() {
     let (mut weighed, mut complete, mut plain, mut missed) = (0_u64, 0_u64, 0_usize, 0_usize);
+    let mut idle: BTreeMap<String, usize> = BTreeMap::new();
     let mut kinds: BTreeMap<String, usize> = BTreeMap::new();
     let mut wrong = Vec::new();
     for number in 0..pairs() * 3 {
@@ -88,17 +91,24 @@ fn what_is_said_of_random_pairs_is_what_all_their_cases_show() {
             let differ = |(key, known): &(&Key, &&str)| **known == "can" || shown.ways.contains(key);
             plain += said(&view).iter().filter(differ).count();
             missed += said(&view).iter().filter(|(key, known)| **known != "can" && shown.ways.contains(key)).count();
+            let gone_through = |key: &Key| differences::gone_through(key) && !key.0.starts_with("the counsel");
+            let open = said(&view).into_iter().filter(|(key, known)| *known != "can" && gone_through(key));
+            for ((name, way), _) in open.filter(|(key, _)| !shown.ways.contains(key)) {
+                *idle.entry(if name.starts_with("the ") { name } else { way }).or_default() += 1;
+            }
         }
         let contradictions = contradictions(&view, &shown, more_places);
         if !contradictions.is_empty() {
             wrong.push(format!("pair {number}\n{}\n\n{old}\n----\n{new}", contradictions.join("\n")));
         }
     }
-    println!("{weighed} pairs, {complete} of them complete; of {plain} ways that differ {missed} are not shown\n{kinds:#?}");
+    println!(
+        "{weighed} pairs, {complete} of them complete; of {plain} ways that differ {missed} are not shown; and of those that no case shows these stay open: {idle:?}\n{kinds:#?}"
+    );
     assert!(wrong.is_empty(), "{} of {weighed} contradict\n{}", wrong.len(), wrong[..wrong.len().min(4)].join("\n--------\n"));
     assert!(complete > weighed / 2, "{complete} of {weighed}");
     // A difference that is there and not shown stays the exception.
-    assert!(missed * 12 < plain, "{missed} of {plain} differences are not shown");
+    assert!(missed * 20 < plain, "{missed} of {plain} differences are not shown");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 mod counted;
 mod house;
+mod joined;
 mod looks;
 mod proven;
 mod replay;

@@ -129,6 +129,48 @@ fn words_alone_change_nothing_and_that_is_said_to_be_proved() {
     assert!(output.contains("in 1 more only words changed, which changes no outcome."), "{output}");
 }
 
+/// The ways in which a figure of the outcome differs.
+fn figure<'v>(view: &'v serde_json::Value, figure: &str) -> Vec<(&'v str, &'v str)> {
+    let figures = view["proven"]["outcome"].as_array().expect("figures");
+    let figure = figures.iter().find(|one| one["figure"] == figure).unwrap_or_else(|| panic!("{figure}: {view}"));
+    let ways = figure["ways"].as_array().expect("ways").iter();
+    ways.map(|one| (one["way"].as_str().expect("a way"), one["known"].as_str().expect("what is known"))).collect()
+}
+
+#[test]
+fn a_change_that_can_only_make_it_cheaper_is_told_as_that() {
+    let new = SMALL.replace("above 0.2 mm", "above 0.4 mm");
+    let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new)]);
+    let (old, new) = (path(&folder, "old.purfle"), path(&folder, "new.purfle"));
+    for (one, other, way) in [(&old, &new, "cheaper"), (&new, &old, "dearer")] {
+        let view = json(&[one, other]);
+        assert_eq!(figure(&view, "cost"), [(way, "can")]);
+        assert_eq!(figure(&view, "left"), [(way, "can")]);
+    }
+}
+
+#[test]
+fn a_choice_that_one_alone_takes_is_shown_with_what_is_found_only_with_it() {
+    let new = SMALL
+        .replace("one of violin, cello", "one of violin, cello, bass")
+        .replace("is above 0.2 mm", "is above 0.2 mm or instrument.kind is bass");
+    let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new)]);
+    let (old, new) = (path(&folder, "old.purfle"), path(&folder, "new.purfle"));
+    let view = json(&[&old, &new]);
+    assert_eq!((&view["proven"]["can"], &view["proven"]["not-decided"]), (&0.into(), &0.into()), "{view}");
+    let look = &view["proven"]["looks"][0];
+    assert_eq!(look["look"], "instrument.kind");
+    let found = &look["findings"][0];
+    assert_eq!((&found["finding"], &found["way"], &found["known"]), (&"loose".into(), &"newly-found".into(), &"can".into()));
+    assert_eq!(found["example"], "instrument.kind is bass, button.gap is 0 to 0 mm");
+    assert!(found["after"].as_str().is_some_and(|after| after.starts_with("found: book")), "{found}");
+    let told = text(&weigh(&[&old, &new])).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("No finding comes out differently in any record that both take: proved for all 1."), "{told}");
+    assert!(told.contains("loose is found only with what the new one alone takes record instrument.kind is bass"), "{told}");
+    let view = json(&[&new, &old]);
+    assert_eq!(view["proven"]["looks"][0]["findings"][0]["way"], "no-longer-found");
+}
+
 #[test]
 fn past_records_are_counted_with_what_moved_and_why() {
     let new = SMALL.replace("above 0.2 mm", "above 0.6 mm").replace("one of violin, cello", "one of violin, viola");

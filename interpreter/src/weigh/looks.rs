@@ -16,10 +16,10 @@ pub fn looks(books: Books<'_>) -> Vec<LookView> {
             None => vec!["only the old rulebook has it".to_owned()],
             Some(there) => different(books, look, there),
         };
-        views.extend(says.into_iter().map(|says| LookView { look: path.clone(), says }));
+        views.extend(says.into_iter().map(|says| view(path.clone(), says)));
     }
     for look in all(books.new).into_iter().filter(|look| find(books.old, books.new, *look).is_none()) {
-        views.push(LookView { look: books.new.look_path(look), says: "only the new rulebook has it".to_owned() });
+        views.push(view(books.new.look_path(look), "only the new rulebook has it".to_owned()));
     }
     for part in &books.old.parts {
         let Some(there) = books.new.find_part(&part.name) else { continue };
@@ -30,10 +30,14 @@ pub fn looks(books: Books<'_>) -> Vec<LookView> {
         };
         let (old, new) = (names(&part.places), names(&books.new[there].places));
         if old != new {
-            views.push(LookView { look: part.name.clone(), says: format!("places: was {old}; now {new}") });
+            views.push(view(part.name.clone(), format!("places: was {old}; now {new}")));
         }
     }
     views
+}
+
+fn view(look: String, says: String) -> LookView {
+    LookView { look, says, findings: Vec::new() }
 }
 
 fn find(book: &Book, from: &Book, look: LookId) -> Option<LookId> {

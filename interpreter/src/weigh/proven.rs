@@ -3,15 +3,16 @@
 use std::sync::Arc;
 
 use purfle_lang::book::{AidWord, Book, RecordEntry, StateWord};
-use purfle_lang::compare::{Both, FindingClaims, Kind, Known, SameFigures, Weighing, WholeClaim, same_figures};
+use purfle_lang::compare::{BeyondClaim, Both, FindingClaims, Kind, Known, SameFigures, Weighing, WholeClaim, same_figures};
 use purfle_lang::saying::entries;
 
+use super::joined::{Borders, joined};
 use super::replay::{Books, Named, Replay, Seen, aid, aid_differs, counsel, dearer};
-use super::view::{FigureView, FindingView, ProvenView, WayView};
+use super::view::{BeyondView, FigureView, FindingView, LookView, ProvenView, WayView};
 use super::words::{self, figure};
 use crate::judge::Judge;
 use crate::outcome::Outcome;
-use crate::report::sum;
+use crate::report::{place_name, sum};
 use crate::witness::{Shown, as_records};
 
 /// The day of a record that shows by when something is to be seen to: 2026-03-02.
@@ -19,6 +20,12 @@ const SOME_DAY: i64 = 20_514;
 
 /// The most findings that are tried for a record that shows a difference in a sum.
 const MOST_TRIED: usize = 1_000;
+
+/// The most records that are put together with others.
+const MOST_JOINED: usize = 16;
+
+/// The most records that are judged so.
+const MOST_TRIALS: usize = 60;
 
 /// What can come out differently between two rulebooks; none where their looks are cut too finely together.
 pub fn proven(old: &mut Judge, new: &mut Judge) -> Option<ProvenView> {
@@ -29,7 +36,7 @@ pub fn proven(old: &mut Judge, new: &mut Judge) -> Option<ProvenView> {
     let same = same_figures(&both, &claims, &whole);
     let books = Books { old: &before, new: &after };
     let mut proving = Proving {
-        replay: Replay { old, new, both: &both.book },
+        replay: Replay { old, new, both: &both.book, guarded: &both.guarded },
         books,
         both: &both,
         weighing: &weighing,
@@ -39,13 +46,18 @@ pub fn proven(old: &mut Judge, new: &mut Judge) -> Option<ProvenView> {
     let findings: Vec<FindingView> = claims.iter().map(|claims| proving.finding(claims)).collect();
     let mut outcome = proving.whole(&whole);
     outcome.extend(proving.figures(&same));
+    let mut looks = super::looks::looks(books);
+    for claim in weighing.beyond(&claims) {
+        proving.beyond(&claim, &mut looks);
+    }
     let differ = |finding: &&FindingView| finding.ways.iter().any(|way| way.known == "can");
     let can = findings.iter().filter(differ).count();
     Some(ProvenView {
         can,
         not_decided: findings.len() - can,
         same: both.pairs.len() - findings.len(),
-        looks: super::looks::looks(books),
+        looks,
+        applies: both.guarded.iter().map(|look| both.book.look_path(*look)).collect(),
         apart: both.apart.iter().map(|look| both.book.look_path(*look)).collect(),
         findings,
         outcome,
@@ -96,8 +108,44 @@ impl Proving<'_> {
         WayView::open(way)
     }
 
+    /// A finding that can be found only with what one of the two alone takes of a look: told with that look.
+    fn beyond(&mut self, claim: &BeyondClaim, looks: &mut Vec<LookView>) {
+        let pair = &self.both.pairs[claim.pair];
+        let (book, own) = if claim.by_new { (self.books.new, pair.new) } else { (self.books.old, pair.old) };
+        let way = words::kind(if claim.by_new { Kind::Found } else { Kind::NotFound });
+        let (Some(look), Some((own, _))) = (claim.look, own) else { return };
+        let path = self.both.book.look_path(look);
+        let mut view = WayView::open(way);
+        if let Known::Case { case, claim: node } = &claim.known
+            && let Some(record) = self.weighing.record(case, node)
+            && let Some(outcome) = self.replay.by_one(&record, claim.by_new)
+            && let Some(judged) = outcome.findings.iter().find(|judged| judged.finding == own && judged.state == StateWord::Found)
+        {
+            let place = place_name(book, book[own].on, judged.at);
+            let found = words::finding(book, Some(own), Some(judged), &place);
+            let refused = format!("{path}: it does not take that");
+            let told = if claim.by_new { (refused, found) } else { (found, refused) };
+            view = self.with_record(way, &record, Vec::new(), told);
+        }
+        let finding = BeyondView { finding: pair.name.clone(), way: view };
+        match looks.iter_mut().find(|known| known.look == path) {
+            Some(known) => known.findings.push(finding),
+            None => looks.push(LookView { look: path, says: "takes something else".to_owned(), findings: vec![finding] }),
+        }
+    }
+
     /// A way that a record shows.
-    fn shown(&mut self, way: &'static str, record: &[RecordEntry], seen: &Seen, (before, after): (String, String)) -> WayView {
+    fn shown(&mut self, way: &'static str, record: &[RecordEntry], seen: &Seen, told: (String, String)) -> WayView {
+        self.with_record(way, record, seen.left_out.clone(), told)
+    }
+
+    fn with_record(
+        &mut self,
+        way: &'static str,
+        record: &[RecordEntry],
+        left_out: Vec<String>,
+        (before, after): (String, String),
+    ) -> WayView {
         self.marks += 1;
         let fields = as_records(self.replay.both, record, &format!("weigh-{}", self.marks));
         let (record_fields, last) = fields.map_or((None, None), |Shown { record, before }| (Some(record), before));
@@ -107,7 +155,7 @@ impl Proving<'_> {
             example: Some(entries(self.replay.both, record)),
             record: record_fields,
             last,
-            left_out: seen.left_out.clone(),
+            left_out,
             before: Some(before),
             after: Some(after),
         }
@@ -208,29 +256,34 @@ impl Proving<'_> {
         let mut figures = Vec::new();
         let sums = [("cost", same.cost, figure::cost as Told), ("left", same.left, figure::left as Told)];
         for (name, proved, told) in sums {
-            if proved {
+            let of = move |outcome: &Outcome| if name == "cost" { outcome.cost } else { outcome.left };
+            if proved.same() {
                 figures.push(FigureView::same(name));
-            } else {
-                let of = move |outcome: &Outcome| if name == "cost" { outcome.cost } else { outcome.left };
+            }
+            if !proved.never_dearer {
                 wanted.push(Wanted {
                     name: name.to_owned(),
                     way: "dearer",
                     told: Box::new(told),
                     differs: Box::new(move |_, seen| dearer(&of(&seen.old), &of(&seen.new))),
                     settled: Box::new(move |_, seen| of(&seen.new).from > of(&seen.old).to),
+                    by_sums: false,
                     view: None,
                 });
+            }
+            if !proved.never_cheaper {
                 wanted.push(Wanted {
                     name: name.to_owned(),
                     way: "cheaper",
                     told: Box::new(told),
                     differs: Box::new(move |_, seen| dearer(&of(&seen.new), &of(&seen.old))),
                     settled: Box::new(move |_, seen| of(&seen.new).to < of(&seen.old).from),
+                    by_sums: false,
                     view: None,
                 });
             }
         }
-        if same.cost && same.tiers {
+        if same.cost.same() && same.tiers {
             figures.push(FigureView::same("tier"));
         } else {
             let one = |outcome: &Outcome| outcome.tier.from == outcome.tier.to && outcome.left_tier.from == outcome.left_tier.to;
@@ -240,6 +293,7 @@ impl Proving<'_> {
                 told: Box::new(figure::tier),
                 differs: Box::new(|books, seen| figure::tier(books.old, &seen.old) != figure::tier(books.new, &seen.new)),
                 settled: Box::new(move |_, seen| one(&seen.old) && one(&seen.new)),
+                by_sums: false,
                 view: None,
             });
         }
@@ -253,6 +307,7 @@ impl Proving<'_> {
                 told: Box::new(figure::due),
                 differs: Box::new(|books, seen| figure::due(books.old, &seen.old) != figure::due(books.new, &seen.new)),
                 settled: Box::new(move |_, seen| one(&seen.old) && one(&seen.new)),
+                by_sums: false,
                 view: None,
             });
         }
@@ -270,6 +325,7 @@ impl Proving<'_> {
                 settled: Box::new(|_, seen| {
                     [&seen.old, &seen.new].iter().all(|outcome| outcome.aid.iter().all(|aid| aid.state != AidWord::Open))
                 }),
+                by_sums: true,
                 view: None,
             });
         }
@@ -288,6 +344,7 @@ impl Proving<'_> {
                     let open = |book: &Book, outcome: &Outcome| counsel(book, outcome, &third) == Some(StateWord::Open);
                     !open(books.old, &seen.old) && !open(books.new, &seen.new)
                 }),
+                by_sums: true,
                 view: None,
             });
         }
@@ -311,6 +368,7 @@ impl Proving<'_> {
                 self.try_all(&mut wanted, vec![dated(record)], false);
             }
         }
+        self.try_joined(&mut wanted, &dated);
         for Wanted { name, way, view, .. } in wanted {
             let view = view.unwrap_or_else(|| WayView::open(way));
             match figures.iter_mut().find(|figure| figure.figure == name) {
@@ -320,6 +378,40 @@ impl Proving<'_> {
         }
         figures.iter_mut().for_each(FigureView::settle);
         figures
+    }
+
+    /// What no difference shows by itself, two together may, or one at the very sum that a counsel or a fund asks for.
+    fn try_joined(&mut self, wanted: &mut [Wanted], dated: &dyn Fn(Vec<RecordEntry>) -> Vec<RecordEntry>) {
+        if wanted.iter().all(|wanted| wanted.view.is_some()) {
+            return;
+        }
+        let borders = Borders::of(self.replay.both, [self.books.old, self.books.new]);
+        let mut singles: Vec<Vec<RecordEntry>> = self.with_the_rest().into_iter().map(dated).collect();
+        singles.sort_by_key(Vec::len);
+        singles.truncate(MOST_JOINED);
+        let mut others = singles.clone();
+        for pair in self.both.pairs.iter().take(MOST_JOINED) {
+            if let Some(mut record) = self.weighing.showing(pair) {
+                record.push(RecordEntry::RestGood);
+                others.push(record);
+            }
+        }
+        let pairs = singles.iter().enumerate().flat_map(|(at, one)| others[at + 1..].iter().map(|other| joined(one, other)));
+        let records: Vec<Vec<RecordEntry>> = singles.iter().cloned().chain(pairs).collect();
+        let mut trials = MOST_TRIALS;
+        for record in records {
+            let sums = wanted.iter().any(|wanted| wanted.view.is_none() && wanted.by_sums);
+            if trials == 0 || wanted.iter().all(|wanted| wanted.view.is_some()) {
+                return;
+            }
+            let seen = if sums { self.replay.judge(&record) } else { None };
+            let mut tried = vec![record];
+            if let Some(seen) = seen {
+                tried.extend(borders.between(&tried[0], &seen));
+            }
+            trials = trials.saturating_sub(tried.len());
+            self.try_all(wanted, tried, false);
+        }
     }
 
     /// Tries records for the differences that are still wanted; `certain` takes only what both outcomes are certain of.
@@ -359,5 +451,7 @@ struct Wanted {
     differs: Box<Shows<'static>>,
     /// Whether both outcomes are certain of it.
     settled: Box<Shows<'static>>,
+    /// Whether it asks what a sum comes to beside what the record says that something is worth.
+    by_sums: bool,
     view: Option<WayView>,
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use purfle_lang::book::{AidWord, Book, CounselId, FindingId, PlayedWord, RecordEntry, StateWord};
+use purfle_lang::book::{AidWord, Book, CounselId, FindingId, LookId, PlayedWord, RecordEntry, StateWord};
 use purfle_lang::compare::{Kind, Relation, Said, Turn, Whole, said};
 
 use crate::judge::Judge;
@@ -18,6 +18,8 @@ pub struct Replay<'a> {
     pub new: &'a mut Judge,
     /// Both books in one, in whose terms records come.
     pub both: &'a Book,
+    /// Looks that apply in other cases by the one than by the other.
+    pub guarded: &'a [LookId],
 }
 
 /// What comes of one record.
@@ -33,15 +35,54 @@ pub struct Seen {
 impl Replay<'_> {
     /// Judges a record by both; none where one of them refuses it.
     pub fn judge(&mut self, record: &[RecordEntry]) -> Option<Seen> {
-        let mut left_out = Vec::new();
+        let mut left_out: Vec<String> = Vec::new();
+        let (both, guarded) = (self.both, self.guarded);
         let mut outcome = |judge: &mut Judge| {
             let book = Arc::clone(&judge.plan().book);
-            let Said { entries, left_out: left } = said(self.both, &book, record)?;
+            let Said { entries, left_out: left } = said(both, &book, record)?;
             left_out.extend(left);
-            judge.judge(&record_of_entries(&entries)).ok()
+            if let Ok(outcome) = judge.judge(&record_of_entries(&entries)) {
+                return Some(outcome);
+            }
+            // What does not apply by this rulebook is nothing to say by it.
+            let (outcome, left) = without(both, guarded, record).into_iter().find_map(|(record, left)| {
+                let Said { entries, .. } = said(both, &book, &record)?;
+                Some((judge.judge(&record_of_entries(&entries)).ok()?, left))
+            })?;
+            left_out.extend(left);
+            Some(outcome)
         };
         let (old, new) = (outcome(self.old)?, outcome(self.new)?);
+        left_out.sort_unstable();
+        left_out.dedup();
         Some(Seen { old, new, left_out })
+    }
+}
+
+/// A record without one of these looks, and without all of them, with what is left out.
+fn without(both: &Book, guarded: &[LookId], record: &[RecordEntry]) -> Vec<(Vec<RecordEntry>, Vec<String>)> {
+    let of = |entry: &RecordEntry| match entry {
+        RecordEntry::Look(look, ..) => guarded.contains(look).then_some(*look),
+        _ => None,
+    };
+    let mut said: Vec<LookId> = record.iter().filter_map(of).collect();
+    said.dedup();
+    let singles = said.iter().map(|look| vec![*look]);
+    let all = (said.len() > 1).then(|| said.clone());
+    let left = |looks: Vec<LookId>| {
+        let rest = record.iter().filter(|entry| of(entry).is_none_or(|look| !looks.contains(&look)));
+        (rest.cloned().collect(), looks.iter().map(|look| both.look_path(*look)).collect())
+    };
+    singles.chain(all).map(left).collect()
+}
+
+impl Replay<'_> {
+    /// Judges a record by one of the two, in the terms of both; none where it refuses it.
+    pub fn by_one(&mut self, record: &[RecordEntry], new: bool) -> Option<Outcome> {
+        let judge = if new { &mut *self.new } else { &mut *self.old };
+        let book = Arc::clone(&judge.plan().book);
+        let Said { entries, .. } = said(self.both, &book, record)?;
+        judge.judge(&record_of_entries(&entries)).ok()
     }
 }
 

@@ -172,8 +172,10 @@ pub struct ProvenView {
     pub same: usize,
     /// What a record may say by one of the two and not by the other.
     pub looks: Vec<LookView>,
-    /// Looks of one name that apply in other cases, so that what hangs on them may be told as not decided.
+    /// Looks of one name that are taken for two, so that what hangs on them may be told as not decided.
     pub apart: Vec<String>,
+    /// Looks that apply in other cases by the one rulebook than by the other.
+    pub applies: Vec<String>,
     /// The findings that can, or may, come out differently.
     pub findings: Vec<FindingView>,
     /// The figures of the whole outcome.
@@ -187,6 +189,19 @@ pub struct LookView {
     pub look: String,
     /// What differs.
     pub says: String,
+    /// Findings that can hold only with what one of the two alone takes here.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub findings: Vec<BeyondView>,
+}
+
+/// A finding that can hold only with what one of the two alone takes; the record is one for that rulebook.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+pub struct BeyondView {
+    /// Its name.
+    pub finding: String,
+    /// `newly-found` with what the new rulebook takes, `no-longer-found` with what the old one took.
+    #[serde(flatten)]
+    pub way: WayView,
 }
 
 /// A finding that can, or may, come out differently.
@@ -226,7 +241,7 @@ impl FigureView {
 }
 
 /// One way in which something comes out differently.
-#[derive(Debug, Serialize)]
+#[derive(Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct WayView {
     /// `newly-found`, `dearer` and so on.

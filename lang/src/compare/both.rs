@@ -3,12 +3,14 @@
 //! What has one name and one meaning in both is one thing there. So a question about both at once is an ordinary question
 //! about a book, and what is the same in both is never asked about.
 
-use super::carry::{Carry, Outside, bare};
+use super::carry::{Beyond, Carry, Outside, alike, bare};
 use super::cost::{self, Dearer, Own};
+use super::guarded::Guarded;
 use super::money::Money;
 use crate::book::{
     Book, Comparison, Condition, Counsel, Finding, FindingId, LookAt, LookId, LookKind, PlaceAt, StepId, Test, UrgencyLine, Value,
 };
+use crate::number::Number;
 use crate::span::Span;
 
 /// Two books in one.
@@ -28,14 +30,29 @@ pub struct Both<'a> {
     pub old_steps: Vec<StepId>,
     /// The step of each of the new ladder's.
     pub new_steps: Vec<StepId>,
-    /// Findings that hold where a record says what only one of the books takes.
-    pub outside: Vec<FindingId>,
+    /// What a record may say by only one of the books.
+    pub outside: Vec<Alone>,
     /// Looks of one name that had to be taken for two.
     pub apart: Vec<LookId>,
-    /// Counsels that are not written alike, by name.
+    /// Looks that apply in other cases by the one book than by the other.
+    pub guarded: Vec<LookId>,
+    /// Whether every look that both have asks the same, in the same cases, and takes the same for good.
+    pub looks_alike: bool,
+    /// Counsels that are not written alike, or ask how soon, by name.
     pub counsels: Vec<CounselPair>,
     pub(super) old_money: Money,
     pub(super) new_money: Money,
+}
+
+/// What a look takes by one of the books alone.
+#[derive(Debug, Clone, Copy)]
+pub struct Alone {
+    /// The look, in both.
+    pub look: LookId,
+    /// Whether it is the new book that takes it.
+    pub by_new: bool,
+    /// The finding of both that holds where a record says it.
+    pub said: FindingId,
 }
 
 /// A counsel by its name.
@@ -47,7 +64,7 @@ pub struct CounselPair {
     pub old: Option<usize>,
     /// That of the new book.
     pub new: Option<usize>,
-    /// Whether it asks for totals, which no question about cases can answer.
+    /// Whether it asks for sums, which no question about cases can answer.
     pub not_decided: bool,
 }
 
@@ -63,6 +80,8 @@ pub struct Pair {
     pub new: Option<(FindingId, FindingId)>,
     /// When its own cost differs.
     pub cost: OwnCost,
+    /// The most it costs by itself in either book; none where that is not known.
+    pub most: Option<Number>,
 }
 
 /// When the own cost of a finding differs.
@@ -94,20 +113,38 @@ impl Pair {
 impl<'a> Both<'a> {
     /// Puts two books into one.
     pub fn new(old: &'a Book, new: &'a Book) -> Self {
+        let (both, _) = Self::with(old, new, &Guarded::default());
+        if both.apart.is_empty() {
+            return both;
+        }
+        // What applies in other cases is one look all the same, as long as each test can say when it applies.
+        let guarded = Guarded::of(old, new, &both.book, &both.apart);
+        match guarded.map(|guarded| Self::with(old, new, &guarded)) {
+            Some((guarded, said)) if said && guarded.apart.len() < both.apart.len() => guarded,
+            _ => both,
+        }
+    }
+
+    /// The same with these looks and parts taken as one; and whether every test says when they apply.
+    fn with(old: &'a Book, new: &'a Book, guarded: &Guarded) -> (Self, bool) {
         let rungs = |book: &Book| book.steps.iter().map(|step| step.name.clone()).collect::<Vec<_>>();
         let one_ladder = rungs(old) == rungs(new);
         let old_steps: Vec<StepId> = (0..old.steps.len()).map(StepId::from_index).collect();
         let first = if one_ladder { 0 } else { old.steps.len() };
         let new_steps: Vec<StepId> = (0..new.steps.len()).map(|at| StepId::from_index(first + at)).collect();
-        let mut carry = Carry::new(old, empty(old, new, one_ladder), old_steps.clone());
+        let mut carry = Carry::new(old, empty(old, new, one_ladder), old_steps.clone(), guarded);
         let in_old = carry.all();
         let before: Vec<Own> = old.findings.iter().map(|finding| cost::of(old, finding, &mut carry)).collect();
         let old_money = Money::of(old, &mut carry);
+        let old_looks = carry.carried_looks();
         let old_counsels: Vec<Condition> = old.counsels.iter().map(|counsel| carry.condition(&counsel.when)).collect();
-        let mut carry = Carry::new(new, carry.book, new_steps.clone());
+        let mut unsaid = carry.unsaid;
+        let mut carry = Carry::new(new, carry.book, new_steps.clone(), guarded);
         let in_new = carry.all();
         let new_counsels: Vec<Condition> = new.counsels.iter().map(|counsel| carry.condition(&counsel.when)).collect();
         let new_money = Money::of(new, &mut carry);
+        let looks_alike =
+            guarded.is_empty() && carry.outside.is_empty() && carry.apart.is_empty() && alike(&old_looks, &carry.carried_looks());
         let pairs = pairs(old, new, &in_old, &in_new);
         let mut both = Both {
             old,
@@ -119,21 +156,30 @@ impl<'a> Both<'a> {
             new_steps,
             outside: Vec::new(),
             apart: Vec::new(),
+            guarded: carry.guarded_looks(),
+            looks_alike,
             counsels: Vec::new(),
             old_money,
             new_money,
         };
         for at in 0..both.pairs.len() {
             both.pairs[at].cost = both.own_cost(&mut carry, &before, at);
+            both.pairs[at].most = both.most(&mut carry, &before, at);
         }
+        unsaid |= carry.unsaid;
         let Carry { book, outside, apart, .. } = carry;
         both.book = book;
         both.apart = apart;
         both.counsels(&old_counsels, &new_counsels);
-        for (look, outside) in outside {
-            both.add_outside(look, &outside);
+        for outside in outside {
+            both.add_outside(&outside);
         }
-        both
+        (both, !unsaid)
+    }
+
+    /// Whether everything that both have applies in the same cases.
+    pub(super) fn applies_alike(&self) -> bool {
+        self.apart.is_empty() && self.guarded.is_empty()
     }
 
     /// Puts the counsels that are not written alike beside each other.
@@ -146,8 +192,15 @@ impl<'a> Both<'a> {
             let at = |book: &Book| book.counsels.iter().position(|counsel| counsel.name == *name);
             let (old, new) = (at(self.old), at(self.new));
             let (was, now) = (old.and_then(|at| before.get(at)), new.and_then(|at| after.get(at)));
-            let totals = [was, now].into_iter().flatten().any(asks_totals);
+            let asked = || [was, now].into_iter().flatten();
+            let totals = asked().any(asks_totals);
             if was == now && !totals {
+                continue;
+            }
+            // How soon is a matter of the findings alone; what it costs is not.
+            let sums = asked().any(|when| asks(when, &|test| !matches!(test, Test::TotalUrgency { .. }) && is_total(test)));
+            if was == now && sums {
+                // The same question about sums has the same answer where the sums are the same.
                 continue;
             }
             let mut add = |book: &Book, at: Option<usize>, when: Option<&Condition>| {
@@ -156,11 +209,7 @@ impl<'a> Both<'a> {
                 Some(self.book.counsels.len() - 1)
             };
             let (old, new) = (add(self.old, old, was), add(self.new, new, now));
-            // The same question about totals has the same answer where the totals are the same.
-            let not_decided = totals && was != now;
-            if was != now {
-                self.counsels.push(CounselPair { name: name.clone(), old, new, not_decided });
-            }
+            self.counsels.push(CounselPair { name: name.clone(), old, new, not_decided: sums });
         }
     }
 
@@ -189,24 +238,38 @@ impl<'a> Both<'a> {
         }
     }
 
-    fn add_outside(&mut self, look: LookId, outside: &Outside) {
+    /// The most that a finding costs by itself in either book.
+    fn most(&self, carry: &mut Carry<'_>, before: &[Own], at: usize) -> Option<Number> {
+        let Pair { old, new, .. } = self.pairs[at];
+        let mut most = Number::from_integer(0);
+        if let Some((old, in_both)) = old {
+            most = most.max(cost::most(&carry.book, &carry.book[in_both], before.get(old.index())?)?);
+        }
+        if let Some((new, in_both)) = new {
+            let own = cost::of(self.new, &self.new[new], carry);
+            most = most.max(cost::most(&carry.book, &carry.book[in_both], &own)?);
+        }
+        Some(most)
+    }
+
+    fn add_outside(&mut self, Outside { look, carried, what }: &Outside) {
+        let (look, by_new) = (*look, *carried);
         let part = self.book[look].part;
         let each = self.book[part].repeats();
         let at = LookAt { look, place: if each { PlaceAt::Here } else { PlaceAt::Single } };
         let test = |test: Test| Condition::Test(test, Span::default());
-        let signs = match outside {
-            Outside::Choices(choices) if matches!(self.book[look].kind, LookKind::SomeOf(_)) => {
+        let compared = |comparison, limit: &Number| test(Test::Compare(comparison, Value::Look(at), Value::Number(*limit)));
+        let signs = match what {
+            Beyond::Choices(choices) if matches!(self.book[look].kind, LookKind::SomeOf(_)) => {
                 test(Test::HasAny { look: at, choices: choices.clone() })
             }
-            Outside::Choices(choices) => test(Test::IsOneOf { look: at, choices: choices.clone(), not: false }),
-            Outside::Numbers(least, most) => Condition::Any(vec![
-                test(Test::Compare(Comparison::Below, Value::Look(at), Value::Number(*least))),
-                test(Test::Compare(Comparison::Above, Value::Look(at), Value::Number(*most))),
-            ]),
+            Beyond::Choices(choices) => test(Test::IsOneOf { look: at, choices: choices.clone(), not: false }),
+            Beyond::Below(least) => compared(Comparison::Below, least),
+            Beyond::Above(most) => compared(Comparison::Above, most),
         };
         let Some(like) = self.book.findings.first().map(plain) else { return };
         let finding = Finding { on: part, each, signs, ..like };
-        self.outside.push(add(&mut self.book, finding));
+        self.outside.push(Alone { look, by_new, said: add(&mut self.book, finding) });
     }
 }
 
@@ -231,11 +294,11 @@ fn pairs(old: &Book, new: &Book, in_old: &[FindingId], in_new: &[FindingId]) -> 
     let mut pairs = Vec::new();
     for finding in &old.findings {
         let name = finding.name.clone();
-        pairs.push(Pair { old: at(old, in_old, &name), new: at(new, in_new, &name), cost: OwnCost::Same, name });
+        pairs.push(Pair { old: at(old, in_old, &name), new: at(new, in_new, &name), cost: OwnCost::Same, most: None, name });
     }
     for finding in new.findings.iter().filter(|finding| old.find_finding(&finding.name).is_none()) {
         let name = finding.name.clone();
-        pairs.push(Pair { old: None, new: at(new, in_new, &name), cost: OwnCost::Same, name });
+        pairs.push(Pair { old: None, new: at(new, in_new, &name), cost: OwnCost::Same, most: None, name });
     }
     pairs
 }
@@ -268,16 +331,24 @@ pub(super) fn add(book: &mut Book, finding: Finding) -> FindingId {
 
 /// Whether a condition asks for the totals of an outcome.
 pub(super) fn asks_totals(condition: &Condition) -> bool {
+    asks(condition, &is_total)
+}
+
+fn asks(condition: &Condition, wanted: &dyn Fn(&Test) -> bool) -> bool {
     match condition {
-        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => inner.iter().any(asks_totals),
-        Condition::Not(inner) | Condition::Places { with: inner, .. } => asks_totals(inner),
+        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => inner.iter().any(|one| asks(one, wanted)),
+        Condition::Not(inner) | Condition::Places { with: inner, .. } => asks(inner, wanted),
         Condition::Found(..) => false,
-        Condition::Test(test, _) => match test {
-            Test::TotalUrgency { .. } | Test::TotalTier { .. } => true,
-            Test::Compare(_, left, right) => has_total(left) || has_total(right),
-            Test::Between(value, low, high) => has_total(value) || has_total(low) || has_total(high),
-            Test::IsOneOf { .. } | Test::HasAny { .. } | Test::NoDate { .. } | Test::PlaceIs { .. } => false,
-        },
+        Condition::Test(test, _) => wanted(test),
+    }
+}
+
+fn is_total(test: &Test) -> bool {
+    match test {
+        Test::TotalUrgency { .. } | Test::TotalTier { .. } => true,
+        Test::Compare(_, left, right) => has_total(left) || has_total(right),
+        Test::Between(value, low, high) => has_total(value) || has_total(low) || has_total(high),
+        Test::IsOneOf { .. } | Test::HasAny { .. } | Test::NoDate { .. } | Test::PlaceIs { .. } => false,
     }
 }
 

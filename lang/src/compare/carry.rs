@@ -8,6 +8,8 @@ use crate::book::{
 use crate::number::Number;
 use crate::span::Span;
 
+use super::guarded::{Guarded, at_place, looks_of};
+
 /// A book on its way into another.
 pub(super) struct Carry<'a> {
     /// The book that is carried.
@@ -25,24 +27,43 @@ pub(super) struct Carry<'a> {
     /// The finding that holds as each does.
     holding: Vec<Option<FindingId>>,
     /// What a record of one of the two may say of a look and one of the other may not.
-    pub outside: Vec<(LookId, Outside)>,
+    pub outside: Vec<Outside>,
     /// Looks of one name that are not the same: they apply by something else, or ask something else.
     pub apart: Vec<LookId>,
+    /// Looks and parts that are taken as one although they apply in other cases.
+    guarded: &'a Guarded,
+    /// Whether a test of such a look cannot be written so that it says when that applies.
+    pub unsaid: bool,
 }
 
-/// What lies outside one of two looks that are taken as one.
+/// What one of two looks that are taken as one takes, and the other does not.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Outside {
+pub(super) struct Outside {
+    /// The look.
+    pub look: LookId,
+    /// Whether it is the carried one that takes it.
+    pub carried: bool,
+    /// What it is.
+    pub what: Beyond,
+}
+
+/// What one of two looks takes and the other does not.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Beyond {
     /// Choices.
     Choices(Vec<usize>),
-    /// Numbers below the first and above the second.
-    Numbers(Number, Number),
+    /// Numbers below this.
+    Below(Number),
+    /// Numbers above this.
+    Above(Number),
 }
 
 impl<'a> Carry<'a> {
     /// Nothing carried yet. `steps` are those of the carried book's ladder in the other.
-    pub fn new(from: &'a Book, into: Book, steps: Vec<StepId>) -> Self {
+    pub fn new(from: &'a Book, into: Book, steps: Vec<StepId>, guarded: &'a Guarded) -> Self {
         Self {
+            guarded,
+            unsaid: false,
             from,
             book: into,
             steps,
@@ -68,7 +89,13 @@ impl<'a> Carry<'a> {
             return known;
         }
         let finding = &self.from[id];
-        let (on, signs) = (self.part(finding.on), self.condition(&finding.signs));
+        let on = self.part(finding.on);
+        let mut signs = self.condition(&finding.signs);
+        if self.guarded.part(self.from, finding.on)
+            && let Some(there) = &self.from[finding.on].only_when
+        {
+            signs = Condition::All(vec![signs, self.condition(there)]);
+        }
         let unless: Vec<Condition> = finding.unless.iter().map(|unless| self.condition(unless)).collect();
         let carried = Finding { on, signs, unless, urgency: Vec::new(), ..bare(finding) };
         let known = self.book.find_finding(&finding.name).filter(|known| holds_alike(&self.book[*known], &carried));
@@ -114,7 +141,8 @@ impl<'a> Carry<'a> {
             return known;
         }
         let part = &self.from[id];
-        let only_when = part.only_when.as_ref().map(|when| self.condition(when));
+        let guarded = self.guarded.part(self.from, id);
+        let only_when = part.only_when.as_ref().filter(|_| !guarded).map(|when| self.condition(when));
         let places = match &part.places {
             Places::Fixed(places) => Places::Fixed(
                 places
@@ -145,7 +173,8 @@ impl<'a> Carry<'a> {
         }
         let look = &self.from[id];
         let part = self.part(look.part);
-        let only_when = look.only_when.as_ref().map(|when| self.condition(when));
+        let guarded = self.guarded.look(self.from, id);
+        let only_when = look.only_when.as_ref().filter(|_| !guarded).map(|when| self.condition(when));
         let named = self.book.find_look(part, &look.name);
         let known = named.filter(|known| self.book[*known].only_when == only_when && self.joined(*known, id));
         let at = known.unwrap_or_else(|| {
@@ -174,6 +203,7 @@ impl<'a> Carry<'a> {
     fn joined(&mut self, known: LookId, id: LookId) -> bool {
         let (from, into) = (&self.from[id].kind, &mut self.book.looks[known.index()].kind);
         let whole = |count: i64| Number::from_integer(i128::from(count));
+        let mut beyond: Vec<(bool, Beyond)> = Vec::new();
         match (from, into) {
             (LookKind::YesNo, LookKind::YesNo) => self.choices[id.index()] = vec![0, 1],
             (LookKind::OneOf(new), LookKind::OneOf(old)) | (LookKind::SomeOf(new), LookKind::SomeOf(old)) => {
@@ -185,41 +215,30 @@ impl<'a> Carry<'a> {
                     })
                 };
                 let places: Vec<usize> = new.iter().map(|choice| place(old, choice)).collect();
-                let alone: Vec<usize> = (0..old.len()).filter(|at| *at >= before || !places.contains(at)).collect();
-                if !alone.is_empty() {
-                    self.outside.push((known, Outside::Choices(alone)));
-                }
+                let alone: Vec<usize> = (0..before).filter(|at| !places.contains(at)).collect();
+                beyond.push((false, Beyond::Choices(alone)));
+                beyond.push((true, Beyond::Choices((before..old.len()).collect())));
                 self.choices[id.index()] = places;
             }
             (LookKind::Measured { unit, from, to, .. }, LookKind::Measured { unit: there, from: low, to: high, .. })
                 if unit.dimension() == there.dimension() =>
             {
-                let (least, most) = ((*from).max(*low), (*to).min(*high));
-                let differ = from != low || to != high;
+                beyond = ends((*from, *to), (*low, *high));
                 (*low, *high) = ((*low).min(*from), (*high).max(*to));
-                if differ {
-                    self.outside.push((known, Outside::Numbers(least, most)));
-                }
             }
             (LookKind::Priced { from, to }, LookKind::Priced { from: low, to: high }) => {
-                let (least, most) = ((*from).max(*low), (*to).min(*high));
-                let differ = from != low || to != high;
+                beyond = ends((*from, *to), (*low, *high));
                 (*low, *high) = ((*low).min(*from), (*high).max(*to));
-                if differ {
-                    self.outside.push((known, Outside::Numbers(least, most)));
-                }
             }
             (LookKind::Counted { from, to }, LookKind::Counted { from: low, to: high }) => {
-                let (least, most) = ((*from).max(*low), (*to).min(*high));
-                let differ = from != low || to != high;
+                beyond = ends((whole(*from), whole(*to)), (whole(*low), whole(*high)));
                 (*low, *high) = ((*low).min(*from), (*high).max(*to));
-                if differ {
-                    self.outside.push((known, Outside::Numbers(whole(least), whole(most))));
-                }
             }
             (LookKind::Dated, LookKind::Dated) | (LookKind::Written, LookKind::Written) => {}
             _ => return false,
         }
+        beyond.retain(|(_, what)| *what != Beyond::Choices(Vec::new()));
+        self.outside.extend(beyond.into_iter().map(|(carried, what)| Outside { look: known, carried, what }));
         true
     }
 
@@ -237,6 +256,65 @@ impl<'a> Carry<'a> {
 
     /// A condition in the other's terms, without the places at which it is written.
     pub fn condition(&mut self, condition: &Condition) -> Condition {
+        if self.guarded.is_empty() { self.plain(condition) } else { self.carried_in(condition, false) }
+    }
+
+    /// The same, or the opposite, a `not` carried in to the single tests, each of which says when its looks apply.
+    fn carried_in(&mut self, condition: &Condition, not: bool) -> Condition {
+        let mut all = |inner: &[Condition]| inner.iter().map(|one| self.carried_in(one, not)).collect::<Vec<_>>();
+        let turned = |condition: Condition| if not { Condition::Not(Box::new(condition)) } else { condition };
+        match condition {
+            Condition::All(inner) | Condition::Any(inner) => {
+                let inner = all(inner);
+                if matches!(condition, Condition::All(_)) != not { Condition::All(inner) } else { Condition::Any(inner) }
+            }
+            Condition::AtLeast(count, inner) => {
+                let inner = all(inner);
+                let opposite = (inner.len() as u32 + 1).saturating_sub(*count);
+                Condition::AtLeast(if not { opposite } else { *count }, inner)
+            }
+            Condition::Not(inner) => self.carried_in(inner, !not),
+            Condition::Found(..) => turned(self.plain(condition)),
+            Condition::Test(test, _) => {
+                let mut met = vec![turned(self.plain(condition))];
+                for at in looks_of(self.from, test) {
+                    met.extend(self.applies(at));
+                }
+                if met.len() == 1 { met.swap_remove(0) } else { Condition::All(met) }
+            }
+            Condition::Places { part, .. } => {
+                // Its inner condition is only asked whether it is met.
+                let places = turned(self.plain(condition));
+                match self.from[*part].only_when.as_ref().filter(|_| self.guarded.part(self.from, *part)) {
+                    Some(when) => Condition::All(vec![places, self.carried_in(when, false)]),
+                    None => places,
+                }
+            }
+        }
+    }
+
+    /// When a look applies by the carried book, where the look that is taken as one does not say so.
+    fn applies(&mut self, at: LookAt) -> Vec<Condition> {
+        let look = &self.from[at.look];
+        if !self.guarded.look(self.from, at.look) {
+            return Vec::new();
+        }
+        let mut when: Vec<Condition> = Vec::new();
+        if self.guarded.part(self.from, look.part) {
+            when.extend(self.from[look.part].only_when.clone());
+        }
+        if let Some(own) = &look.only_when {
+            let there = match at.place {
+                PlaceAt::Fixed(place) => at_place(self.from, own, look.part, place),
+                PlaceAt::Single | PlaceAt::Here => Some(own.clone()),
+            };
+            self.unsaid |= there.is_none();
+            when.extend(there);
+        }
+        when.iter().map(|when| self.carried_in(when, false)).collect()
+    }
+
+    fn plain(&mut self, condition: &Condition) -> Condition {
         let mut all = |inner: &[Condition]| inner.iter().map(|one| self.condition(one)).collect::<Vec<_>>();
         match condition {
             Condition::All(inner) => Condition::All(all(inner)),
@@ -346,6 +424,66 @@ impl<'a> Carry<'a> {
         self.reckons[id.index()] = Some(at);
         at
     }
+}
+
+/// What a carried range takes beyond another, and the other beyond it.
+fn ends((from, to): (Number, Number), (low, high): (Number, Number)) -> Vec<(bool, Beyond)> {
+    let mut beyond = Vec::new();
+    if from != low {
+        beyond.push((from < low, Beyond::Below(from.max(low))));
+    }
+    if to != high {
+        beyond.push((to > high, Beyond::Above(to.min(high))));
+    }
+    beyond
+}
+
+/// A look in the terms of the other book.
+pub(super) struct CarriedLook {
+    at: Option<LookId>,
+    give_or_take: Option<Number>,
+    good: Option<CarriedGood>,
+}
+
+/// What is good of a look, in the terms of the other book.
+#[derive(PartialEq)]
+enum CarriedGood {
+    Choices(Vec<usize>),
+    Range(Value),
+    NoDate,
+}
+
+impl Carry<'_> {
+    /// Looks of the other that are taken as one although they apply in other cases.
+    pub fn guarded_looks(&self) -> Vec<LookId> {
+        let guarded = (0..self.from.looks.len()).filter(|at| self.guarded.look(self.from, LookId::from_index(*at)));
+        guarded.filter_map(|at| self.looks[at]).collect()
+    }
+
+    /// Every look of the book that is carried, once all of it is.
+    pub fn carried_looks(&mut self) -> Vec<CarriedLook> {
+        let from = self.from;
+        let mut looks = Vec::with_capacity(from.looks.len());
+        for (index, look) in from.looks.iter().enumerate() {
+            let good = look.good.as_ref().map(|good| match good {
+                Good::Choices(choices) => CarriedGood::Choices(self.choices_of(LookId::from_index(index), choices)),
+                Good::Range(value) => CarriedGood::Range(self.value(value)),
+                Good::NoDate => CarriedGood::NoDate,
+            });
+            let give_or_take = match &look.kind {
+                LookKind::Measured { give_or_take, .. } => *give_or_take,
+                _ => None,
+            };
+            looks.push(CarriedLook { at: self.looks[index], give_or_take, good });
+        }
+        looks
+    }
+}
+
+/// Whether the looks that two books have in common are read with the same error and have the same for good.
+pub(super) fn alike(one: &[CarriedLook], other: &[CarriedLook]) -> bool {
+    let same = |look: &CarriedLook, other: &CarriedLook| look.give_or_take == other.give_or_take && look.good == other.good;
+    one.iter().all(|look| other.iter().filter(|other| other.at == look.at).all(|other| same(look, other)))
 }
 
 /// Whether rows are the same; their order means nothing.

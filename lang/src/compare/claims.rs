@@ -1,7 +1,7 @@
 //! For every finding of two books, whether any record at all can come out differently: a case in which it does, or the
 //! proof that there is none.
 
-use super::both::{Both, OwnCost, Pair};
+use super::both::{Alone, Both, OwnCost, Pair};
 use super::ladder::{Relation, relation};
 use crate::book::{Finding, FindingId, Places, RecordEntry, StepId};
 use crate::check::World;
@@ -184,18 +184,24 @@ impl<'a> Weighing<'a> {
 
     /// A case of both books.
     pub(super) fn case(&self, met: &[Node], unmet: &[Node]) -> Verdict {
+        self.case_within(met, unmet, |_| true)
+    }
+
+    /// A case in which nothing is said that only one of the books takes, as far as that is to be avoided.
+    pub(super) fn case_within(&self, met: &[Node], unmet: &[Node], avoided: impl Fn(&Alone) -> bool) -> Verdict {
         let outside: Vec<Node> = self
             .both
             .outside
             .iter()
-            .flat_map(|finding| &self.world.of[finding.index()])
+            .filter(|alone| avoided(alone))
+            .flat_map(|alone| &self.world.of[alone.said.index()])
             .map(|standing| self.world.holding(*standing))
             .collect();
         self.world.case(&met.iter().collect::<Vec<_>>(), &unmet.iter().chain(&outside).collect::<Vec<_>>())
     }
 
     /// The two at each of their places; at any place where they are not judged at the same ones.
-    fn side_by_side(&self, (old, new): (FindingId, FindingId)) -> Vec<Spot> {
+    pub(super) fn side_by_side(&self, (old, new): (FindingId, FindingId)) -> Vec<Spot> {
         let book = &self.both.book;
         let (one, other) = (&book[old], &book[new]);
         let (before, after) = (&self.world.of[old.index()], &self.world.of[new.index()]);
@@ -259,9 +265,11 @@ pub(super) fn exactly(at_least: &[Node], step: usize) -> Node {
 }
 
 /// A finding of both books at one place.
-struct Spot {
-    old: Node,
-    new: Node,
+pub(super) struct Spot {
+    /// That the old one holds there.
+    pub old: Node,
+    /// That the new one does.
+    pub new: Node,
     /// That it holds at this step of the old ladder or a graver one.
     old_steps: Vec<Node>,
     new_steps: Vec<Node>,

@@ -92,29 +92,11 @@ fn rate(book: &Book, timed: bool, by: HandId) -> Number {
 
 /// When two costs differ at the places of a finding; none where that hangs on measures, or on too many looks at once.
 pub(super) fn compared(book: &mut Book, finding: &Finding, before: &Own, after: &Own) -> Option<Dearer> {
-    let spots: Vec<Spot> = match &book[finding.on].places {
-        _ if !finding.each => vec![Spot::Single],
-        Places::Single => vec![Spot::Single],
-        Places::Fixed(places) => (0..places.len() as u32).map(Spot::Fixed).collect(),
-        Places::AsFound => vec![Spot::Found(0)],
-    };
     let (mut dearer, mut cheaper) = (Vec::new(), Vec::new());
     let mut tried = 0;
-    for spot in spots {
+    for spot in spots(book, finding) {
         let hand = if finding.each { InHand::nothing().with(finding.on, spot) } else { InHand::nothing() };
-        let (mut numbers, mut keys) = (Vec::new(), Vec::new());
-        for (value, _, here) in before.pieces.iter().chain(&after.pieces) {
-            let hand = if *here { hand.clone() } else { InHand::nothing() };
-            inputs_of(book, value, &hand, &mut numbers, &mut keys);
-        }
-        if !numbers.is_empty() {
-            return None;
-        }
-        let all: usize = keys.iter().map(|key| book[key.look].choices().len().max(2) + 1).product();
-        tried += all;
-        if tried > MOST_COMBINATIONS {
-            return None;
-        }
+        let keys = keys(book, &hand, before.pieces.iter().chain(&after.pieces), &mut tried)?;
         for choices in key_combinations(book, &keys) {
             let (was, now) = (before.at(book, &hand, &choices)?, after.at(book, &hand, &choices)?);
             if was == now {
@@ -138,6 +120,46 @@ pub(super) fn compared(book: &mut Book, finding: &Finding, before: &Own, after: 
     }
     let any = |all: Vec<Condition>| (!all.is_empty()).then_some(Condition::Any(all));
     Some(Dearer { dearer: any(dearer), cheaper: any(cheaper) })
+}
+
+/// The most that a finding costs by itself at any of its places, whatever decides it; none where that hangs on measures, or
+/// on too many looks at once.
+pub(super) fn most(book: &Book, finding: &Finding, own: &Own) -> Option<Number> {
+    let mut most = Number::zero();
+    let mut tried = 0;
+    for spot in spots(book, finding) {
+        let hand = if finding.each { InHand::nothing().with(finding.on, spot) } else { InHand::nothing() };
+        let keys = keys(book, &hand, own.pieces.iter(), &mut tried)?;
+        for choices in key_combinations(book, &keys) {
+            most = most.max(own.at(book, &hand, &choices)?.1);
+        }
+    }
+    Some(most)
+}
+
+fn spots(book: &Book, finding: &Finding) -> Vec<Spot> {
+    match &book[finding.on].places {
+        _ if !finding.each => vec![Spot::Single],
+        Places::Single => vec![Spot::Single],
+        Places::Fixed(places) => (0..places.len() as u32).map(Spot::Fixed).collect(),
+        Places::AsFound => vec![Spot::Found(0)],
+    }
+}
+
+/// The looks that decide all these amounts; none where measures do, or where there are too many combinations to go through.
+fn keys<'p>(
+    book: &Book,
+    hand: &InHand,
+    pieces: impl Iterator<Item = &'p (Value, Number, bool)>,
+    tried: &mut usize,
+) -> Option<Vec<LookSpot>> {
+    let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+    for (value, _, here) in pieces {
+        let hand = if *here { hand.clone() } else { InHand::nothing() };
+        inputs_of(book, value, &hand, &mut numbers, &mut keys);
+    }
+    *tried += keys.iter().map(|key| book[key.look].choices().len().max(2) + 1).product::<usize>();
+    (numbers.is_empty() && *tried <= MOST_COMBINATIONS).then_some(keys)
 }
 
 fn test(test: Test) -> Condition {

@@ -7,9 +7,10 @@ use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
 
-use super::both::{Both, asks_totals};
+use super::both::{Both, Pair, asks_totals};
 use super::carry::Carry;
-use super::claims::{FindingClaims, Known};
+use super::claims::{FindingClaims, Kind, Known};
+use super::dearer::Way;
 use super::whole::{Whole, WholeClaim, holds_otherwise};
 use crate::book::{Aid, Book, Condition, Finding, FindingId, Value, WorkId};
 use crate::number::Number;
@@ -17,33 +18,44 @@ use crate::number::Number;
 /// What of one book's money there is to compare, in the terms of both.
 #[derive(Debug, Default)]
 pub(super) struct Money {
-    works: FxHashMap<String, Bench>,
-    findings: FxHashMap<String, Work>,
+    /// Bench steps by name.
+    pub works: FxHashMap<String, Bench>,
+    /// Findings by name.
+    pub findings: FxHashMap<String, Work>,
     /// Whom each fund is for.
     aids: FxHashMap<String, Option<Condition>>,
 }
 
 /// A bench step.
 #[derive(Debug, PartialEq)]
-struct Bench {
-    amount: Value,
-    rate: Number,
-    once: bool,
-    includes: BTreeSet<String>,
+pub(super) struct Bench {
+    /// How much.
+    pub amount: Value,
+    /// What one unit of that costs.
+    pub rate: Number,
+    /// Whether it is done once an instrument.
+    pub once: bool,
+    /// What it does as well.
+    pub includes: BTreeSet<String>,
 }
 
 /// What mending a finding takes, and what stands beside it in a sum.
 #[derive(Debug, PartialEq)]
-struct Work {
-    steps: BTreeSet<String>,
-    goods: Vec<Value>,
+pub(super) struct Work {
+    /// Bench steps.
+    pub steps: BTreeSet<String>,
+    /// Prices of goods.
+    pub goods: Vec<Value>,
     on_sight: bool,
-    yields_to: BTreeSet<String>,
-    becomes: BTreeSet<String>,
+    /// What it is listed under.
+    pub yields_to: BTreeSet<String>,
+    /// What it becomes if left.
+    pub becomes: BTreeSet<String>,
 }
 
 impl Work {
-    fn nothing(&self) -> bool {
+    /// Whether it adds nothing to a sum.
+    pub fn nothing(&self) -> bool {
         self.steps.is_empty() && self.goods.is_empty() && !self.on_sight
     }
 }
@@ -87,9 +99,9 @@ impl Money {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct SameFigures {
     /// What it costs.
-    pub cost: bool,
+    pub cost: Proved,
     /// What it costs if left.
-    pub left: bool,
+    pub left: Proved,
     /// The tiers, wherever the costs are the same.
     pub tiers: bool,
     /// By when it is to be seen to, and when to look again.
@@ -98,6 +110,22 @@ pub struct SameFigures {
     pub aids: Vec<String>,
     /// Counsels that ask for totals and are not proved to say the same, by name.
     pub counsels: Vec<String>,
+}
+
+/// What is proved of a sum.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Proved {
+    /// It is higher at no end, in no record.
+    pub never_dearer: bool,
+    /// It is lower at no end, in no record.
+    pub never_cheaper: bool,
+}
+
+impl Proved {
+    /// Whether it is always the same.
+    pub fn same(self) -> bool {
+        self.never_dearer && self.never_cheaper
+    }
 }
 
 /// What follows for the sums of the whole outcome from what is known of its findings.
@@ -159,7 +187,17 @@ pub fn same_figures(both: &Both<'_>, findings: &[FindingClaims], whole: &[WholeC
         (Some(one), Some(other)) => one.becomes == other.becomes,
         _ => alone(name),
     };
-    let left = cost && both.apart.is_empty() && names().all(|name| same_arrows(name) && (!moves.contains(name) || alone(name)));
+    let left = cost && both.applies_alike() && names().all(|name| same_arrows(name) && (!moves.contains(name) || alone(name)));
+    let could = |wanted: Kind| -> BTreeSet<&str> {
+        let ever = |claims: &&FindingClaims| claims.ways.iter().any(|(kind, known)| *kind == wanted && *known != Known::Never);
+        findings.iter().filter(ever).map(|claims| both.pairs[claims.pair].name.as_str()).collect()
+    };
+    let (gained, lost) = (could(Kind::Found), could(Kind::NotFound));
+    let up = Way { both, from: (both.old, old), to: (both.new, new), gained: gained.clone(), lost: lost.clone() };
+    let down = Way { both, from: (both.new, new), to: (both.old, old), gained: lost, lost: gained };
+    let (up, down) = (up.never(), down.never());
+    let proved = |same: bool, up: bool, down: bool| Proved { never_dearer: same || up, never_cheaper: same || down };
+    let costs = proved(cost, up.dearer, down.dearer);
     let tiers = {
         let list = |book: &Book| book.tiers.iter().map(|tier| (tier.name.clone(), tier.up_to)).collect::<Vec<_>>();
         list(both.old) == list(both.new)
@@ -172,9 +210,57 @@ pub fn same_figures(both: &Both<'_>, findings: &[FindingClaims], whole: &[WholeC
     };
     let within = |book: &Book| book.steps.iter().map(|step| (step.name.clone(), step.within)).collect::<Vec<_>>();
     let when = urgency && again && within(both.old) == within(both.new);
-    let aids = aids(both, cost, &moves);
-    let counsels = counsels(both, cost && urgency && tiers && both.one_ladder);
-    SameFigures { cost, left, tiers, when, aids, counsels }
+    let aids = aids(both, &moves);
+    let counsels = counsels(both, costs.same() && urgency && tiers && both.one_ladder);
+    SameFigures { cost: costs, left: proved(left, up.dearer_if_left, down.dearer_if_left), tiers, when, aids, counsels }
+}
+
+impl Both<'_> {
+    /// Whether a finding of both costs the same wherever it holds, by what that is made of, and becomes the same if left.
+    pub(super) fn same_money(&self, name: &str) -> bool {
+        let (old, new) = (&self.old_money, &self.new_money);
+        let (Some(one), Some(other)) = (old.findings.get(name), new.findings.get(name)) else { return false };
+        one == other && one.steps.iter().all(|step| same_bench(old, new, step, &mut BTreeSet::new()))
+    }
+
+    /// What a finding of either becomes if left, by name.
+    pub(super) fn becomes(&self, name: &str) -> BTreeSet<&String> {
+        let sides = [&self.old_money, &self.new_money];
+        sides.into_iter().filter_map(|side| side.findings.get(name)).flat_map(|work| &work.becomes).collect()
+    }
+
+    /// Whether both have the same funds, which say the same of the same findings and costs.
+    pub(super) fn same_aids(&self) -> bool {
+        let said = |book: &Book, money: &Money| {
+            let one = |aid: &Aid| (aid.name.clone(), aid_says(book, aid), money.aids.get(&aid.name).cloned());
+            book.aids.iter().map(one).collect::<Vec<_>>()
+        };
+        said(self.old, &self.old_money) == said(self.new, &self.new_money)
+    }
+}
+
+/// All that a fund says, but whom it is for, by name.
+#[derive(PartialEq)]
+struct AidSays {
+    covers_above: Option<Number>,
+    covers: BTreeSet<String>,
+    pays: Number,
+    cap: Option<Number>,
+    family_pays: Option<Number>,
+    not_beyond: Option<(Number, String)>,
+    needs: BTreeSet<String>,
+}
+
+fn aid_says(book: &Book, aid: &Aid) -> AidSays {
+    AidSays {
+        covers_above: aid.covers_above,
+        covers: aid.covers.iter().map(|id| book[*id].name.clone()).collect(),
+        pays: aid.pays,
+        cap: aid.cap,
+        family_pays: aid.family_pays,
+        not_beyond: aid.not_beyond.map(|(share, look)| (share, book.look_path(look))),
+        needs: aid.needs.iter().map(|look| book.look_path(*look)).collect(),
+    }
 }
 
 /// Whether a step is the same in both, and all that it includes.
@@ -189,19 +275,35 @@ fn same_bench(old: &Money, new: &Money, step: &str, seen: &mut BTreeSet<String>)
 }
 
 /// Funds that are not proved to say the same.
-fn aids(both: &Both<'_>, cost: bool, moves: &BTreeSet<&str>) -> Vec<String> {
+fn aids(both: &Both<'_>, moves: &BTreeSet<&str>) -> Vec<String> {
     let find = |book: &'_ Book, name: &str| book.aids.iter().find(|aid| aid.name == name).cloned();
-    let said = |book: &Book, aid: &Aid| {
-        let covers: BTreeSet<String> = aid.covers.iter().map(|id| book[*id].name.clone()).collect();
-        let needs: BTreeSet<String> = aid.needs.iter().map(|look| book.look_path(*look)).collect();
-        let beyond = aid.not_beyond.map(|(share, look)| (share, book.look_path(look)));
-        (aid.covers_above, covers, aid.pays, aid.cap, aid.family_pays, beyond, needs)
-    };
+    let charged = both.old.money == both.new.money && both.old.least_charge == both.new.least_charge;
+    let at = |id: FindingId| (both.book[id].on, both.book[id].each);
     let same = |name: &str| {
         let (Some(old), Some(new)) = (find(both.old, name), find(both.new, name)) else { return false };
-        let named = old.covers.iter().all(|id| !moves.contains(both.old[*id].name.as_str()));
         let who = both.old_money.aids.get(name) == both.new_money.aids.get(name);
-        cost && who && named && both.apart.is_empty() && said(both.old, &old) == said(both.new, &new)
+        let said = aid_says(both.old, &old);
+        if !(charged && who && both.applies_alike() && said == aid_says(both.new, &new)) {
+            return false;
+        }
+        // What a fund never covers makes no difference to it, and neither does what is the same in both.
+        let covered = |pair: &Pair| {
+            let named = said.covers.contains(&pair.name);
+            named || said.covers_above.is_some_and(|above| pair.most.is_none_or(|most| most > above))
+        };
+        let makes_room = |name: &str| {
+            let yields = |money: &Money, other: &str| money.findings.get(other).is_some_and(|work| work.yields_to.contains(name));
+            let other = |pair: &&Pair| yields(&both.old_money, &pair.name) || yields(&both.new_money, &pair.name);
+            both.pairs.iter().filter(other).any(covered)
+        };
+        both.pairs.iter().all(|pair| {
+            let moves = moves.contains(pair.name.as_str());
+            let stays = || {
+                let placed = matches!((pair.old, pair.new), (Some((_, one)), Some((_, other))) if at(one) == at(other));
+                !moves && placed && both.same_money(&pair.name)
+            };
+            (!covered(pair) || stays()) && (!moves || !makes_room(&pair.name))
+        })
     };
     let mut names: Vec<String> = both.old.aids.iter().chain(&both.new.aids).map(|aid| aid.name.clone()).collect();
     names.sort_unstable();

@@ -53,9 +53,10 @@ pub struct WholeClaim {
 }
 
 /// The levels of a ladder: their names, and for each what makes it reached, one condition for each finding at each place.
-struct Levels {
+pub(super) struct Levels {
     names: Vec<String>,
-    at_least: Vec<Vec<Node>>,
+    /// What makes each level reached.
+    pub at_least: Vec<Vec<Node>>,
 }
 
 impl Weighing<'_> {
@@ -185,9 +186,19 @@ impl Weighing<'_> {
     }
 
     fn counsels(&self, claims: &mut Vec<WholeClaim>) {
+        let (before, after) = (self.steps(true), self.steps(false));
         for counsel in &self.both.counsels {
-            let node = |at: Option<usize>| at.map_or(Node::Constant(false), |at| self.world.counsels[at].clone());
-            let (old, new) = (node(counsel.old), node(counsel.new));
+            let node = |at: Option<usize>, levels: &Levels| match at {
+                Some(at) => self.soon(&self.world.counsels[at], levels),
+                None => Some(Node::Constant(false)),
+            };
+            let (Some(old), Some(new)) = (node(counsel.old, &before), node(counsel.new, &after)) else {
+                for now in [true, false] {
+                    let way = Whole::Counsel { name: counsel.name.clone(), now };
+                    claims.push(WholeClaim { way, known: Known::NotDecided, reason: None });
+                }
+                continue;
+            };
             for now in [true, false] {
                 let (there, here) = if now { (&new, &old) } else { (&old, &new) };
                 let way = Whole::Counsel { name: counsel.name.clone(), now };

@@ -2,7 +2,7 @@
 
 use super::heading;
 use crate::report::{Paint, paragraph, paragraph_in, plain, shown};
-use crate::weigh::view::{FigureView, FindingView, ProvenView, WayView};
+use crate::weigh::view::{BeyondView, FigureView, FindingView, ProvenView, WayView};
 
 /// What was shown and proved.
 pub fn report(text: &mut String, view: Option<&ProvenView>, paint: Paint) {
@@ -17,12 +17,19 @@ pub fn report(text: &mut String, view: Option<&ProvenView>, paint: Paint) {
         paragraph(text, "", "What a record may say:");
         for look in &view.looks {
             paragraph_in(text, "  ", "      ", &format!("{}: {}", shown(&look.look), plain(&look.says)));
+            look.findings.iter().for_each(|finding| beyond(text, finding));
         }
     }
     if !view.apart.is_empty() {
         let names: Vec<_> = view.apart.iter().map(|look| shown(look)).collect();
         let words = "apply in other cases, or in other places, so what hangs on them may stay undecided";
         paragraph(text, "", &format!("These looks {words}: {}.", names.join(", ")));
+    }
+    if !view.applies.is_empty() {
+        let names: Vec<_> = view.applies.iter().map(|look| shown(look)).collect();
+        let words = "A record that tells one of them says that it applies, which may settle more by the one rulebook than by the \
+            other; that alone is not told as a difference.";
+        paragraph(text, "", &format!("These looks apply in other cases: {}. {words}", names.join(", ")));
     }
     outcome(text, &view.outcome);
     let price = |way: &WayView| way.known == "can" && matches!(way.way, "dearer" | "cheaper" | "on-sight");
@@ -54,7 +61,9 @@ fn certain(text: &mut String, view: &ProvenView) {
     let findings = |count: usize| if count == 1 { "1 finding".to_owned() } else { format!("{count} findings") };
     let same_outcome = view.outcome.iter().all(|figure| figure.known == "same");
     if view.can + view.not_decided == 0 {
-        let all = format!("No finding comes out differently in any record: proved for all {}.", view.same);
+        let beyond = view.looks.iter().any(|look| !look.findings.is_empty());
+        let records = if beyond { "any record that both take" } else { "any record" };
+        let all = format!("No finding comes out differently in {records}: proved for all {}.", view.same);
         paragraph(text, "", &all);
     } else {
         let mut words = format!("{} can come out differently", findings(view.can));
@@ -111,6 +120,20 @@ fn called(figure: &FigureView) -> String {
     }
 }
 
+/// A finding that is found only with what one of the two alone takes.
+fn beyond(text: &mut String, BeyondView { finding, way }: &BeyondView) {
+    let by_new = way.way == "newly-found";
+    let told = if by_new { &way.after } else { &way.before };
+    let who = if by_new { "only with what the new one alone takes" } else { "only with what the old one alone took" };
+    let (Some(example), Some(told)) = (&way.example, told) else {
+        paragraph(text, "    ", &format!("{} may be found {who}: not decided", shown(finding)));
+        return;
+    };
+    paragraph(text, "    ", &format!("{} is found {who}", shown(finding)));
+    paragraph(text, "      record  ", &plain(example));
+    paragraph(text, if by_new { "      after   " } else { "      before  " }, &plain(told));
+}
+
 /// One way: what it is, the record that shows it, and what comes of that before and after.
 fn way(text: &mut String, way: &WayView) {
     let what = words(way.way);
@@ -122,7 +145,11 @@ fn way(text: &mut String, way: &WayView) {
     paragraph(text, "      record  ", &plain(example));
     if !way.left_out.is_empty() {
         let names: Vec<_> = way.left_out.iter().map(|look| shown(look)).collect();
-        paragraph(text, "              ", &format!("(without {} where the rulebook has no such look)", names.join(", ")));
+        paragraph(
+            text,
+            "              ",
+            &format!("(without {} where the rulebook has no such look, or it does not apply)", names.join(", ")),
+        );
     }
     paragraph(text, "      before  ", &plain(before));
     paragraph(text, "      after   ", &plain(after));
