@@ -2,6 +2,7 @@
 
 mod applies;
 mod beyond;
+mod counted;
 mod differences;
 mod edits;
 

@@ -2,6 +2,7 @@
 
 mod alike;
 mod alone;
+mod brief;
 mod cases;
 mod choices;
 mod contexts;
@@ -41,6 +42,7 @@ use purfle_lang::evaluate::Spot;
 use purfle_lang::number::Number;
 use rustc_hash::FxHashMap;
 
+pub use brief::{Brief, Line};
 pub(crate) use intake::found_places;
 pub use laid_open::{StepPrice, WayPrice};
 
@@ -126,6 +128,18 @@ impl Judge {
     /// what each way of mending it costs.
     pub fn judge_in_full(&mut self, record: &Record) -> Result<Outcome, Impossible> {
         self.judged(record, true)
+    }
+
+    /// What past records are counted by, without what only a report of the record needs: what to look at next, counsels,
+    /// and what single findings cost. It is the same as in the whole outcome.
+    pub fn brief(&mut self, record: &Record) -> Result<Brief, Impossible> {
+        self.worked(record, false, |working, seen| {
+            let result = match seen.empty {
+                Some(_) => None,
+                None => working.brief(seen, record),
+            };
+            result.ok_or_else(|| impossible::explain(working, seen, record))
+        })?
     }
 
     /// Whether the costs of a record, now and if left, are exact and not only enclosed; no where the record cannot be.

@@ -15,6 +15,8 @@ pub struct Slice {
     pub affected: BTreeSet<FindingId>,
     /// The looks that decide them, and those that decide whether these apply.
     pub looks: BTreeSet<LookId>,
+    /// Whether what a record brings along decides them as well: its date, the record before.
+    pub brings: bool,
     /// The book cut down.
     pub book: Book,
 }
@@ -31,8 +33,8 @@ impl Slice {
             affected.insert(next);
         }
         let kept = needed(affected.clone(), &asks);
-        let looks = looks(book, &kept, &asks);
-        Self { book: cut(book, &kept), affected, looks }
+        let (looks, brings) = looks(book, &kept, &asks);
+        Self { book: cut(book, &kept), affected, looks, brings }
     }
 
     /// The slice in which nothing but whether a finding holds comes out as it does of the whole book: what it asks for
@@ -41,16 +43,25 @@ impl Slice {
         Self::holding_with(book, finding, &[])
     }
 
-    /// The same, and what other conditions ask for is kept as well.
+    /// The same of several findings.
+    pub fn holding_any(book: &Book, findings: &[FindingId]) -> Self {
+        Self::keeping(book, findings, findings.to_vec())
+    }
+
+    /// The same of one, and what other conditions ask for is kept as well.
     pub fn holding_with(book: &Book, finding: FindingId, others: &[&Condition]) -> Self {
-        let mut asks: Vec<Reads> = vec![Reads::default(); book.findings.len()];
-        let mut kept = BTreeSet::new();
         let mut waiting = vec![finding];
         for other in others {
             let mut reads = Reads::default();
             reads.condition(book, other);
             waiting.extend(reads.found);
         }
+        Self::keeping(book, &[finding], waiting)
+    }
+
+    fn keeping(book: &Book, affected: &[FindingId], mut waiting: Vec<FindingId>) -> Self {
+        let mut asks: Vec<Reads> = vec![Reads::default(); book.findings.len()];
+        let mut kept = BTreeSet::new();
         while let Some(id) = waiting.pop() {
             if kept.insert(id) {
                 let finding = &book[id];
@@ -62,8 +73,8 @@ impl Slice {
         let mut book = cut(book, &kept);
         book.raises.clear();
         book.findings.iter_mut().for_each(|finding| finding.urgency.retain(|line| line.when.is_none()));
-        let looks = looks(&book, &kept, &asks);
-        Self { affected: BTreeSet::from([finding]), looks, book }
+        let (looks, brings) = looks(&book, &kept, &asks);
+        Self { affected: affected.iter().copied().collect(), looks, brings, book }
     }
 }
 
@@ -83,21 +94,26 @@ pub fn reads_of(book: &Book, finding: &Finding) -> Reads {
     reads
 }
 
-fn looks(book: &Book, kept: &BTreeSet<FindingId>, asks: &[Reads]) -> BTreeSet<LookId> {
+/// The looks that decide these findings, and whether what a record brings along does.
+fn looks(book: &Book, kept: &BTreeSet<FindingId>, asks: &[Reads]) -> (BTreeSet<LookId>, bool) {
     let mut looks = BTreeSet::new();
+    let mut brings = false;
     let mut waiting: Vec<LookId> = Vec::new();
-    let take = |reads: &Reads, waiting: &mut Vec<LookId>| waiting.extend(reads.looks.iter().chain(&reads.keys).map(|at| at.look));
-    let read = |condition: &Condition, waiting: &mut Vec<LookId>| {
+    let mut take = |reads: &Reads, waiting: &mut Vec<LookId>| {
+        brings |= reads.brings;
+        waiting.extend(reads.looks.iter().chain(&reads.keys).map(|at| at.look));
+    };
+    let read = |condition: &Condition| {
         let mut reads = Reads::default();
         reads.condition(book, condition);
-        take(&reads, waiting);
+        reads
     };
     for id in kept {
         take(&asks[id.index()], &mut waiting);
         let on = book[*id].on;
-        book.raises.iter().filter(|raise| raise.on.contains(&on)).for_each(|raise| read(&raise.when, &mut waiting));
+        let raises = book.raises.iter().filter(|raise| raise.on.contains(&on)).map(|raise| &raise.when);
         let places = book[on].fixed_places().iter().flat_map(|place| &place.only_when);
-        book[on].only_when.iter().chain(places).for_each(|when| read(when, &mut waiting));
+        raises.chain(&book[on].only_when).chain(places).for_each(|when| take(&read(when), &mut waiting));
     }
     while let Some(look) = waiting.pop() {
         if !looks.insert(look) {
@@ -105,14 +121,14 @@ fn looks(book: &Book, kept: &BTreeSet<FindingId>, asks: &[Reads]) -> BTreeSet<Lo
         }
         let (look, part) = (&book[look], &book[book[look].part]);
         let places = part.fixed_places().iter().flat_map(|place| &place.only_when);
-        look.only_when.iter().chain(&part.only_when).chain(places).for_each(|when| read(when, &mut waiting));
+        look.only_when.iter().chain(&part.only_when).chain(places).for_each(|when| take(&read(when), &mut waiting));
         if let Some(Good::Range(value)) = &look.good {
             let mut reads = Reads::default();
             reads.value(book, value);
             take(&reads, &mut waiting);
         }
     }
-    looks
+    (looks, brings)
 }
 
 /// The book without prices, advice and words, and without signs for the findings that are not kept.

@@ -13,7 +13,7 @@ use purfle_lang::chain::merge;
 use purfle_lang::compare::items;
 
 use crate::load::Loaded;
-pub use counted::{Files, counted};
+pub use counted::{Files, counted, counted_apart};
 pub use house::{Moved, beside, is_house, moved};
 pub use proven::proven;
 use view::{ItemView, Words};

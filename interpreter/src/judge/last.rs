@@ -19,6 +19,8 @@ pub struct Last {
     counsels: Vec<Bounds>,
     funds: Vec<Fund>,
     begun: bool,
+    /// Whether counsels are passed over.
+    only_funds: bool,
     sets: Vec<CellSet>,
     /// How the rooms came out last, and whether each finding that is asked for holds there.
     together: Option<usize>,
@@ -71,13 +73,18 @@ pub struct ComeTo<'a> {
 }
 
 impl Last {
+    /// Nothing judged yet; counsels are passed over.
+    pub fn of_funds() -> Self {
+        Self { only_funds: true, ..Self::default() }
+    }
+
     /// Judges them for the choice of the context that is set in the ground.
     pub fn judge(&mut self, ground: Ground<'_>, come_to: ComeTo<'_>, memory: &mut VerdictMemory) {
         let prepared = ground.prepared;
         if ground.book.counsels.is_empty() && ground.book.aids.is_empty() {
             return;
         }
-        let Self { sets, holds, found_out, paid, .. } = self;
+        let Self { sets, holds, found_out, paid, only_funds, .. } = self;
         if self.together != Some(come_to.together) {
             self.together = Some(come_to.together);
             holds.clear();
@@ -91,7 +98,7 @@ impl Last {
         }
         sets.clone_from(&ground.seen.sets);
         let mut verdicts = Verdicts { ground, sets, holds, memory, together: come_to.together, found_out };
-        let met = counsels(&mut verdicts, come_to);
+        let met = if *only_funds { Vec::new() } else { counsels(&mut verdicts, come_to) };
         let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to, paid));
         let funds: Vec<Fund> = funds.collect();
         if !self.begun {

@@ -7,6 +7,7 @@ use rustc_hash::FxHashMap;
 
 use super::alone::{AloneLeft, other_ways};
 use super::at_of;
+use super::brief::Brief;
 use super::contexts::{Contexts, Live, Working};
 use super::figures::{Figures, SumsHere};
 use super::intake::Seen;
@@ -180,6 +181,32 @@ impl Working<'_> {
         });
         self.looks(seen, &contexts, &lowest, &mut looks);
         Some(self.report(seen, record, Gathering { figures, known, last, looks }))
+    }
+
+    /// What past records are counted by; none where the record cannot be.
+    pub(super) fn brief(&mut self, seen: &mut Seen, record: &Record) -> Option<Brief> {
+        let contexts = self.contexts(seen)?;
+        let Summed { whole: figures, sums, ways, way_of, .. } = self.summed(seen, &contexts)?;
+        self.narrow(seen, &contexts);
+        let known = self.known(seen, &contexts);
+        let mut last = Last::of_funds();
+        if !self.bench.book.aids.is_empty() {
+            self.each_context(seen, &contexts, |this, seen, choice| {
+                let ground = this.bench.ground(seen);
+                let way = &ways[way_of[choice]];
+                let (results, _, verdicts) = this.results_and_memory(&contexts.together[way.together]);
+                let come_to = ComeTo {
+                    live: &contexts.live,
+                    results: &results,
+                    together: way.together,
+                    steps: way.steps,
+                    sums: (way.sums, &sums[way.sums]),
+                    quoted: record.quoted,
+                };
+                last.judge(ground, come_to, verdicts);
+            });
+        }
+        Some(self.in_brief(seen, figures, &known, last))
     }
 
     /// Sets the context to each choice in turn, and back.

@@ -189,7 +189,7 @@ impl Working<'_> {
     }
 }
 
-fn played(some_forbid: bool, some_allow: bool) -> PlayedWord {
+pub(super) fn played(some_forbid: bool, some_allow: bool) -> PlayedWord {
     match (some_forbid, some_allow) {
         (false, _) => PlayedWord::Yes,
         (true, false) => PlayedWord::No,

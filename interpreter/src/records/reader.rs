@@ -67,6 +67,8 @@ pub struct RecordReader {
     untold: usize,
     /// Whether the record notes how its entries were written.
     noting: bool,
+    /// Whether it notes fields that are empty as well.
+    empty_too: bool,
 }
 
 impl RecordReader {
@@ -92,12 +94,18 @@ impl RecordReader {
             faults: Vec::new(),
             untold: 0,
             noting: false,
+            empty_too: false,
         }
     }
 
     /// The same reader, which notes of every entry the field that gave it.
     pub fn noting(self) -> Self {
         Self { noting: true, ..self }
+    }
+
+    /// The same, and fields that are written and empty are noted too.
+    pub fn noting_all(self) -> Self {
+        Self { noting: true, empty_too: true, ..self }
     }
 
     /// The book whose looks are read.
@@ -309,6 +317,9 @@ impl RecordReader {
 
     /// Takes the value of one field, as text. Empty text is "not looked at". The caller has asked [`Self::uses`].
     pub fn value(&mut self, name: NameId, text: &str) {
+        if self.empty_too && trimmed(text).is_empty() {
+            return self.nothing(name);
+        }
         let before = self.record.entries.len();
         self.understand(name, text);
         if self.noting && self.record.entries.len() > before {

@@ -96,6 +96,20 @@ impl Run<'_> {
         self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, collect)
     }
 
+    /// The same, and fields that are written and empty are noted too.
+    pub fn each_noted_all<O, W>(
+        &self,
+        make: impl Fn() -> W + Sync,
+        collect: impl FnMut(Answer<O>) -> io::Result<()>,
+    ) -> Result<(), Stopped>
+    where
+        O: Send,
+        W: FnMut(&mut Record) -> Answer<O>,
+    {
+        let make_reader = || PieceReader::of(RecordReader::new(Arc::clone(self.book)).noting_all());
+        self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, collect)
+    }
+
     /// The same with the records of which a first look at their text says that they are wanted.
     pub fn each_wanted<O, W, F>(
         &self,

@@ -14,6 +14,8 @@ pub struct Reads {
     pub tables: Vec<TableId>,
     /// Findings.
     pub found: Vec<FindingId>,
+    /// Whether what the record brings along is read: its date, the record before.
+    pub brings: bool,
 }
 
 impl Reads {
@@ -39,8 +41,13 @@ impl Reads {
     /// Adds what a value reads.
     pub fn value(&mut self, book: &Book, value: &Value) {
         match value {
-            Value::Number(_) | Value::Range(..) | Value::Date(_) | Value::InspectedOn | Value::TotalCost => {}
-            Value::Look(at) | Value::Last(at) => add(&mut self.looks, *at),
+            Value::Number(_) | Value::Range(..) | Value::Date(_) | Value::TotalCost => {}
+            Value::InspectedOn => self.brings = true,
+            Value::Look(at) => add(&mut self.looks, *at),
+            Value::Last(at) => {
+                self.brings = true;
+                add(&mut self.looks, *at);
+            }
             Value::Arithmetic(_, left, right)
             | Value::Lower(left, right)
             | Value::Higher(left, right)

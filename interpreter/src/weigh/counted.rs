@@ -1,21 +1,27 @@
 //! What past records come to by either rulebook: which instruments move, and why, and what all of them cost.
 //!
-//! The files are gone through twice, once by each rulebook, since each has looks of its own to read by. Of every record
-//! only a few figures are kept.
+//! Where one reading does for both rulebooks, a record is read once, and it is judged by the new rulebook only where
+//! something in which the two differ can matter to it. Else the files are gone through twice, once by each.
 
-use std::collections::BTreeMap;
+mod compared;
+mod shared;
+mod spared;
+mod tally;
+
 use std::sync::Arc;
 
-use purfle_lang::book::{AidWord, Book, FindingId, PlayedWord, StateWord};
-use purfle_lang::number::Number;
+use purfle_lang::book::Book;
+use rustc_hash::FxHashMap;
 
 use super::replay::Books;
-use super::view::{CountedView, MoveView, MovedView, RefusedView, SumView, TotalView};
-use super::words::{self, figure};
-use crate::judge::Judge;
-use crate::outcome::{At, Outcome};
+use super::view::CountedView;
+use crate::judge::{Brief, Judge};
+use crate::record::Record;
 use crate::records::{Answer, Earlier, Input, Refused, Run, Stopped};
-use crate::report::{fault_words, minor, place_name, played};
+use compared::{Compared, Names};
+use shared::Shared;
+use spared::Spared;
+use tally::Tally;
 
 /// Files of records.
 #[derive(Clone, Copy)]
@@ -26,265 +32,199 @@ pub struct Files<'a> {
     pub last: &'a [Input],
 }
 
-/// Steps from the mildest to the gravest, by index in their ladder.
-type Steps = (u8, u8);
-
-/// What is kept of one outcome.
-struct Kept {
-    record: String,
-    tag: Option<String>,
-    urgency: Steps,
-    played: PlayedWord,
-    hands: (Option<u8>, Option<u8>),
-    cost: Money,
-    left: Money,
-    aid: i128,
-    findings: Vec<Line>,
-}
-
-/// A sum as printed, in the minor unit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-struct Money {
-    from: i128,
-    to: i128,
-}
-
-/// A finding that is found or suspected.
-struct Line {
-    finding: FindingId,
-    at: At,
-    state: StateWord,
-    steps: Steps,
-}
-
-/// What past records come to by both. `step` is called after each record is judged.
+/// What past records come to by both. `step` is called for each record as it is judged.
 pub fn counted(old: &Judge, new: &Judge, files: Files<'_>, mut step: impl FnMut()) -> Result<CountedView, Stopped> {
-    let (before, earlier_old) = all(old, files, &mut step)?;
-    let (after, earlier_new) = all(new, files, &mut step)?;
     let (was, now) = (Arc::clone(&old.plan().book), Arc::clone(&new.plan().book));
-    let mut counting = Counting::new(Books { old: &was, new: &now });
-    let mut after = after.into_iter();
-    for old in before {
-        let Some(new) = after.next() else { break };
-        counting.take(old, new);
+    if let Some(shared) = Shared::of(&was, &now)
+        && let Some(view) = at_once(old, new, files, &shared, &mut step)?
+    {
+        return Ok(view);
     }
+    counted_apart(old, new, files, step)
+}
+
+/// The same, every record read and judged by each rulebook for itself.
+pub fn counted_apart(old: &Judge, new: &Judge, files: Files<'_>, mut step: impl FnMut()) -> Result<CountedView, Stopped> {
+    let (was, now) = (Arc::clone(&old.plan().book), Arc::clone(&new.plan().book));
+    let names = Names::new(Books { old: &was, new: &now });
+    let mut tally = Tally::new(&names);
+    let (before, earlier_old) = all(old, files, &mut step)?;
+    let mut before = before.into_iter();
+    let earlier_new = each(new, files, |new: Answer<Kept>| {
+        step();
+        match (before.next(), new) {
+            (Some(Ok(old)), Ok(new)) => {
+                tally.compared(names.compared(&new.record, new.tag.as_deref(), &old.brief, &new.brief));
+            }
+            (Some(Err(refused)), Err(_)) => tally.refused("both", &refused),
+            (Some(Err(refused)), Ok(_)) => tally.refused("old", &refused),
+            (Some(Ok(_)), Err(refused)) => tally.refused("new", &refused),
+            (None, _) => {}
+        }
+    })?;
     // Earlier records that are left out decide what the others are compared with.
     for refused in &earlier_old {
         let both = earlier_new.iter().any(|other| other.source == refused.source);
-        counting.refused(if both { "both" } else { "old" }, refused);
+        tally.left_out(if both { "both" } else { "old" }, refused);
     }
     let only_new = earlier_new.iter().filter(|refused| earlier_old.iter().all(|other| other.source != refused.source));
-    only_new.for_each(|refused| counting.refused("new", refused));
-    Ok(counting.view())
+    only_new.for_each(|refused| tally.left_out("new", refused));
+    Ok(tally.view())
+}
+
+/// What is kept of one record by one rulebook.
+struct Kept {
+    record: String,
+    tag: Option<String>,
+    brief: Brief,
 }
 
 /// Every record by one rulebook, in the order of the files, and the earlier ones that it refuses.
-fn all(
-    first: &Judge,
-    Files { inputs, last }: Files<'_>,
-    step: &mut impl FnMut(),
-) -> Result<(Vec<Answer<Kept>>, Vec<Refused>), Stopped> {
+fn all(first: &Judge, files: Files<'_>, step: &mut impl FnMut()) -> Result<(Vec<Answer<Kept>>, Vec<Refused>), Stopped> {
+    let mut kept = Vec::new();
+    let refused = each(first, files, |answer| {
+        step();
+        kept.push(answer);
+    })?;
+    Ok((kept, refused))
+}
+
+/// Hands every record as one rulebook judges it to `take`; what is given back are earlier records that it refuses.
+fn each(first: &Judge, Files { inputs, last }: Files<'_>, mut take: impl FnMut(Answer<Kept>)) -> Result<Vec<Refused>, Stopped> {
     let book = &first.plan().book;
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    let threads = threads();
     let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
     let make = || {
         let mut judge = first.another();
         let earlier = &earlier;
-        move |record: &mut crate::record::Record| {
+        move |record: &mut Record| {
             if let Some(earlier) = earlier {
                 earlier.fill(record);
             }
-            let outcome = judge.judge(record).map_err(|impossible| Refused::impossible(record, impossible))?;
-            Ok(Kept::of(book, record.id.clone(), record.tag.clone(), &outcome))
+            let brief = judge.brief(record).map_err(|impossible| Refused::impossible(record, impossible))?;
+            Ok(Kept { record: record.id.clone(), tag: record.tag.clone(), brief })
         }
     };
-    let mut kept = Vec::new();
     Run { book, inputs, threads }.each(make, |answer| {
-        step();
-        kept.push(answer);
+        take(answer);
         Ok(())
     })?;
-    Ok((kept, counts.refused))
+    Ok(counts.refused)
 }
 
-impl Kept {
-    fn of(book: &Book, record: String, tag: Option<String>, outcome: &Outcome) -> Self {
-        let places = book.money.minor_places();
-        let money = |sum: &crate::outcome::Sum| Money { from: minor(sum.from, places), to: minor(sum.to, places) };
-        let small = |index: usize| u8::try_from(index).unwrap_or(u8::MAX);
-        let hand = |hand: Option<purfle_lang::book::HandId>| hand.map(|hand| small(hand.index()));
-        let steps =
-            |range: crate::outcome::Range<purfle_lang::book::StepId>| (small(range.from.index()), small(range.to.index()));
-        // What a fund pays for certain.
-        let pays = outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).map(|aid| aid.pays.from);
-        let aid: Number = pays.fold(Number::from_integer(0), |sum, pays| sum + pays);
-        let findings = outcome.findings.iter().map(|judged| Line {
-            finding: judged.finding,
-            at: judged.at,
-            state: judged.state,
-            steps: steps(judged.urgency),
-        });
-        Self {
-            record,
-            tag,
-            urgency: steps(outcome.urgency),
-            played: outcome.played,
-            hands: (hand(outcome.hands.from), hand(outcome.hands.to)),
-            cost: money(&outcome.cost),
-            left: money(&outcome.left),
-            aid: minor(aid, places),
-            findings: findings.collect(),
-        }
-    }
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(1, usize::from)
 }
 
-/// What is counted so far.
-struct Counting<'a> {
-    books: Books<'a>,
-    read: u64,
-    judged: u64,
-    dearer: u64,
-    cheaper: u64,
-    moves: BTreeMap<Steps, BTreeMap<Steps, u64>>,
-    moved: Vec<MovedView>,
-    refused: Vec<RefusedView>,
-    /// Cost, cost if left, and aid, before and after.
-    sums: [[Money; 3]; 2],
+/// What became of one record that was read once.
+enum Weighed {
+    /// Both judged it.
+    Both(Box<Compared>),
+    /// Only one of them takes it.
+    Refused(&'static str, Refused),
+    /// It says what only one of them knows.
+    OnlyOne,
 }
 
-impl<'a> Counting<'a> {
-    fn new(books: Books<'a>) -> Self {
-        Self {
-            books,
-            read: 0,
-            judged: 0,
-            dearer: 0,
-            cheaper: 0,
-            moves: BTreeMap::new(),
-            moved: Vec::new(),
-            refused: Vec::new(),
-            sums: Default::default(),
+/// All records, each read once; none where that does not do after all.
+fn at_once(
+    old: &Judge,
+    new: &Judge,
+    Files { inputs, last }: Files<'_>,
+    shared: &Shared,
+    step: &mut impl FnMut(),
+) -> Result<Option<CountedView>, Stopped> {
+    if !shared.equal() && !last.is_empty() {
+        return Ok(None);
+    }
+    let (was, now) = (Arc::clone(&old.plan().book), Arc::clone(&new.plan().book));
+    let names = Names::new(Books { old: &was, new: &now });
+    let spared = Spared::of(old, new);
+    let book: &Arc<Book> = if shared.by_new() { &now } else { &was };
+    let threads = threads();
+    let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
+    let make = || {
+        let mut pair = Pair {
+            old: old.another(),
+            new: new.another(),
+            spared: spared.as_ref().map(Spared::another),
+            shared,
+            names: &names,
+            there: Record::default(),
+            fields: FxHashMap::default(),
+        };
+        let earlier = &earlier;
+        move |record: &mut Record| {
+            if let Some(earlier) = earlier {
+                earlier.fill(record);
+            }
+            pair.weighed(record)
         }
-    }
-
-    fn take(&mut self, old: Answer<Kept>, new: Answer<Kept>) {
-        self.read += 1;
-        match (old, new) {
-            (Ok(old), Ok(new)) => self.judged(&old, &new),
-            (Err(refused), Err(_)) => self.refused("both", &refused),
-            (Err(refused), Ok(_)) => self.refused("old", &refused),
-            (Ok(_), Err(refused)) => self.refused("new", &refused),
-        }
-    }
-
-    fn refused(&mut self, by: &'static str, refused: &Refused) {
-        self.refused.push(RefusedView {
-            by,
-            source: refused.source.file.to_string(),
-            row: refused.source.row,
-            record: refused.record.clone(),
-            why: refused.faults.iter().map(fault_words).collect(),
-        });
-    }
-
-    fn judged(&mut self, old: &Kept, new: &Kept) {
-        self.judged += 1;
-        for (side, kept) in [old, new].into_iter().enumerate() {
-            let aid = Money { from: kept.aid, to: kept.aid };
-            for (sum, money) in self.sums[side].iter_mut().zip([kept.cost, kept.left, aid]) {
-                *sum = Money { from: sum.from + money.from, to: sum.to + money.to };
+    };
+    let mut tally = Tally::new(&names);
+    let mut only_one = false;
+    let run = Run { book, inputs, threads };
+    let collect = |answer: Answer<Weighed>| {
+        step();
+        match answer {
+            Ok(Weighed::Both(compared)) => tally.compared(*compared),
+            Ok(Weighed::Refused(by, refused)) => tally.refused(by, &refused),
+            Err(refused) if shared.equal() => tally.refused("both", &refused),
+            // What one of them cannot read the other may.
+            Ok(Weighed::OnlyOne) | Err(_) => {
+                only_one = true;
+                return Err(std::io::Error::other("each rulebook has to read by itself"));
             }
         }
-        self.dearer += u64::from(new.cost.from > old.cost.from || new.cost.to > old.cost.to);
-        self.cheaper += u64::from(new.cost.from < old.cost.from || new.cost.to < old.cost.to);
-        let mut what = Vec::new();
-        let (was, now) = (self.steps(true, old.urgency), self.steps(false, new.urgency));
-        if was != now {
-            *self.moves.entry(old.urgency).or_default().entry(new.urgency).or_default() += 1;
-            what.push(format!("how soon: was {was}, now {now}"));
-        }
-        if old.played != new.played {
-            what.push(format!("played: was {}, now {}", played(old.played), played(new.played)));
-        }
-        let (was, now) = (self.hands(true, old.hands), self.hands(false, new.hands));
-        if was != now {
-            what.push(format!("hands: was {was}, now {now}"));
-        }
-        let because = self.because(old, new);
-        if what.is_empty() && because.is_empty() {
-            return;
-        }
-        self.moved.push(MovedView { record: new.record.clone(), tag: new.tag.clone(), what, because });
+        Ok(())
+    };
+    // Where only one of them knows a look, it counts as well that a field of it was there and empty.
+    let ran = if shared.equal() { run.each(make, collect) } else { run.each_noted_all(make, collect) };
+    if only_one {
+        return Ok(None);
     }
+    ran?;
+    counts.refused.iter().for_each(|refused| tally.left_out("both", refused));
+    Ok(Some(tally.view()))
+}
 
-    fn steps(&self, old: bool, (from, to): Steps) -> String {
-        let book = if old { self.books.old } else { self.books.new };
-        let step = |at: u8| purfle_lang::book::StepId::from_index(usize::from(at));
-        words::steps(book, crate::outcome::Range { from: step(from), to: step(to) })
-    }
+/// The two judges of one thread.
+struct Pair<'a> {
+    old: Judge,
+    new: Judge,
+    spared: Option<Spared>,
+    shared: &'a Shared,
+    names: &'a Names<'a>,
+    /// The record in the other rulebook's terms.
+    there: Record,
+    /// Fields that were written and say nothing: whether only the rulebook that is read by knows them.
+    fields: FxHashMap<Box<str>, bool>,
+}
 
-    fn hands(&self, old: bool, (from, to): (Option<u8>, Option<u8>)) -> String {
-        let book = if old { self.books.old } else { self.books.new };
-        let name =
-            |hand: Option<u8>| hand.and_then(|at| book.hands.get(usize::from(at))).map_or("none", |hand| hand.name.as_str());
-        if from == to { name(from).to_owned() } else { format!("{} to {}", name(from), name(to)) }
-    }
-
-    /// The findings that came out differently.
-    fn because(&self, old: &Kept, new: &Kept) -> Vec<String> {
-        let named = |book: &Book, line: &Line| {
-            let finding = &book[line.finding];
-            let place = place_name(book, finding.on, line.at).map_or(String::new(), |place| format!(" at {place}"));
-            format!("{}{place}", finding.name)
-        };
-        let said = |kept: &Kept, side: bool| -> BTreeMap<String, (StateWord, String)> {
-            let book = if side { self.books.old } else { self.books.new };
-            kept.findings.iter().map(|line| (named(book, line), (line.state, self.steps(side, line.steps)))).collect()
-        };
-        let (before, after) = (said(old, true), said(new, false));
-        let word = |state: StateWord| if state == StateWord::Found { "found" } else { "suspected" };
-        let mut because = Vec::new();
-        for (name, (state, steps)) in &after {
-            match before.get(name) {
-                None => because.push(format!("{name} is {} now ({steps})", word(*state))),
-                Some((was, _)) if was != state => because.push(format!("{name} was {}, and is {} now", word(*was), word(*state))),
-                Some((_, was)) if was != steps => because.push(format!("{name}: was {was}, now {steps}")),
-                Some(_) => {}
+impl Pair<'_> {
+    fn weighed(&mut self, record: &Record) -> Answer<Weighed> {
+        let Self { old, new, spared, shared, names, there, fields } = self;
+        let book = if shared.by_new() { &new.plan().book } else { &old.plan().book };
+        if shared.names_only_one(book, record, fields) {
+            return Ok(Weighed::OnlyOne);
+        }
+        let Ok(told) = shared.told(record, there) else { return Ok(Weighed::OnlyOne) };
+        let (by_old, by_new) = if shared.by_new() { (told, record) } else { (record, told) };
+        let before = old.brief(by_old);
+        if let (Ok(brief), Some(spared)) = (&before, spared)
+            && spared.same(by_new, brief)
+        {
+            return Ok(Weighed::Both(Box::new(names.unmoved(brief))));
+        }
+        let refused = |record: &Record, impossible| Refused::impossible(record, impossible);
+        match (before, new.brief(by_new)) {
+            (Ok(before), Ok(after)) => {
+                Ok(Weighed::Both(Box::new(names.compared(&record.id, record.tag.as_deref(), &before, &after))))
             }
-        }
-        for (name, (state, steps)) in before.iter().filter(|(name, _)| !after.contains_key(*name)) {
-            because.push(format!("{name} was {} ({steps}), and is no longer", word(*state)));
-        }
-        because
-    }
-
-    fn view(self) -> CountedView {
-        let mut moves: Vec<(u64, MoveView)> = self
-            .moves
-            .iter()
-            .flat_map(|(was, all)| all.iter().map(move |(now, count)| (was, now, *count)))
-            .map(|(was, now, count)| (count, MoveView { was: self.steps(true, *was), now: self.steps(false, *now), count }))
-            .collect();
-        moves.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
-        let sum = |book: &Book, Money { from, to }: Money| SumView {
-            from: figure::plain_minor(book, from),
-            to: figure::plain_minor(book, to),
-            money: book.money.to_string(),
-        };
-        let total =
-            |at: usize| TotalView { was: sum(self.books.old, self.sums[0][at]), now: sum(self.books.new, self.sums[1][at]) };
-        CountedView {
-            read: self.read,
-            judged: self.judged,
-            unmoved: self.judged - self.moved.len() as u64,
-            dearer: self.dearer,
-            cheaper: self.cheaper,
-            cost: total(0),
-            left: total(1),
-            aid: total(2),
-            moves: moves.into_iter().map(|(_, view)| view).collect(),
-            moved: self.moved,
-            refused: self.refused,
+            (Err(impossible), Err(_)) if shared.equal() => Err(refused(by_old, impossible)),
+            (Err(impossible), Err(_)) => Ok(Weighed::Refused("both", refused(by_old, impossible))),
+            (Err(impossible), Ok(_)) => Ok(Weighed::Refused("old", refused(by_old, impossible))),
+            (Ok(_), Err(impossible)) => Ok(Weighed::Refused("new", refused(by_new, impossible))),
         }
     }
 }

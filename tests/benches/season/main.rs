@@ -1,9 +1,9 @@
 //! What a season costs: a rulebook made ready, a large one with many faults told, a small batch, a large one, the same
-//! signs written by hand, and records of which only one part was touched.
+//! signs written by hand, records of which only one part was touched, and past records counted by two rulebooks.
 //!
 //! `cargo bench -p purfle-tests --bench season`, with `PURFLE_RECORDS=1000000` for the full run (100,000 otherwise).
 //! The generated records stay where `PURFLE_FOLDER` says, and are thrown away without it.
-//! Words after `--` choose parts of it: `faults`, `small`, `untouched`, `large`, `reading`, `by-hand`.
+//! Words after `--` choose parts of it: `faults`, `small`, `untouched`, `large`, `reading`, `by-hand`, `weighed`.
 //! Where two things are compared they are measured in this one run, and the ratio is printed.
 
 mod by_hand;
@@ -13,6 +13,7 @@ mod reading;
 mod ready;
 mod report;
 mod untouched;
+mod weighed;
 
 use std::env;
 use std::error::Error;
@@ -57,6 +58,9 @@ fn measure() -> Result<(), Box<dyn Error>> {
     }
     if wanted("untouched") {
         untouched::measure(RULEBOOK, &book, &folder, records / 5)?;
+    }
+    if wanted("weighed") {
+        weighed::measure(RULEBOOK, &book, &folder, records)?;
     }
     for (name, manner) in [("ticked sheets", Manner::Ticks), ("looks only", Manner::Looks { percent: 40 })] {
         let file = folder.join(format!("{}.jsonl", name.replace(' ', "-")));

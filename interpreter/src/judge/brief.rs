@@ -1,0 +1,121 @@
+//! What of a record's outcome past records are counted by.
+
+use purfle_lang::book::{AidWord, FindingId, HandId, PlayedWord, StateWord, StepId};
+use purfle_lang::number::Number;
+
+use super::at_of;
+use super::contexts::Working;
+use super::figures::Figures;
+use super::fold::Total;
+use super::intake::Seen;
+use super::last::Last;
+use super::next::Gathered;
+use super::price::money;
+use super::record_result::Known;
+use super::report::played;
+use crate::outcome::{At, Outcome, Range};
+use purfle_lang::finite::node::InstanceId;
+
+/// What past records are counted by; each figure as the whole outcome has it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Brief {
+    /// Urgency over the cases.
+    pub urgency: Range<StepId>,
+    /// Whether the instrument may be played.
+    pub played: PlayedWord,
+    /// The most skilled hands needed; none where nothing is to be done.
+    pub hands: Range<Option<HandId>>,
+    /// What it costs now, exact fractions of the major unit.
+    pub cost: Range<Number>,
+    /// What it costs if left.
+    pub left: Range<Number>,
+    /// What funds pay for certain.
+    pub aid: Number,
+    /// Every finding that holds in some case, at its place, in the book's order.
+    pub findings: Vec<Line>,
+    /// Whether every figure is reached by some case, and not only enclosed.
+    pub exact: bool,
+}
+
+/// A finding at a place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Line {
+    /// Which.
+    pub finding: FindingId,
+    /// Where.
+    pub at: At,
+    /// `Found`, `Suspected` or `Open` (not ruled out).
+    pub state: StateWord,
+    /// Its urgency, raises included, over the cases in which it holds.
+    pub urgency: Range<StepId>,
+}
+
+impl Brief {
+    /// What of a whole outcome past records are counted by.
+    pub fn of(outcome: &Outcome) -> Self {
+        let pays = outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).map(|aid| aid.pays.from);
+        let line = |judged: &crate::outcome::Judged| Line {
+            finding: judged.finding,
+            at: judged.at,
+            state: judged.state,
+            urgency: judged.urgency,
+        };
+        let mut findings: Vec<Line> = outcome.findings.iter().chain(&outcome.not_ruled_out).map(line).collect();
+        findings.sort_by_key(|line| (line.finding, line.at));
+        Self {
+            urgency: outcome.urgency,
+            played: outcome.played,
+            hands: outcome.hands,
+            cost: Range { from: outcome.cost.from, to: outcome.cost.to },
+            left: Range { from: outcome.left.from, to: outcome.left.to },
+            aid: pays.fold(Number::from_integer(0), |sum, pays| sum + pays),
+            findings,
+            exact: outcome.urgency_exact
+                && outcome.cost.exact
+                && outcome.left.exact
+                && outcome.aid.iter().all(|aid| aid.exact || aid.state == AidWord::Open),
+        }
+    }
+}
+
+impl Working<'_> {
+    /// All that was gathered of a record, in brief.
+    pub(super) fn in_brief(&self, seen: &Seen, figures: Figures, known: &[(InstanceId, Known)], last: Last) -> Brief {
+        let ground = self.bench.ground(seen);
+        let (book, layout) = (self.bench.book, &self.bench.prepared.built.layout);
+        let step = |step: u8| StepId(step.into());
+        let hand = |hand: u8| hand.checked_sub(1).map(|hand| HandId(hand.into()));
+        let sum =
+            |(low, high): (Total, Total)| Range { from: money(low.sum, self.bench.scale), to: money(high.sum, self.bench.scale) };
+        let mut exact = figures.exact;
+        exact &= [figures.now.0, figures.now.1, figures.left.0, figures.left.1].iter().all(|total| total.exact);
+        let mut aid = Number::from_integer(0);
+        for fund in last.funds(ground, figures.exact, &mut Gathered::default()) {
+            if fund.state == AidWord::Eligible {
+                aid += fund.pays.from;
+            }
+            exact &= fund.exact || fund.state == AidWord::Open;
+        }
+        let line = |(id, known): &(InstanceId, Known)| {
+            let instance = &layout.instances[*id as usize];
+            Line {
+                finding: instance.finding,
+                at: at_of(ground, book[instance.finding].on, instance.spot),
+                state: known.word,
+                urgency: Range { from: step(known.over.urgency.0), to: step(known.over.urgency.1) },
+            }
+        };
+        let mut findings: Vec<Line> = known.iter().map(line).collect();
+        findings.sort_by_key(|line| (line.finding, line.at));
+        Brief {
+            urgency: Range { from: step(figures.urgency.0), to: step(figures.urgency.1) },
+            played: played(figures.played.0, figures.played.1),
+            hands: Range { from: hand(figures.hands.0), to: hand(figures.hands.1) },
+            cost: sum(figures.now),
+            left: sum(figures.left),
+            aid,
+            findings,
+            exact,
+        }
+    }
+}

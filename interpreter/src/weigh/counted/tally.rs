@@ -1,0 +1,109 @@
+//! What is counted of all records so far.
+
+use std::collections::BTreeMap;
+
+use purfle_lang::book::{Book, StepId};
+
+use super::super::view::{CountedView, MoveView, MovedView, RefusedView, SumView, TotalView};
+use super::super::words::{self, figure};
+use super::compared::{Compared, Money, Names};
+use crate::outcome::Range;
+use crate::records::Refused;
+use crate::report::fault_words;
+
+/// What is counted so far.
+pub struct Tally<'a> {
+    names: &'a Names<'a>,
+    read: u64,
+    judged: u64,
+    dearer: u64,
+    cheaper: u64,
+    moves: BTreeMap<[StepId; 4], u64>,
+    moved: Vec<MovedView>,
+    refused: Vec<RefusedView>,
+    /// Cost, cost if left, and aid, before and after.
+    sums: [[Money; 3]; 2],
+}
+
+impl<'a> Tally<'a> {
+    /// Nothing yet.
+    pub fn new(names: &'a Names<'a>) -> Self {
+        let sums = Default::default();
+        let (moves, moved, refused) = (BTreeMap::new(), Vec::new(), Vec::new());
+        Self { names, read: 0, judged: 0, dearer: 0, cheaper: 0, moves, moved, refused, sums }
+    }
+
+    /// A record that both judged.
+    pub fn compared(&mut self, Compared { was, now, moved }: Compared) {
+        self.read += 1;
+        self.judged += 1;
+        for (all, added) in self.sums.iter_mut().zip([&was, &now]) {
+            for (sum, money) in all.iter_mut().zip(added.sums) {
+                *sum += money;
+            }
+        }
+        let ([old, ..], [new, ..]) = (was.sums, now.sums);
+        self.dearer += u64::from(new.from > old.from || new.to > old.to);
+        self.cheaper += u64::from(new.from < old.from || new.to < old.to);
+        if let Some(moved) = moved {
+            if self.steps(true, was.urgency) != self.steps(false, now.urgency) {
+                let steps = [was.urgency.from, was.urgency.to, now.urgency.from, now.urgency.to];
+                *self.moves.entry(steps).or_default() += 1;
+            }
+            self.moved.push(moved);
+        }
+    }
+
+    /// A record that `by` (`old`, `new` or `both`) refused.
+    pub fn refused(&mut self, by: &'static str, refused: &Refused) {
+        self.read += 1;
+        self.left_out(by, refused);
+    }
+
+    /// An earlier record that was refused: it is no record of its own, and decides what others are compared with.
+    pub fn left_out(&mut self, by: &'static str, refused: &Refused) {
+        self.refused.push(RefusedView {
+            by,
+            source: refused.source.file.to_string(),
+            row: refused.source.row,
+            record: refused.record.clone(),
+            why: refused.faults.iter().map(fault_words).collect(),
+        });
+    }
+
+    fn steps(&self, old: bool, range: Range<StepId>) -> String {
+        let books = self.names.books();
+        words::steps(if old { books.old } else { books.new }, range)
+    }
+
+    /// All of it.
+    pub fn view(self) -> CountedView {
+        let books = self.names.books();
+        let mut moves: Vec<(u64, MoveView)> = Vec::new();
+        for ([was_from, was_to, now_from, now_to], count) in &self.moves {
+            let was = self.steps(true, Range { from: *was_from, to: *was_to });
+            let now = self.steps(false, Range { from: *now_from, to: *now_to });
+            moves.push((*count, MoveView { was, now, count: *count }));
+        }
+        moves.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
+        let sum = |book: &Book, Money { from, to }: Money| SumView {
+            from: figure::plain_minor(book, from),
+            to: figure::plain_minor(book, to),
+            money: book.money.to_string(),
+        };
+        let total = |at: usize| TotalView { was: sum(books.old, self.sums[0][at]), now: sum(books.new, self.sums[1][at]) };
+        CountedView {
+            read: self.read,
+            judged: self.judged,
+            unmoved: self.judged - self.moved.len() as u64,
+            dearer: self.dearer,
+            cheaper: self.cheaper,
+            cost: total(0),
+            left: total(1),
+            aid: total(2),
+            moves: moves.into_iter().map(|(_, view)| view).collect(),
+            moved: self.moved,
+            refused: self.refused,
+        }
+    }
+}

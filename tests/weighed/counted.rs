@@ -1,0 +1,208 @@
+//! Past records counted by two rulebooks, against judging each of them by either in full.
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use purfle::judge::{Brief, Judge};
+use purfle::outcome::Outcome;
+use purfle::plan::Plan;
+use purfle::record::Record;
+use purfle::records::{Input, Run};
+use purfle::weigh::view::CountedView;
+use purfle::weigh::{Files, counted, counted_apart};
+use purfle_lang::book::{AidWord, Book};
+use purfle_lang::number::{Number, round_scaled};
+use purfle_tests::generate::{Generator, Manner};
+
+use super::{edits, pairs};
+use crate::random::rulebook::{small, small_pair};
+use crate::written::{book, diagnostics};
+
+/// A part that only one of the two has, and what is found on it.
+const MORE: &str = r#"
+part lining "Lining"
+  look loose "Is it loose?" yes or no
+    good no
+
+finding lining-loose "The lining is loose"
+  on lining
+  signs loose
+  urgency soon
+  hands luthier
+  cost nothing
+  basis "common practice"
+"#;
+
+/// Records of a book, some ticked part by part and some told look by look; the last stands there twice.
+fn records(of: &Book, number: u64) -> String {
+    let mut text = String::new();
+    for (at, manner) in [Manner::Ticks, Manner::Looks { percent: 40 }, Manner::Looks { percent: 90 }].into_iter().enumerate() {
+        let mut generator = Generator::new(of, manner, number);
+        for _ in 0..8 {
+            let mut line = String::new();
+            generator.next_line(&mut line);
+            // Marks are numbered from one in each manner.
+            text.push_str(&line.replace("\"R-", &format!("\"R{at}-")));
+            if !text.ends_with('\n') {
+                text.push('\n');
+            }
+        }
+    }
+    if number.is_multiple_of(5) {
+        let last = text.lines().last().unwrap_or_default().to_owned();
+        let _ = writeln!(text, "{last}");
+    }
+    text
+}
+
+fn judge(book: &Book) -> Judge {
+    Judge::new(Arc::new(Plan::new(Arc::new(book.clone()))))
+}
+
+fn outcomes(by: &Judge, inputs: &[Input]) -> Vec<Option<Outcome>> {
+    let book = &by.plan().book;
+    let make = || {
+        let mut judge = by.another();
+        move |record: &mut Record| {
+            let outcome = judge.judge(record);
+            let brief = judge.brief(record);
+            assert_eq!(outcome.as_ref().map(Brief::of).ok(), brief.ok(), "the brief of {}", record.id);
+            Ok(outcome.ok())
+        }
+    };
+    let mut all = Vec::new();
+    let run = Run { book, inputs, threads: 1 }.each(make, |answer: Result<Option<Outcome>, _>| {
+        all.push(answer.ok().flatten());
+        Ok(())
+    });
+    assert!(run.is_ok());
+    all
+}
+
+/// What is counted, written anew from whole outcomes.
+#[derive(Debug, Default, PartialEq)]
+struct Plain {
+    judged: u64,
+    dearer: u64,
+    cheaper: u64,
+    refused: usize,
+    moved: usize,
+    cost: [String; 4],
+    left: [String; 4],
+    aid: [String; 2],
+}
+
+fn plain(old: &Book, new: &Book, before: &[Option<Outcome>], after: &[Option<Outcome>]) -> Plain {
+    let cents = |sum: Number| round_scaled(sum, 2);
+    let (mut plain, mut cost, mut left, mut aid) = (Plain::default(), [0; 4], [0; 4], [0; 2]);
+    for (was, now) in before.iter().zip(after) {
+        let (Some(was), Some(now)) = (was, now) else {
+            plain.refused += 1;
+            continue;
+        };
+        plain.judged += 1;
+        let costs = [was.cost.from, was.cost.to, now.cost.from, now.cost.to].map(cents);
+        let lefts = [was.left.from, was.left.to, now.left.from, now.left.to].map(cents);
+        (0..4).for_each(|at| (cost[at], left[at]) = (cost[at] + costs[at], left[at] + lefts[at]));
+        plain.dearer += u64::from(costs[2] > costs[0] || costs[3] > costs[1]);
+        plain.cheaper += u64::from(costs[2] < costs[0] || costs[3] < costs[1]);
+        for (sum, outcome) in aid.iter_mut().zip([was, now]) {
+            let paid = outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).map(|aid| aid.pays.from);
+            *sum += cents(paid.fold(Number::from_integer(0), |sum, pays| sum + pays));
+        }
+        plain.moved += usize::from(told(old, was) != told(new, now));
+    }
+    let words = |sum: i128| format!("{}.{:02}", sum / 100, sum % 100);
+    Plain { cost: cost.map(words), left: left.map(words), aid: aid.map(words), ..plain }
+}
+
+/// All that a record moves by, by name.
+fn told(book: &Book, outcome: &Outcome) -> String {
+    let step = |id: purfle_lang::book::StepId| book[id].name.clone();
+    let hand = |hand: Option<purfle_lang::book::HandId>| hand.map(|hand| book[hand].name.clone());
+    let mut findings: Vec<String> = outcome
+        .findings
+        .iter()
+        .map(|judged| {
+            let finding = &book[judged.finding];
+            let place = purfle::report::place_name(book, finding.on, judged.at);
+            let urgency = (step(judged.urgency.from), step(judged.urgency.to));
+            format!("{} {place:?} {:?} {urgency:?}", finding.name, judged.state)
+        })
+        .collect();
+    findings.sort();
+    let urgency = (step(outcome.urgency.from), step(outcome.urgency.to));
+    let hands = (hand(outcome.hands.from), hand(outcome.hands.to));
+    format!("{urgency:?} {:?} {hands:?} {findings:?}", outcome.played)
+}
+
+fn as_plain(view: &CountedView) -> Plain {
+    let ends = |total: &purfle::weigh::view::TotalView| {
+        [&total.was.from, &total.was.to, &total.now.from, &total.now.to].map(Clone::clone)
+    };
+    let [was, _, now, _] = ends(&view.aid);
+    Plain {
+        judged: view.judged,
+        dearer: view.dearer,
+        cheaper: view.cheaper,
+        refused: view.refused.len(),
+        moved: view.moved.len(),
+        cost: ends(&view.cost),
+        left: ends(&view.left),
+        aid: [was, now],
+    }
+}
+
+#[test]
+fn counting_is_judging_every_record_twice() {
+    let folder = tempfile::tempdir().unwrap_or_else(|error| panic!("{error}"));
+    let file = folder.path().join("past.jsonl");
+    let name = file.to_string_lossy().into_owned();
+    let (mut weighed, mut wider, mut alike, mut moved, mut records_judged) = (0, 0, 0, 0, 0);
+    for number in 0..pairs() * 3 {
+        if weighed >= pairs() {
+            break;
+        }
+        let (mut old, mut new) = if number % 4 == 0 { small_pair(number) } else { edits::edited(small(number), number) };
+        match number % 6 {
+            1 => new.push_str(MORE),
+            2 => old.push_str(MORE),
+            _ => {}
+        }
+        if !diagnostics(&old).is_empty() || !diagnostics(&new).is_empty() {
+            continue;
+        }
+        weighed += 1;
+        wider += usize::from(old.contains(MORE) || new.contains(MORE));
+        let (before, after) = (book(&old), book(&new));
+        let from_old = if number % 12 < 3 { number % 12 < 2 } else { number % 2 == 0 };
+        let text = records(if from_old { &before } else { &after }, number);
+        // A field of a look that only one of the two has may be there and say nothing.
+        let text = match number % 12 {
+            1 => text.replacen('{', "{\"lining\":{\"loose\":null},", 1),
+            2 => text.replacen('{', "{\"lining\":{\"loose\":\"\"},", 1),
+            _ => text,
+        };
+        std::fs::write(&file, &text).unwrap_or_else(|error| panic!("{error}"));
+        let input = || Input::new(&name, true).unwrap_or_else(|error| panic!("{error}"));
+        let inputs = [input()];
+        let (was, now) = (judge(&before), judge(&after));
+        let files = Files { inputs: &inputs, last: &[] };
+        let once = counted(&was, &now, files, || ()).unwrap_or_else(|error| panic!("{error}"));
+        let apart = counted_apart(&was, &now, files, || ()).unwrap_or_else(|error| panic!("{error}"));
+        let told = |view: &CountedView| serde_json::to_string(view).unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(told(&once), told(&apart), "pair {number}\n{old}\n----\n{new}\n----\n{text}");
+        alike += once.unmoved;
+        moved += once.moved.len();
+        records_judged += once.judged;
+        // A record before is not filled in here.
+        if !old.contains("last ") && !new.contains("last ") {
+            let whole = plain(&before, &after, &outcomes(&was, &inputs), &outcomes(&now, &inputs));
+            assert_eq!(as_plain(&once), whole, "pair {number}\n{old}\n----\n{new}\n----\n{text}");
+        }
+    }
+    println!(
+        "{weighed} pairs, {wider} of them with a look that one has alone; {records_judged} records judged by both: {alike} alike, {moved} moved"
+    );
+    assert!(moved > 50 && alike > 50 && wider > 20, "{moved} moved, {alike} alike, {wider} wider");
+}
