@@ -1,10 +1,11 @@
 //! The figures of one choice of the context, and of several together.
 
 use std::cell::OnceCell;
+use std::hash::BuildHasher;
 use std::sync::{Arc, OnceLock};
 
 use purfle_lang::book::PartId;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use super::fold::{Total, Which, total};
 use super::room_result::{Figure, RoomResult, or_apart};
@@ -46,27 +47,47 @@ impl Sums {
 pub struct SumsHere {
     /// The sums.
     pub sums: Arc<Sums>,
+    /// What every room adds, by number.
+    moneys: Vec<u32>,
     /// What counsels make of the cost.
     pub totals: OnceCell<Vec<CellSet>>,
 }
 
 impl SumsHere {
     /// Sums of which nothing is made yet.
-    pub fn new(sums: Arc<Sums>) -> Self {
-        Self { sums, totals: OnceCell::new() }
+    pub fn new(sums: Arc<Sums>, moneys: Vec<u32>) -> Self {
+        Self { sums, moneys, totals: OnceCell::new() }
+    }
+
+    /// Whether they are reckoned at these prices.
+    pub fn at(&self, prices: &Arc<SharedPrices>) -> bool {
+        Arc::ptr_eq(&self.sums.prices, prices)
+    }
+
+    /// Whether these are the sums at such prices where every room adds so much.
+    pub fn are(&self, prices: &Arc<SharedPrices>, moneys: &[u32]) -> bool {
+        self.at(prices) && self.moneys == moneys
     }
 }
 
-/// Sums worked out before: by what shared things cost, then by what every room adds.
+/// Sums worked out before: by what shared things cost, then by what every room adds. Most come once and never again, so
+/// they are kept only when they come a second time.
 #[derive(Debug, Default)]
 pub struct SumsMemory {
     /// The prices are kept, so that their address stays their own.
-    known: FxHashMap<usize, (Arc<SharedPrices>, FxHashMap<Box<[u32]>, Arc<Sums>>)>,
+    known: FxHashMap<usize, (Arc<SharedPrices>, KnownSums)>,
     count: usize,
+    /// Marks of those that came lately and are not kept, each in the place that it falls in.
+    came: Vec<u32>,
 }
+
+type KnownSums = FxHashMap<Box<[u32]>, Arc<Sums>>;
 
 /// The most that are remembered.
 const MOST_REMEMBERED: usize = 1 << 14;
+
+/// How many marks of those that are not kept there are.
+const MARKS: usize = 1 << 13;
 
 impl SumsMemory {
     /// The sums of rooms that share no case. `moneys` says by number what each of them adds.
@@ -74,15 +95,25 @@ impl SumsMemory {
         if self.count >= MOST_REMEMBERED {
             *self = Self::default();
         }
-        let (_, known) =
-            self.known.entry(Arc::as_ptr(prices) as usize).or_insert_with(|| (Arc::clone(prices), FxHashMap::default()));
-        if let Some(sums) = known.get(moneys) {
+        let address = Arc::as_ptr(prices) as usize;
+        if let Some(sums) = self.known.get(&address).and_then(|(_, known)| known.get(moneys)) {
             return Arc::clone(sums);
         }
         let sums = Arc::new(Sums::of(ground, Arc::clone(prices), results));
-        known.insert(moneys.into(), Arc::clone(&sums));
-        self.count += 1;
+        if self.came_before(address, moneys) {
+            let (_, known) = self.known.entry(address).or_insert_with(|| (Arc::clone(prices), KnownSums::default()));
+            known.insert(moneys.into(), Arc::clone(&sums));
+            self.count += 1;
+        }
         sums
+    }
+
+    /// Whether these came lately. Now they did.
+    fn came_before(&mut self, prices: usize, moneys: &[u32]) -> bool {
+        self.came.resize(MARKS, 0);
+        let hash = FxBuildHasher.hash_one((prices, moneys));
+        let mark = (hash >> 32) as u32;
+        std::mem::replace(&mut self.came[hash as usize % MARKS], mark) == mark
     }
 }
 

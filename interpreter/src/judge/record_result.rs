@@ -1,7 +1,5 @@
 //! From a record's cells to its outcome: every choice of the context, every room in it, and their sums.
 
-use std::sync::Arc;
-
 use purfle_lang::book::{FindingId, StateWord};
 use rustc_hash::FxHashMap;
 
@@ -15,7 +13,6 @@ use super::last::{ComeTo, Last};
 use super::memory::Memory;
 use super::next::{Floor, Gathered, floors};
 use super::room_result::{Change, InstanceResult, RoomResult};
-use super::shared_prices::SharedPrices;
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
 use crate::plan::layout::Instance;
@@ -99,33 +96,28 @@ impl Working<'_> {
     fn summed(&mut self, seen: &mut Seen, contexts: &Contexts) -> Option<Summed> {
         let mut whole: Option<Figures> = None;
         let mut sums: Vec<SumsHere> = Vec::new();
-        let mut prices_of: Vec<Arc<SharedPrices>> = Vec::new();
         let mut ways: Vec<Way> = Vec::new();
         let mut way_of: Vec<usize> = Vec::with_capacity(contexts.choices.len());
         let mut lowest: Vec<Floor> = Vec::new();
-        let mut moneys: Vec<u32> = Vec::new();
         self.each_context(seen, contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let prices = this.memory.prices.prices(ground);
             let together = contexts.choices[choice];
-            let same = |at: &usize| ways[*at].together == together && Arc::ptr_eq(&prices_of[*at], &prices);
-            if let Some(known) = (0..ways.len()).find(same) {
+            let same = |way: &Way| way.together == together && sums[way.sums].at(&prices);
+            if let Some(known) = ways.iter().position(same) {
                 return way_of.push(known);
             }
             let rooms = &contexts.together[together];
-            moneys.clear();
-            moneys.extend(rooms.results.iter().map(|id| this.memory.results.money(*id)));
             let Memory { sums: memory, results, .. } = &mut *this.memory;
+            let moneys: Vec<u32> = rooms.results.iter().map(|id| results.money(*id)).collect();
             let results: Vec<&RoomResult> = rooms.results.iter().map(|id| results.of(*id)).collect();
-            let known = memory.sums(ground, &prices, &moneys, &results);
-            let figures = Figures::of(ground, &known, &results);
-            floors(&results, known.always, &mut lowest);
-            let at = sums.iter().position(|other| Arc::ptr_eq(&other.sums, &known)).unwrap_or(sums.len());
-            if at == sums.len() {
-                sums.push(SumsHere::new(known));
-            }
+            let at = sums.iter().position(|known| known.are(&prices, &moneys)).unwrap_or_else(|| {
+                sums.push(SumsHere::new(memory.sums(ground, &prices, &moneys, &results), moneys));
+                sums.len() - 1
+            });
+            let figures = Figures::of(ground, &sums[at].sums, &results);
+            floors(&results, sums[at].sums.always, &mut lowest);
             way_of.push(ways.len());
-            prices_of.push(prices);
             ways.push(Way { together, sums: at, steps: figures.steps });
             match &mut whole {
                 Some(whole) => whole.or(&figures),
