@@ -1,5 +1,6 @@
 //! Weighs two rulebooks: what they say differently by name, what that can change, and what it changes on past records.
 
+mod as_read;
 mod counted;
 mod house;
 mod joined;

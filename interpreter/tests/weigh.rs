@@ -119,6 +119,21 @@ fn a_difference_is_shown_by_a_record_and_what_comes_of_it_by_both() {
 }
 
 #[test]
+fn a_measure_is_written_as_it_is_read_where_the_error_of_a_reading_changes_nothing() {
+    let example = |limit: &str| {
+        let new = SMALL.replace("above 0.2 mm", limit);
+        let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new)]);
+        let view = json(&[&path(&folder, "old.purfle"), &path(&folder, "new.purfle")]);
+        let lost = way(&view, "loose", "no-longer-found");
+        assert_eq!(lost["after"], "clear");
+        lost["example"].as_str().expect("words").to_owned()
+    };
+    // Half way between the limits a reading is far enough from both, or not.
+    assert!(example("above 1.2 mm").contains("gap is 0.7 mm"), "{}", example("above 1.2 mm"));
+    assert!(example("above 0.4 mm").contains("gap is 0.3 to 0.3 mm"), "{}", example("above 0.4 mm"));
+}
+
+#[test]
 fn words_alone_change_nothing_and_that_is_said_to_be_proved() {
     let new = SMALL.replace("\"It is loose\"", "\"It sits loosely\"").replace("above 0.2 mm", "above 0.20 mm");
     let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new)]);

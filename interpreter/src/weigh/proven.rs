@@ -6,6 +6,7 @@ use purfle_lang::book::{AidWord, Book, RecordEntry, StateWord};
 use purfle_lang::compare::{BeyondClaim, Both, FindingClaims, Kind, Known, SameFigures, Weighing, WholeClaim, same_figures};
 use purfle_lang::saying::entries;
 
+use super::as_read::as_read;
 use super::joined::{Borders, joined};
 use super::replay::{Books, Named, Replay, Seen, aid, aid_differs, counsel, dearer};
 use super::view::{BeyondView, FigureView, FindingView, LookView, ProvenView, WayView};
@@ -90,16 +91,8 @@ impl Proving<'_> {
         with_rest.push(RecordEntry::RestGood);
         for record in [record, with_rest] {
             let Some(seen) = self.replay.judge(&record) else { continue };
-            let Some(at) = self.books.differs(&seen, named, kind) else { continue };
-            let told = match (kind, at.old, at.new) {
-                (Kind::Dearer | Kind::Cheaper | Kind::OnSight, Some(old), Some(new)) => {
-                    (sum(self.books.old, &old.cost), sum(self.books.new, &new.cost))
-                }
-                _ => (
-                    words::finding(self.books.old, named.old, at.old, &at.place),
-                    words::finding(self.books.new, named.new, at.new, &at.place),
-                ),
-            };
+            let told = |books: &Books<'_>, seen: &Seen| way_told(books, seen, named, kind);
+            let Some((record, seen, told)) = as_read(&mut self.replay, &self.books, (record, seen), &told) else { continue };
             self.witnesses.push(record.clone());
             // Where all is seen, a sum comes out in one way, and its difference with it.
             self.witnesses.push(self.weighing.full_record(case));
@@ -207,7 +200,10 @@ impl Proving<'_> {
 
     fn whole_shown(&mut self, way: &'static str, claim: &WholeClaim, record: &[RecordEntry]) -> Option<WayView> {
         let (record, seen) = self.shortened(record, &|books, seen| books.whole_differs(seen, &claim.way))?;
-        let told = (words::outcome(self.books.old, &seen.old, &claim.way), words::outcome(self.books.new, &seen.new, &claim.way));
+        let told = |books: &Books<'_>, seen: &Seen| {
+            Some((words::outcome(books.old, &seen.old, &claim.way), words::outcome(books.new, &seen.new, &claim.way)))
+        };
+        let (record, seen, told) = as_read(&mut self.replay, &self.books, (record, seen), &told)?;
         self.witnesses.push(record.clone());
         Some(self.shown(way, &record, &seen, told))
     }
@@ -426,12 +422,28 @@ impl Proving<'_> {
                     |books: &Books<'_>, seen: &Seen| (wanted.differs)(books, seen) && (!certain || (wanted.settled)(books, seen));
                 if shows(&self.books, &seen) {
                     let Some((record, seen)) = self.shortened(&record, &shows) else { continue };
-                    let told = ((wanted.told)(self.books.old, &seen.old), (wanted.told)(self.books.new, &seen.new));
+                    let told = |books: &Books<'_>, seen: &Seen| {
+                        Some(((wanted.told)(books.old, &seen.old), (wanted.told)(books.new, &seen.new)))
+                    };
+                    let Some((record, seen, told)) = as_read(&mut self.replay, &self.books, (record, seen), &told) else {
+                        continue;
+                    };
                     wanted.view = Some(self.shown(wanted.way, &record, &seen, told));
                 }
             }
         }
     }
+}
+
+/// What there is to tell of a finding that comes out differently, by the one and by the other.
+fn way_told(books: &Books<'_>, seen: &Seen, named: Named, kind: Kind) -> Option<(String, String)> {
+    let at = books.differs(seen, named, kind)?;
+    Some(match (kind, at.old, at.new) {
+        (Kind::Dearer | Kind::Cheaper | Kind::OnSight, Some(old), Some(new)) => {
+            (sum(books.old, &old.cost), sum(books.new, &new.cost))
+        }
+        _ => (words::finding(books.old, named.old, at.old, &at.place), words::finding(books.new, named.new, at.new, &at.place)),
+    })
 }
 
 /// Whether a difference shows.
