@@ -1,6 +1,7 @@
 //! From a record's cells to its outcome: every choice of the context, every room in it, and their sums.
 
 use purfle_lang::book::{FindingId, StateWord};
+use purfle_lang::number::Number;
 use rustc_hash::FxHashMap;
 
 use super::alone::{AloneLeft, other_ways};
@@ -61,6 +62,7 @@ pub struct Gathering {
 }
 
 /// How a choice of the context, or several, comes out.
+#[derive(Clone, Copy)]
 struct Way {
     /// How its rooms come out together, by number.
     together: usize,
@@ -82,6 +84,20 @@ struct Summed {
     way_of: Vec<usize>,
     /// The least that each room leaves to the others.
     lowest: Vec<Floor>,
+}
+
+impl Summed {
+    /// What one choice of the context comes to, whose rooms come to `results`.
+    fn come_to<'a>(
+        &'a self,
+        contexts: &'a Contexts,
+        choice: usize,
+        results: &'a [&'a RoomResult],
+        quoted: Option<Number>,
+    ) -> ComeTo<'a> {
+        let Way { together, sums, steps } = self.ways[self.way_of[choice]];
+        ComeTo { live: &contexts.live, results, together, steps, sums: (sums, &self.sums[sums]), quoted }
+    }
 }
 
 impl Working<'_> {
@@ -132,7 +148,7 @@ impl Working<'_> {
     /// The outcome of a record; none where it cannot be.
     pub(super) fn outcome(&mut self, seen: &mut Seen, record: &Record) -> Option<Outcome> {
         let contexts = self.contexts(seen)?;
-        let Summed { whole: figures, sums, ways, way_of, lowest } = self.summed(seen, &contexts)?;
+        let summed = self.summed(seen, &contexts)?;
         self.narrow(seen, &contexts);
         let mut known = self.known(seen, &contexts);
         let (mut last, mut looks) = (Last::default(), Gathered::default());
@@ -144,17 +160,8 @@ impl Working<'_> {
         let told: Vec<usize> = told.collect();
         self.each_context(seen, &contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
-            let way = &ways[way_of[choice]];
-            let (results, alone, verdicts) = this.results_and_memory(&contexts.together[way.together]);
-            let come_to = ComeTo {
-                live: &contexts.live,
-                results: &results,
-                together: way.together,
-                steps: way.steps,
-                sums: (way.sums, &sums[way.sums]),
-                quoted: record.quoted,
-            };
-            last.judge(ground, come_to, verdicts);
+            let (results, alone, verdicts) = this.results_and_memory(&contexts.together[contexts.choices[choice]]);
+            last.judge(ground, summed.come_to(&contexts, choice, &results, record.quoted), verdicts);
             for at in &told {
                 let (id, known) = &mut known[*at];
                 let (room, place) = known.place;
@@ -171,34 +178,25 @@ impl Working<'_> {
                 }
             }
         });
-        self.looks(seen, &contexts, &lowest, &mut looks);
-        Some(self.report(seen, record, Gathering { figures, known, last, looks }))
+        self.looks(seen, &contexts, &summed.lowest, &mut looks);
+        Some(self.report(seen, record, Gathering { figures: summed.whole, known, last, looks }))
     }
 
     /// What past records are counted by; none where the record cannot be.
     pub(super) fn brief(&mut self, seen: &mut Seen, record: &Record) -> Option<Brief> {
         let contexts = self.contexts(seen)?;
-        let Summed { whole: figures, sums, ways, way_of, .. } = self.summed(seen, &contexts)?;
+        let summed = self.summed(seen, &contexts)?;
         self.narrow(seen, &contexts);
         let known = self.known(seen, &contexts);
         let mut last = Last::of_funds();
         if !self.bench.book.aids.is_empty() {
             self.each_context(seen, &contexts, |this, seen, choice| {
                 let ground = this.bench.ground(seen);
-                let way = &ways[way_of[choice]];
-                let (results, _, verdicts) = this.results_and_memory(&contexts.together[way.together]);
-                let come_to = ComeTo {
-                    live: &contexts.live,
-                    results: &results,
-                    together: way.together,
-                    steps: way.steps,
-                    sums: (way.sums, &sums[way.sums]),
-                    quoted: record.quoted,
-                };
-                last.judge(ground, come_to, verdicts);
+                let (results, _, verdicts) = this.results_and_memory(&contexts.together[contexts.choices[choice]]);
+                last.judge(ground, summed.come_to(&contexts, choice, &results, record.quoted), verdicts);
             });
         }
-        Some(self.in_brief(seen, figures, &known, last))
+        Some(self.in_brief(seen, summed.whole, &known, last))
     }
 
     /// Sets the context to each choice in turn, and back.
