@@ -282,30 +282,14 @@ impl Proving<'_> {
         if same.cost.same() && same.tiers {
             figures.push(FigureView::same("tier"));
         } else {
-            let one = |outcome: &Outcome| outcome.tier.from == outcome.tier.to && outcome.left_tier.from == outcome.left_tier.to;
-            wanted.push(Wanted {
-                name: "tier".to_owned(),
-                way: "another",
-                told: Box::new(figure::tier),
-                differs: Box::new(|books, seen| figure::tier(books.old, &seen.old) != figure::tier(books.new, &seen.new)),
-                settled: Box::new(move |_, seen| one(&seen.old) && one(&seen.new)),
-                by_sums: false,
-                view: None,
-            });
+            wanted.push(Wanted::another("tier", figure::tier, |outcome| {
+                outcome.tier.from == outcome.tier.to && outcome.left_tier.from == outcome.left_tier.to
+            }));
         }
         if same.when {
             figures.push(FigureView::same("due"));
         } else {
-            let one = |outcome: &Outcome| outcome.due.from == outcome.due.to;
-            wanted.push(Wanted {
-                name: "due".to_owned(),
-                way: "another",
-                told: Box::new(figure::due),
-                differs: Box::new(|books, seen| figure::due(books.old, &seen.old) != figure::due(books.new, &seen.new)),
-                settled: Box::new(move |_, seen| one(&seen.old) && one(&seen.new)),
-                by_sums: false,
-                view: None,
-            });
+            wanted.push(Wanted::another("due", figure::due, |outcome| outcome.due.from == outcome.due.to));
         }
         for name in &same.aids {
             let (one, other) = (name.clone(), name.clone());
@@ -466,4 +450,19 @@ struct Wanted {
     /// Whether it asks what a sum comes to beside what the record says that something is worth.
     by_sums: bool,
     view: Option<WayView>,
+}
+
+impl Wanted {
+    /// That what is told of an outcome is another. `one` says whether an outcome is certain of it.
+    fn another(name: &str, told: Told, one: fn(&Outcome) -> bool) -> Self {
+        Self {
+            name: name.to_owned(),
+            way: "another",
+            told: Box::new(told),
+            differs: Box::new(move |books, seen| told(books.old, &seen.old) != told(books.new, &seen.new)),
+            settled: Box::new(move |_, seen| one(&seen.old) && one(&seen.new)),
+            by_sums: false,
+            view: None,
+        }
+    }
 }
