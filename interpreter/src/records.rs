@@ -38,4 +38,4 @@ pub use input::{Input, STANDARD_INPUT, Unusable};
 pub use pool::in_order;
 pub use reader::RecordReader;
 pub use refused::{Fault, Refused, shortened};
-pub use run::{Answer, Run, Stopped};
+pub use run::{Answer, Repeated, Run, Stopped};

@@ -209,6 +209,40 @@ fn past_records_are_counted_with_what_moved_and_why() {
     assert_eq!(by, [(Some("A-4"), Some("new")), (Some("A-5"), Some("old"))]);
 }
 
+#[test]
+fn all_that_either_refuses_a_record_for_is_told() {
+    let look = |only: &str| {
+        let look = format!("  look hum \"Does it hum?\" yes or no\n    {only}\n    good no\n\nfinding loose");
+        SMALL.replace("finding loose", &look)
+    };
+    let (violins, cellos) = (look("only when instrument.kind is violin"), look("only when instrument.kind is cello"));
+    let records = "record,instrument.kind,button.hum\nA-1,violin,\nA-1,violin,yes\nA-1,cello,yes\nA-2,cello,yes\n";
+    let folder = folder(&[("violins.purfle", &violins), ("cellos.purfle", &cellos), ("records.csv", records)]);
+    let file = |name: &str| path(&folder, name);
+    let told = |one: &serde_json::Value| {
+        let said = |key: &str| -> Vec<&str> {
+            let words = one[key].as_array().map(|all| all.iter().filter_map(|one| one.as_str()).collect::<Vec<_>>());
+            let reason = |words: &str| if words.contains("same mark") { "mark" } else { "kind" };
+            words.unwrap_or_default().into_iter().map(reason).collect()
+        };
+        (one["by"].as_str().expect("by whom").to_owned(), said("why"), said("old"), said("new"))
+    };
+    let view = json(&[&file("violins.purfle"), &file("cellos.purfle"), &file("records.csv")]);
+    let refused = view["counted"]["refused"].as_array().expect("refused");
+    let found: Vec<_> = refused.iter().map(told).collect();
+    let both = "both".to_owned();
+    let expected = [
+        (both.clone(), vec!["mark"], vec![], vec!["kind"]),
+        (both, vec!["mark"], vec!["kind"], vec![]),
+        ("old".to_owned(), vec!["kind"], vec![], vec![]),
+    ];
+    assert_eq!(found, expected, "{refused:#?}");
+    let output = text(&weigh(&[&file("violins.purfle"), &file("cellos.purfle"), &file("records.csv")]));
+    let output = output.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(output.contains("- by the new rulebook only: "), "{output}");
+    assert!(output.contains("- by the old rulebook only: "), "{output}");
+}
+
 const SHOP: &str = "rulebook house \"House\"\r\n  edition 7\r\n  money USD\r\n  builds on first edition 1 from \"first.purfle\"\r\n\
     \r\n# Ours.\r\nalter hand luthier 90 USD per h because \"Our rate.\"\r\n\
     alter finding loose because \"Ours are looser.\"\r\n  signs gap is above 0.5 mm\r\n\

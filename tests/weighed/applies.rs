@@ -19,7 +19,7 @@ const WHEN: [&str; 4] = [
 ];
 
 /// A text, and the same where a part or a look of it applies in other cases; now and then with another small edit.
-fn texts(number: u64) -> (String, String) {
+pub(super) fn texts(number: u64) -> (String, String) {
     let old = small(number);
     let mut dice = Dice::new(number ^ 1 << 44);
     let mut lines: Vec<String> = old.lines().map(str::to_owned).collect();

@@ -14,7 +14,7 @@ use purfle_lang::book::{AidWord, Book};
 use purfle_lang::number::{Number, round_scaled};
 use purfle_tests::generate::{Generator, Manner};
 
-use super::{edits, pairs};
+use super::{applies, edits, pairs};
 use crate::random::rulebook::{small, small_pair};
 use crate::written::{book, diagnostics};
 
@@ -36,6 +36,7 @@ finding lining-loose "The lining is loose"
 /// Records of a book, some ticked part by part and some told look by look; the last stands there twice.
 fn records(of: &Book, number: u64) -> String {
     let mut text = String::new();
+    let mut plain = Generator::new(of, Manner::Looks { percent: 90 }, number ^ 1 << 40);
     for (at, manner) in [Manner::Ticks, Manner::Looks { percent: 40 }, Manner::Looks { percent: 90 }].into_iter().enumerate() {
         let mut generator = Generator::new(of, manner, number);
         for _ in 0..8 {
@@ -51,6 +52,10 @@ fn records(of: &Book, number: u64) -> String {
     if number.is_multiple_of(5) {
         let last = text.lines().last().unwrap_or_default().to_owned();
         let _ = writeln!(text, "{last}");
+        // The same mark on another record, which one of the two may refuse for something else as well.
+        let mut line = String::new();
+        plain.next_line(&mut line);
+        let _ = writeln!(text, "{}", line.trim_end().replace("\"R-", "\"R0-"));
     }
     text
 }
@@ -163,7 +168,11 @@ fn counting_is_judging_every_record_twice() {
         if weighed >= pairs() {
             break;
         }
-        let (mut old, mut new) = if number % 4 == 0 { small_pair(number) } else { edits::edited(small(number), number) };
+        let (mut old, mut new) = match number % 4 {
+            0 => small_pair(number),
+            1 => applies::texts(number),
+            _ => edits::edited(small(number), number),
+        };
         match number % 6 {
             1 => new.push_str(MORE),
             2 => old.push_str(MORE),

@@ -64,6 +64,25 @@ impl fmt::Display for Stopped {
 
 impl std::error::Error for Stopped {}
 
+/// A record whose mark was met before: what that says of it, and where.
+#[derive(Debug)]
+pub struct Repeated {
+    source: Source,
+    record: Box<str>,
+    fault: Fault,
+}
+
+impl Repeated {
+    /// The record refused for that, and for whatever else is wrong with it.
+    pub fn refused(&self, before: Option<Refused>) -> Refused {
+        let Self { source, record, fault } = self;
+        let nothing = || Refused { source: source.clone(), record: Some(record.to_string()), faults: Vec::new(), untold: 0 };
+        let mut refused = before.unwrap_or_else(nothing);
+        refused.faults.insert(0, fault.clone());
+        refused
+    }
+}
+
 /// One answer on its way back: the mark goes with it, to be compared with all marks before.
 struct Met<O> {
     mark: Option<(Mark, Box<str>)>,
@@ -93,20 +112,26 @@ impl Run<'_> {
         W: FnMut(&mut Record) -> Answer<O>,
     {
         let make_reader = || PieceReader::of(RecordReader::new(Arc::clone(self.book)).noting());
-        self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, collect)
+        self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, once(collect))
     }
 
-    /// The same, and fields that are written and empty are noted too.
-    pub fn each_noted_all<O, W>(
+    /// The same for two rulebooks: what the worker answered of a record whose mark was met before is handed over with
+    /// that, as one of them may have refused it for something else. Where it is wanted, every record notes how its entries
+    /// were written, and fields that are written and empty.
+    pub fn each_of_two<O, W>(
         &self,
+        noting: bool,
         make: impl Fn() -> W + Sync,
-        collect: impl FnMut(Answer<O>) -> io::Result<()>,
+        collect: impl FnMut(Answer<O>, Option<Repeated>) -> io::Result<()>,
     ) -> Result<(), Stopped>
     where
         O: Send,
         W: FnMut(&mut Record) -> Answer<O>,
     {
-        let make_reader = || PieceReader::of(RecordReader::new(Arc::clone(self.book)).noting_all());
+        let make_reader = || {
+            let reader = RecordReader::new(Arc::clone(self.book));
+            PieceReader::of(if noting { reader.noting_all() } else { reader })
+        };
         self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, collect)
     }
 
@@ -122,7 +147,7 @@ impl Run<'_> {
         W: FnMut(&mut Record) -> Answer<O>,
         F: FnMut(&Kind, &[u8]) -> bool,
     {
-        self.each_read(|| PieceReader::new(self.book), make_wanted, make, collect)
+        self.each_read(|| PieceReader::new(self.book), make_wanted, make, once(collect))
     }
 
     fn each_read<O, W, F>(
@@ -130,7 +155,7 @@ impl Run<'_> {
         make_reader: impl Fn() -> PieceReader + Sync,
         make_wanted: impl Fn() -> F + Sync,
         make: impl Fn() -> W + Sync,
-        mut collect: impl FnMut(Answer<O>) -> io::Result<()>,
+        mut collect: impl FnMut(Answer<O>, Option<Repeated>) -> io::Result<()>,
     ) -> Result<(), Stopped>
     where
         O: Send,
@@ -158,14 +183,15 @@ impl Run<'_> {
         let mut identities = Identities::new();
         in_order(self.threads, self.blocks(), make_worker, |(file, answers): (Arc<str>, Vec<Met<O>>)| {
             for Met { mark, row, answer } in answers {
-                let Some((mark, id)) = mark else {
-                    collect(answer)?;
-                    continue;
-                };
-                match identities.meet(mark, &file, row) {
-                    None => collect(answer)?,
-                    Some(first) => collect(Err(told_twice(answer.err(), Source { file: Arc::clone(&file), row }, &id, &first)))?,
-                }
+                let repeated = mark.and_then(|(mark, record)| {
+                    let (first_file, first_row) = identities.meet(mark, &file, row)?;
+                    let place =
+                        if first_file == file { format!("row {first_row}") } else { format!("row {first_row} of {first_file}") };
+                    let why = format!("the same mark stands at {place}; every inspection needs a mark of its own");
+                    let fault = Fault::field(RECORD, &record, why);
+                    Some(Repeated { source: Source { file: Arc::clone(&file), row }, record, fault })
+                });
+                collect(answer, repeated)?;
             }
             Ok(())
         })
@@ -260,11 +286,10 @@ fn id_of<'r>(finished: &'r Result<&mut Record, Refused>) -> Option<&'r str> {
     }
 }
 
-fn told_twice(before: Option<Refused>, source: Source, id: &str, (first_file, first_row): &(Arc<str>, u64)) -> Refused {
-    let place = if *first_file == source.file { format!("row {first_row}") } else { format!("row {first_row} of {first_file}") };
-    let why = format!("the same mark stands at {place}; every inspection needs a mark of its own");
-    let fault = Fault::field(RECORD, id, why);
-    let mut refused = before.unwrap_or(Refused { source, record: Some(id.to_owned()), faults: Vec::new(), untold: 0 });
-    refused.faults.insert(0, fault);
-    refused
+/// Refuses every record whose mark was met before.
+fn once<O>(mut collect: impl FnMut(Answer<O>) -> io::Result<()>) -> impl FnMut(Answer<O>, Option<Repeated>) -> io::Result<()> {
+    move |answer, repeated| match repeated {
+        None => collect(answer),
+        Some(repeated) => collect(Err(repeated.refused(answer.err()))),
+    }
 }

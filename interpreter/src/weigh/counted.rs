@@ -17,7 +17,7 @@ use super::replay::Books;
 use super::view::CountedView;
 use crate::judge::{Brief, Judge};
 use crate::record::Record;
-use crate::records::{Answer, Earlier, Input, Refused, Run, Stopped};
+use crate::records::{Answer, Earlier, Input, Refused, Repeated, Run, Stopped};
 use compared::{Compared, Names};
 use shared::Shared;
 use spared::Spared;
@@ -56,19 +56,17 @@ pub fn counted_apart(old: &Judge, new: &Judge, files: Files<'_>, mut step: impl 
             (Some(Ok(old)), Ok(new)) => {
                 tally.compared(names.compared(&new.record, new.tag.as_deref(), &old.brief, &new.brief));
             }
-            (Some(Err(refused)), Err(_)) => tally.refused("both", &refused),
-            (Some(Err(refused)), Ok(_)) => tally.refused("old", &refused),
-            (Some(Ok(_)), Err(refused)) => tally.refused("new", &refused),
+            (Some(old), new) => tally.refused(old.err().as_ref(), new.err().as_ref()),
             (None, _) => {}
         }
     })?;
     // Earlier records that are left out decide what the others are compared with.
+    let by = |all: &'_ [Refused], refused: &Refused| all.iter().find(|other| other.source == refused.source).cloned();
     for refused in &earlier_old {
-        let both = earlier_new.iter().any(|other| other.source == refused.source);
-        tally.left_out(if both { "both" } else { "old" }, refused);
+        tally.left_out(Some(refused), by(&earlier_new, refused).as_ref());
     }
-    let only_new = earlier_new.iter().filter(|refused| earlier_old.iter().all(|other| other.source != refused.source));
-    only_new.for_each(|refused| tally.left_out("new", refused));
+    let only_new = earlier_new.iter().filter(|refused| by(&earlier_old, refused).is_none());
+    only_new.for_each(|refused| tally.left_out(None, Some(refused)));
     Ok(tally.view())
 }
 
@@ -120,8 +118,8 @@ fn threads() -> usize {
 enum Weighed {
     /// Both judged it.
     Both(Box<Compared>),
-    /// Only one of them takes it.
-    Refused(&'static str, Refused),
+    /// One of them refuses it, or both do.
+    Refused(Option<Refused>, Option<Refused>),
     /// It says what only one of them knows.
     OnlyOne,
 }
@@ -164,12 +162,20 @@ fn at_once(
     let mut tally = Tally::new(&names);
     let mut only_one = false;
     let run = Run { book, inputs, threads };
-    let collect = |answer: Answer<Weighed>| {
+    let collect = |answer: Answer<Weighed>, repeated: Option<Repeated>| {
         step();
+        let refused = |before: Option<Refused>| match &repeated {
+            Some(repeated) => Some(repeated.refused(before)),
+            None => before,
+        };
         match answer {
-            Ok(Weighed::Both(compared)) => tally.compared(*compared),
-            Ok(Weighed::Refused(by, refused)) => tally.refused(by, &refused),
-            Err(refused) if shared.equal() => tally.refused("both", &refused),
+            Ok(Weighed::Both(compared)) if repeated.is_none() => tally.compared(*compared),
+            Ok(Weighed::Both(_)) => tally.refused(refused(None).as_ref(), refused(None).as_ref()),
+            Ok(Weighed::Refused(old, new)) => tally.refused(refused(old).as_ref(), refused(new).as_ref()),
+            Err(read) if shared.equal() => {
+                let read = refused(Some(read));
+                tally.refused(read.as_ref(), read.as_ref());
+            }
             // What one of them cannot read the other may.
             Ok(Weighed::OnlyOne) | Err(_) => {
                 only_one = true;
@@ -179,12 +185,12 @@ fn at_once(
         Ok(())
     };
     // Where only one of them knows a look, it counts as well that a field of it was there and empty.
-    let ran = if shared.equal() { run.each(make, collect) } else { run.each_noted_all(make, collect) };
+    let ran = run.each_of_two(!shared.equal(), make, collect);
     if only_one {
         return Ok(None);
     }
     ran?;
-    counts.refused.iter().for_each(|refused| tally.left_out("both", refused));
+    counts.refused.iter().for_each(|refused| tally.left_out(Some(refused), Some(refused)));
     Ok(Some(tally.view()))
 }
 
@@ -216,15 +222,14 @@ impl Pair<'_> {
         {
             return Ok(Weighed::Both(Box::new(names.unmoved(brief))));
         }
-        let refused = |record: &Record, impossible| Refused::impossible(record, impossible);
         match (before, new.brief(by_new)) {
             (Ok(before), Ok(after)) => {
                 Ok(Weighed::Both(Box::new(names.compared(&record.id, record.tag.as_deref(), &before, &after))))
             }
-            (Err(impossible), Err(_)) if shared.equal() => Err(refused(by_old, impossible)),
-            (Err(impossible), Err(_)) => Ok(Weighed::Refused("both", refused(by_old, impossible))),
-            (Err(impossible), Ok(_)) => Ok(Weighed::Refused("old", refused(by_old, impossible))),
-            (Ok(_), Err(impossible)) => Ok(Weighed::Refused("new", refused(by_new, impossible))),
+            (before, after) => {
+                let refused = |record: &Record, brief: Result<_, _>| brief.err().map(|why| Refused::impossible(record, why));
+                Ok(Weighed::Refused(refused(by_old, before), refused(by_new, after)))
+            }
         }
     }
 }

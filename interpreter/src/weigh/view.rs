@@ -156,8 +156,14 @@ pub struct RefusedView {
     pub row: u64,
     /// Its mark, where it has one.
     pub record: Option<String>,
-    /// Why, a sentence for each fault.
+    /// Why, a sentence for each fault; where both refused it, those that both name.
     pub why: Vec<String>,
+    /// Where both refused it, what only the old one names.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub old: Vec<String>,
+    /// Where both refused it, what only the new one names.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub new: Vec<String>,
 }
 
 /// What can come out differently, over all records that both rulebooks take.

@@ -54,20 +54,35 @@ impl<'a> Tally<'a> {
         }
     }
 
-    /// A record that `by` (`old`, `new` or `both`) refused.
-    pub fn refused(&mut self, by: &'static str, refused: &Refused) {
+    /// A record that one of the two refused, or both.
+    pub fn refused(&mut self, old: Option<&Refused>, new: Option<&Refused>) {
         self.read += 1;
-        self.left_out(by, refused);
+        self.left_out(old, new);
     }
 
     /// An earlier record that was refused: it is no record of its own, and decides what others are compared with.
-    pub fn left_out(&mut self, by: &'static str, refused: &Refused) {
+    pub fn left_out(&mut self, old: Option<&Refused>, new: Option<&Refused>) {
+        let Some(refused) = old.or(new) else { return };
+        let why = |refused: &Refused| refused.faults.iter().map(fault_words).collect::<Vec<_>>();
+        let (by, why, [old, new]) = match (old, new) {
+            (Some(old), Some(new)) => {
+                let (old, new) = (why(old), why(new));
+                let (both, only_old) = old.into_iter().partition(|one| new.contains(one));
+                let both: Vec<String> = both;
+                let only_new = new.into_iter().filter(|one| !both.contains(one)).collect();
+                ("both", both, [only_old, only_new])
+            }
+            (Some(_), None) => ("old", why(refused), Default::default()),
+            (None, _) => ("new", why(refused), Default::default()),
+        };
         self.refused.push(RefusedView {
             by,
             source: refused.source.file.to_string(),
             row: refused.source.row,
             record: refused.record.clone(),
-            why: refused.faults.iter().map(fault_words).collect(),
+            why,
+            old,
+            new,
         });
     }
 

@@ -84,8 +84,11 @@ fn refusals(text: &mut String, view: &CountedView) {
             _ => "by the new rulebook only",
         };
         paragraph(text, "  ", &format!("{}, row {}{record}: {by}", shown(&refused.source), refused.row));
-        for why in &refused.why {
-            paragraph(text, "    - ", &shown(why));
+        let alone = [(&refused.old, "by the old rulebook only: "), (&refused.new, "by the new rulebook only: ")];
+        for (reasons, by) in [(&refused.why, "")].into_iter().chain(alone) {
+            for why in reasons {
+                paragraph(text, "    - ", &format!("{by}{}", shown(why)));
+            }
         }
     }
     match view.refused.len().saturating_sub(MOST_LISTED) {
