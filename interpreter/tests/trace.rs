@@ -203,7 +203,10 @@ fn whoever_asks_for_something_else_is_told_what_there_is() {
         (&["season.csv"][..], "it holds 4 records; say which one with --of MARK: AR-001, V1, AR-002"),
         (&["season.csv", "--of", "AR-01"], "no record and no instrument bears the mark `AR-01`. Did you mean `AR-001`?"),
         (&["season.csv", "--of", "V1"], "several records bear the mark `V1`; name one by its own: AR-001, AR-004"),
-        (&["season.csv", "buton-unseated", "--of", "V2"], "no finding `buton-unseated`. Did you mean `button-unseated`?"),
+        (
+            &["season.csv", "buton-unseated", "--of", "V2"],
+            "no finding, counsel or fund `buton-unseated`. Did you mean `button-unseated`?",
+        ),
         (&["season.csv", "button-unseated@E", "--of", "V2"], "leave out `@E`"),
         (&["nowhere.csv"], "there is no such file"),
     ] {
@@ -309,5 +312,86 @@ fn counsels_and_funds_say_why() {
         "    - holder.note: not looked at",
     ] {
         assert!(words.contains(line), "{line}\n{words}");
+    }
+}
+
+/// A counsel and a fund of one name, which a finding bears as well.
+const SAME_NAMES: &str = "
+counsel button-unseated \"The button again\"
+  when     holder.owns is school
+  tell     \"Tell the school.\"
+  basis    \"common practice\"
+
+aid button-unseated \"For buttons\"
+  covers   above 0 USD
+  pays     100 %
+";
+
+#[test]
+fn a_counsel_or_a_fund_is_explained_by_its_name() {
+    let bench = Bench::new();
+    bench.write("advice.purfle", format!("{SMALL}{ADVICE}{SAME_NAMES}").as_bytes());
+    let school = r#"{"record": "1", "the rest": "good", "quoted": "90 USD", "holder": {"owns": "school"}}"#;
+    let asked = |name: &str, record: &str, form: &[&str]| {
+        bench.purfle_with(&[&["trace", "advice.purfle", "-", name], form].concat(), record)
+    };
+    let told = |name: &str, record: &str| {
+        let output = asked(name, record, &["--as", "json"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        json(&output)
+    };
+    // One by itself says what it says beside the whole outcome.
+    let whole = json(&bench.purfle_with(&["trace", "advice.purfle", "-", "--as", "json"], school))["outcome"].clone();
+    for (key, name, of) in [("counsel", "dear", "counsel"), ("counsel", "shared", "counsel"), ("aid", "families", "aid")] {
+        let value = told(name, school);
+        let mut all = whole[key].as_array().expect("a list").iter();
+        assert_eq!(all.find(|one| one[of] == name), Some(&value[key]), "{name}");
+        assert_eq!((&value["outcome"], &value["traces"]), (&Value::Null, &Value::Null));
+    }
+    // One that is not given says why not, and by what.
+    let family = r#"{"record": "2", "the rest": "good", "holder": {"owns": "family"}}"#;
+    let shared = told("shared", family)["counsel"].clone();
+    assert_eq!((&shared["state"], &shared["when"]["condition"]["state"]), (&"clear".into(), &"not met".into()));
+    assert_eq!(shared["when"]["decided-by"]["facts"][0]["look"], "holder.owns");
+    let line = ADVICE.lines().position(|line| line.starts_with("counsel shared")).expect("a line");
+    assert_eq!(shared["written"]["line"], SMALL.lines().count() + 1 + line);
+    assert_eq!(told("shared", r#"{"record": "3"}"#)["counsel"]["state"], "open");
+    for (name, record, lines) in [
+        (
+            "shared",
+            family,
+            &["NOT GIVEN.", "When it is given", "  not met  holder.owns is school", "it is not given already by this:"][..],
+        ),
+        ("dear", school, &["GIVEN.", "It hangs on all that was found. The work comes to 90.00 USD"]),
+        (
+            "families",
+            school,
+            &["IT DOES NOT PAY.", "Whom it is for", "it is not for this instrument already", "What it needs\n  - holder.note"],
+        ),
+    ] {
+        let words = out(&asked(name, record, &[]));
+        for line in lines {
+            assert!(words.contains(line), "{line}\n{words}");
+        }
+        assert!(words.lines().all(|line| line.chars().count() <= 80), "{words}");
+    }
+    // A word before the name says which of several is meant; only a finding has places.
+    assert_eq!(told("counsel button-unseated", school)["counsel"]["words"], "The button again");
+    assert_eq!(told("aid button-unseated", school)["aid"]["state"], "refused");
+    assert_eq!(told("finding button-unseated", school)["traces"][0]["state"], "clear");
+    for (name, words) in [
+        (
+            "button-unseated",
+            "`button-unseated` is a finding, a counsel and a fund of the rulebook; say which: \"finding button-unseated\", \
+             \"counsel button-unseated\" or \"aid button-unseated\"",
+        ),
+        ("dear@E", "`dear` is a counsel, which has no places; leave out `@E`"),
+        ("familes", "no finding, counsel or fund `familes`. Did you mean `families`?"),
+        ("counsel shard", "no counsel `shard`. Did you mean `shared`?"),
+        ("aid dear", "no fund `dear`. Did you mean `counsel dear`?"),
+    ] {
+        let output = asked(name, school, &[]);
+        assert_eq!((code(&output), out(&output).as_str()), (2, ""), "{name}");
+        assert!(err(&output).contains(words), "{name}: {}", err(&output));
     }
 }

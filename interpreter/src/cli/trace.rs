@@ -1,4 +1,4 @@
-//! `purfle trace RULEBOOK RECORDS [FINDING]`: why.
+//! `purfle trace RULEBOOK RECORDS [NAME]`: why.
 
 mod advice;
 mod bench;
@@ -16,6 +16,7 @@ use std::sync::Arc;
 use clap::{Args, ValueEnum};
 use purfle_lang::book::{Book, FindingId};
 
+use self::choosing::Asked;
 use self::view::{Report, Teller};
 use super::diagnostics::refuse;
 use super::{Ending, complain, loaded, paint_out};
@@ -34,8 +35,9 @@ pub struct Arguments {
     rulebook: String,
     /// The record: a file that holds it (CSV, XLSX, ODS, JSON or JSON Lines); - reads the standard input
     records: String,
-    /// The finding to explain, such as peg-stuck, or at one place, such as peg-stuck@E; without it, the whole outcome
-    finding: Option<String>,
+    /// What to explain: a finding, such as peg-stuck, or at one place, peg-stuck@E; a counsel or a fund; without it, the
+    /// whole outcome
+    name: Option<String>,
     /// Which record it is, by its own mark or its instrument's, where the file holds several
     #[arg(long, value_name = "MARK")]
     of: Option<String>,
@@ -106,13 +108,15 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
 
 fn explained(arguments: &Arguments, loaded: &Loaded, judge: &mut Judge) -> Result<Report, Stop> {
     let book = Arc::clone(&judge.plan().book);
-    let wanted = arguments.finding.as_deref().map(|text| choosing::finding(&book, text)).transpose().map_err(Stop::Unusable)?;
+    let wanted = arguments.name.as_deref().map(|text| choosing::asked(&book, text)).transpose().map_err(Stop::Unusable)?;
     let record = choosing::record(&book, &arguments.records, &arguments.last, arguments.of.as_deref())?;
     let outcome =
         judge.judge_in_full(&record).map_err(|impossible| Stop::Refused(Box::new(Refused::impossible(&record, impossible))))?;
     let teller = Teller::new(&book, loaded, &record, &outcome);
     match wanted {
-        Some((finding, place)) => one(&book, judge, &record, &outcome, &teller, finding, place),
+        Some(Asked::Finding(finding, place)) => one(&book, judge, &record, &outcome, &teller, finding, place),
+        Some(Asked::Counsel(counsel)) => Ok(teller.one_counsel(counsel)),
+        Some(Asked::Aid(aid)) => Ok(teller.one_fund(aid)),
         None => {
             let mut tracer = Tracer::new(judge, &record, &outcome);
             let told: Vec<_> = outcome.findings.iter().map(|judged| tracer.short(judged.finding, judged.at)).collect();

@@ -1,16 +1,16 @@
 //! Advice on the whole outcome, and funds: why each is given or not.
 
-use purfle_lang::book::{Aid, AidWord, Condition, CounselId, StateWord};
+use purfle_lang::book::{Aid, AidId, AidWord, Condition, CounselId, StateWord};
 use purfle_lang::number::Number;
 use serde::Serialize;
 
 use super::reading::{ReadView, fact, look};
-use super::view::{ChangeView, DecidedView, PlaceView, SignView, Teller};
+use super::view::{ChangeView, DecidedView, PlaceView, Report, SignView, Teller};
 use crate::outcome::AidOutcome;
 use crate::report::{aid_name, money_range, plain, state_name, unaided_words};
 use crate::trace::{Last, last, paths};
 
-/// A counsel that is given, or may be.
+/// A counsel: one that is given or may be, or the one that was asked for.
 #[derive(Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct CounselView {
@@ -18,7 +18,7 @@ pub struct CounselView {
     pub counsel: String,
     /// Its words.
     pub words: String,
-    /// `found` where it is given, else `open`.
+    /// `found` where it is given, `open` where it may be, else `clear`.
     pub state: &'static str,
     /// Where it is written.
     pub written: Option<PlaceView>,
@@ -36,6 +36,9 @@ pub struct WhenView {
     pub condition: SignView,
     /// Whether it reads what the work comes to, or how soon it must be done, so that it hangs on all that was found.
     pub totals: bool,
+    /// What the work comes to then, in a sentence.
+    #[serde(skip)]
+    pub total: Option<String>,
     /// What decides it; none for one that is open or hangs on all that was found.
     pub decided_by: Option<DecidedView>,
 }
@@ -56,6 +59,9 @@ pub struct FundView {
     pub written: Option<PlaceView>,
     /// What house rulebooks changed of it.
     pub changes: Vec<ChangeView>,
+    /// Whether it is for some only.
+    #[serde(skip)]
+    pub is_for_some: bool,
     /// Whom it is for.
     #[serde(rename = "for")]
     pub who: Option<WhenView>,
@@ -64,18 +70,32 @@ pub struct FundView {
 }
 
 impl Teller<'_> {
-    /// Why counsels and funds are as they are.
+    /// Why counsels and funds are as they are: those that are worth telling of the whole outcome.
     pub fn advice(&self) -> (Vec<CounselView>, Vec<FundView>) {
+        let given = |(_, state): &&(CounselId, StateWord)| *state != StateWord::Open || !self.much_is_unseen();
+        let counsels: Vec<(CounselId, StateWord)> = self.outcome.counsel.iter().filter(given).copied().collect();
+        self.explained(&counsels, &self.outcome.aid.iter().collect::<Vec<_>>())
+    }
+
+    /// Why one counsel is given or not.
+    pub fn one_counsel(&self, id: CounselId) -> Report {
+        let state = self.outcome.counsel.iter().find(|(counsel, _)| *counsel == id);
+        let state = state.map_or(StateWord::Clear, |(_, state)| *state);
+        let (counsels, _) = self.explained(&[(id, state)], &[]);
+        Report { counsel: counsels.into_iter().next(), ..self.report() }
+    }
+
+    /// Why one fund pays or does not.
+    pub fn one_fund(&self, id: AidId) -> Report {
+        let outcome: Vec<&AidOutcome> = self.outcome.aid.iter().filter(|aid| aid.aid == id).collect();
+        let (_, funds) = self.explained(&[], &outcome);
+        Report { aid: funds.into_iter().next(), ..self.report() }
+    }
+
+    fn explained(&self, told: &[(CounselId, StateWord)], aids: &[&AidOutcome]) -> (Vec<CounselView>, Vec<FundView>) {
         let book = self.book;
-        let told: Vec<(CounselId, StateWord)> = self
-            .outcome
-            .counsel
-            .iter()
-            .filter(|(_, state)| *state != StateWord::Open || !self.much_is_unseen())
-            .copied()
-            .collect();
         let whens = told.iter().map(|(id, _)| &book[*id].when);
-        let whos = self.outcome.aid.iter().filter_map(|aid| book[aid.aid].who.as_ref());
+        let whos = aids.iter().filter_map(|aid| book[aid.aid].who.as_ref());
         let asked: Vec<&Condition> = whens.chain(whos).collect();
         let mut answered = match asked.is_empty() {
             true => None,
@@ -97,9 +117,7 @@ impl Teller<'_> {
                 }
             })
             .collect();
-        let funds = self
-            .outcome
-            .aid
+        let funds = aids
             .iter()
             .map(|outcome| {
                 let aid = &book[outcome.aid];
@@ -114,6 +132,7 @@ impl Teller<'_> {
                     by: self.fund_by(aid, outcome),
                     written: self.place(aid.origin.span),
                     changes: self.changes(&aid.origin.changes),
+                    is_for_some: aid.who.is_some(),
                     who,
                     needs: needs.collect(),
                 }
@@ -131,6 +150,7 @@ impl Teller<'_> {
         WhenView {
             condition: self.sign(&last.sign),
             totals: last.totals,
+            total: last.totals.then(|| self.total_words()),
             decided_by: last.deciding.as_ref().map(|deciding| DecidedView {
                 facts: deciding.facts.iter().map(|one| fact(self, *one)).collect(),
                 smallest: deciding.smallest,

@@ -1,8 +1,8 @@
-//! Which record, which finding and which place is meant.
+//! Which record is meant, and which finding and place, counsel or fund.
 
 use std::sync::Arc;
 
-use purfle_lang::book::{Book, FindingId, PlaceId, Places, RecordPath};
+use purfle_lang::book::{AidId, Book, CounselId, FindingId, PlaceId, Places, RecordPath};
 use purfle_lang::nearest::nearest;
 
 use super::{Stop, complain};
@@ -12,18 +12,85 @@ use crate::records::{Earlier, Input, Refused, Run};
 use crate::report::{plain, refused_words, shown};
 use crate::trace::paths;
 
-/// A finding by its name, with the place that stands behind it: `peg-stuck@E`.
-pub fn finding(book: &Book, text: &str) -> Result<(FindingId, Option<String>), String> {
-    let (name, place) = match text.split_once('@') {
-        Some((name, place)) => (name, Some(place.to_owned())),
-        None => (text, None),
+/// What is to be explained.
+#[derive(Debug)]
+pub enum Asked {
+    /// A finding, with the place that stands behind its name.
+    Finding(FindingId, Option<String>),
+    /// A counsel.
+    Counsel(CounselId),
+    /// A fund.
+    Aid(AidId),
+}
+
+/// The kinds of what can be explained, by the words with which rulebooks write them, and how one is named in a sentence.
+const KINDS: [(&str, &str); 3] = [("finding", "finding"), ("counsel", "counsel"), ("aid", "fund")];
+
+/// What can be explained, by kind and name.
+fn named(book: &Book) -> impl Iterator<Item = (usize, &str, Asked)> {
+    let findings = book.finding_names.iter().map(|(name, id)| (0, name.as_str(), Asked::Finding(*id, None)));
+    let counsels = book.counsels.iter().enumerate();
+    let counsels = counsels.map(|(at, counsel)| (1, counsel.name.as_str(), Asked::Counsel(CounselId::from_index(at))));
+    let aids = book.aids.iter().enumerate().map(|(at, aid)| (2, aid.name.as_str(), Asked::Aid(AidId::from_index(at))));
+    findings.chain(counsels).chain(aids)
+}
+
+/// A finding, a counsel or a fund by its name. A finding may have a place behind it, `peg-stuck@E`; and any of them the word
+/// with which rulebooks write it before it, `counsel many-jobs`, where two have one name.
+pub fn asked(book: &Book, text: &str) -> Result<Asked, String> {
+    let (kind, rest) = match text.trim().split_once(char::is_whitespace) {
+        Some((word, rest)) => (KINDS.iter().position(|(known, _)| *known == word), rest.trim_start()),
+        None => (None, text.trim()),
     };
-    if let Some(id) = book.find_finding(name) {
-        return Ok((id, place));
+    let rest = if kind.is_some() { rest } else { text.trim() };
+    let (name, place) = match rest.split_once('@') {
+        Some((name, place)) => (name, Some(place.to_owned())),
+        None => (rest, None),
+    };
+    let wanted = |(of, known, _): &(usize, &str, Asked)| *known == name && kind.is_none_or(|kind| kind == *of);
+    let mut found: Vec<(usize, &str, Asked)> = named(book).filter(wanted).collect();
+    // Only findings have places.
+    if place.is_some() && found.len() > 1 {
+        found.retain(|(of, ..)| *of == 0);
     }
-    let near = nearest(name, book.finding_names.keys().map(String::as_str));
+    match (found.len(), place) {
+        (0, _) => Err(unknown(book, kind, name)),
+        (1, place) => match (found.swap_remove(0), place) {
+            ((_, _, Asked::Finding(id, _)), place) => Ok(Asked::Finding(id, place)),
+            ((_, _, other), None) => Ok(other),
+            ((of, ..), Some(place)) => {
+                let kind = KINDS[of].1;
+                Err(format!("`{name}` is a {kind}, which has no places; leave out `@{}`", shown(&place)))
+            }
+        },
+        _ => {
+            let kinds: Vec<String> = found.iter().map(|(of, ..)| format!("a {}", KINDS[*of].1)).collect();
+            let ways: Vec<String> = found.iter().map(|(of, ..)| format!("\"{} {name}\"", KINDS[*of].0)).collect();
+            Err(format!("`{name}` is {} of the rulebook; say which: {}", joined(&kinds, "and"), joined(&ways, "or")))
+        }
+    }
+}
+
+/// That nothing bears a name, with what comes nearest.
+fn unknown(book: &Book, kind: Option<usize>, name: &str) -> String {
+    let near = match named(book).find(|(of, known, _)| *known == name && Some(*of) != kind) {
+        Some((of, known, _)) => Some(format!("{} {known}", KINDS[of].0)),
+        None => {
+            let of_kind = named(book).filter(|(of, ..)| kind.is_none_or(|kind| kind == *of)).map(|(_, known, _)| known);
+            nearest(name, of_kind).map(str::to_owned)
+        }
+    };
     let near = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
-    Err(format!("the rulebook has no finding `{}`.{near}", shown(name)))
+    let kinds = kind.map_or("finding, counsel or fund", |kind| KINDS[kind].1);
+    format!("the rulebook has no {kinds} `{}`.{near}", shown(name))
+}
+
+/// `a finding, a counsel and a fund`
+fn joined(words: &[String], and: &str) -> String {
+    match words {
+        [rest @ .., last] if !rest.is_empty() => format!("{} {and} {last}", rest.join(", ")),
+        _ => words.concat(),
+    }
 }
 
 /// A place of the part that a finding is on, by its name or number.

@@ -1,8 +1,9 @@
 //! A trace for people: in sentences, the short answer first.
 
+mod advice;
+
 use std::fmt::Write;
 
-use super::advice::WhenView;
 use super::bench::{BenchView, LeftView, WorkView};
 use super::gravity::GravityView;
 use super::reading::ReadView;
@@ -22,6 +23,8 @@ pub fn report(report: &Report, paint: Paint) -> String {
     for trace in &report.traces {
         writer.trace(trace);
     }
+    report.counsel.iter().for_each(|counsel| writer.counsel(counsel));
+    report.aid.iter().for_each(|fund| writer.fund(fund));
     writer.out.push('\n');
     paragraph(&mut writer.out, "", &paint.ink(Ink::Faint, &report.rulebook.line));
     writer.out
@@ -83,16 +86,6 @@ fn reading(read: &ReadView) -> String {
         let _ = write!(text, "; only when {}, {is} {}", only.only_when, place(only.written.as_ref()));
     }
     shown(&text).into_owned()
-}
-
-/// A condition with only those in it of which the same came: they are why.
-fn telling(sign: &SignView) -> SignView {
-    let same = |inner: &&SignView| inner.state == sign.state;
-    let kept: Vec<SignView> = match sign.inner.iter().any(|inner| same(&inner)) {
-        true => sign.inner.iter().filter(same).map(telling).collect(),
-        false => sign.inner.iter().map(telling).collect(),
-    };
-    SignView { inner: kept, ..sign.clone() }
 }
 
 impl Writer {
@@ -165,62 +158,6 @@ impl Writer {
             let at = first.place.as_ref().map(|place| format!("@{place}")).unwrap_or_default();
             self.out.push('\n');
             self.say("", &format!("For all there is to say of one of them, name it behind the records: {}{at}", first.finding));
-        }
-    }
-
-    /// Counsels and funds.
-    fn advice(&mut self, outcome: &OutcomeView) {
-        if !outcome.counsel.is_empty() {
-            self.title("Advice");
-        }
-        for counsel in &outcome.counsel {
-            let may = if counsel.state == "found" { "" } else { " (may be)" };
-            let line = place(counsel.written.as_ref());
-            sides(&mut self.out, "  * ", &format!("{} [{}]{may}", counsel.words, counsel.counsel), &line);
-            self.changes(&counsel.changes, "    ");
-            if let Some(when) = &counsel.when {
-                self.when(when, "given", &outcome.total);
-            }
-        }
-        if !outcome.aid.is_empty() {
-            self.title("Help with the cost");
-        }
-        for fund in &outcome.aid {
-            sides(&mut self.out, "  * ", &format!("{} [{}]", fund.words, fund.aid), &place(fund.written.as_ref()));
-            for by in &fund.by {
-                self.say("    ", by);
-            }
-            self.changes(&fund.changes, "    ");
-            if let Some(who) = &fund.who {
-                self.say("    ", "Whom it is for:");
-                self.when(who, "for this instrument", "");
-            }
-            if !fund.needs.is_empty() {
-                self.say("    ", "What it needs:");
-            }
-            for need in &fund.needs {
-                self.say("    - ", &reading(need));
-            }
-        }
-    }
-
-    /// A condition on the whole outcome.
-    fn when(&mut self, when: &WhenView, what: &str, total: &str) {
-        self.sign(&telling(&when.condition), 1);
-        if when.totals {
-            self.say("    ", &format!("It hangs on all that was found. {total}"));
-        }
-        let Some(decided) = &when.decided_by else { return };
-        let not = if when.condition.state == "met" { "" } else { "not " };
-        match decided.facts.as_slice() {
-            [] => self.say("    ", &format!("It is {not}{what} whatever a record says.")),
-            facts => {
-                let less = if decided.smallest { "" } else { " (fewer might do; the search was given up)" };
-                self.say("    ", &format!("Whatever else there is to see, it is {not}{what} already by this{less}:"));
-                for fact in facts {
-                    self.say("    - ", &reading(fact));
-                }
-            }
         }
     }
 

@@ -7,6 +7,7 @@ use purfle_lang::unit::format_date;
 use serde::Serialize;
 
 use super::super::diagnostics::Places;
+use super::advice::{CounselView, FundView};
 use super::bench::{BenchView, LeftView, bench, left};
 use super::gravity::{GravityView, gravity};
 use super::reading::{ReadView, WorkedView, fact, read, worked};
@@ -26,20 +27,27 @@ const VERSION: u32 = 1;
 #[derive(Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Report {
-    purfle: u32,
+    /// The version of the shape.
+    pub purfle: u32,
     /// By which rulebook.
     pub rulebook: RulebookView,
     /// Of which record.
     pub record: RecordView,
-    /// The whole outcome, where no finding was asked for.
+    /// The whole outcome, where nothing else was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub outcome: Option<OutcomeView>,
-    /// What is found and suspected, in short, where no finding was asked for.
+    /// What is found and suspected, in short, where nothing else was asked for.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub findings: Vec<ShortView>,
     /// The finding asked for, at each place at which it is explained.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub traces: Vec<TraceView>,
+    /// The counsel asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub counsel: Option<CounselView>,
+    /// The fund asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub aid: Option<FundView>,
 }
 
 /// A rulebook.
@@ -277,7 +285,8 @@ impl<'a> Teller<'a> {
         shown(&self.texts.written(span)).into_owned()
     }
 
-    pub(super) fn report(&self, outcome: Option<OutcomeView>, findings: Vec<ShortView>, traces: Vec<TraceView>) -> Report {
+    /// A report of which only the head is written.
+    pub(super) fn report(&self) -> Report {
         let (book, record) = (self.book, self.record);
         Report {
             purfle: VERSION,
@@ -294,15 +303,17 @@ impl<'a> Teller<'a> {
                 file: record.source.file.to_string(),
                 row: record.source.row,
             },
-            outcome,
-            findings,
-            traces,
+            outcome: None,
+            findings: Vec::new(),
+            traces: Vec::new(),
+            counsel: None,
+            aid: None,
         }
     }
 
     /// One finding at several places.
     pub fn traces(&self, traces: &[Trace]) -> Report {
-        self.report(None, Vec::new(), traces.iter().map(|trace| self.trace(trace)).collect())
+        Report { traces: traces.iter().map(|trace| self.trace(trace)).collect(), ..self.report() }
     }
 
     /// A step of the ladder.

@@ -33,9 +33,6 @@ pub struct OutcomeView {
     pub counsel: Vec<CounselView>,
     /// The funds, each with why it pays or does not.
     pub aid: Vec<FundView>,
-    /// What the work comes to, in a sentence.
-    #[serde(skip)]
-    pub total: String,
 }
 
 /// A piece that stands apart.
@@ -67,9 +64,9 @@ impl Teller<'_> {
             unseen: outcome.unseen.iter().map(|part| self.book[*part].name.clone()).collect(),
             counsel,
             aid,
-            total: self.total_words(),
         };
-        self.report(Some(view), told.iter().map(|short| self.short(short)).collect(), Vec::new())
+        let findings = told.iter().map(|short| self.short(short)).collect();
+        Report { outcome: Some(view), findings, ..self.report() }
     }
 
     /// What settles whether it may be played.
