@@ -243,6 +243,58 @@ fn all_that_either_refuses_a_record_for_is_told() {
     assert!(output.contains("- by the old rulebook only: "), "{output}");
 }
 
+/// A look that picks a row, one that a price is multiplied by, and places, each of which applies in some cases only.
+fn picking(look: &str, count: &str, place: &str) -> String {
+    let more = format!(
+        "table wear \"Most by wear\" by button.state\n  row worn  0.1 mm\n  row any   0.3 mm\n\n\
+         part button \"Button\"\n\
+         \x20 look state \"Its state?\" one of new, worn\n    only when instrument.kind is {look}\n    good new\n\
+         \x20 look chips \"How many chips?\" counted from 0 to 3\n    only when instrument.kind is {count}\n    good 0\n"
+    );
+    let pegs = format!(
+        "part peg \"Peg\"\n  place E \"The E peg\"  only when instrument.kind is {place}\n  place A \"The A peg\"\n\
+         \x20 look slips \"Does it slip?\" yes or no\n    good no\n\n\
+         finding slipping \"It slips\"\n  on each peg\n  signs slips\n  urgency book\n  hands luthier\n  cost nothing\n\
+         \x20 basis \"common practice\"\n\nfinding loose"
+    );
+    SMALL
+        .replace("part button \"Button\"\n", &more)
+        .replace("above 0.2 mm", "above wear")
+        .replace("5 to 12 USD", "5 USD + 2 USD * chips")
+        .replace("finding loose", &pegs)
+}
+
+#[test]
+fn what_picks_a_row_and_a_place_stay_one_where_they_apply_in_other_cases() {
+    let old = picking("violin", "violin", "violin");
+    let weighed = |new: &str| {
+        let folder = folder(&[("old.purfle", &old), ("new.purfle", new)]);
+        json(&[&path(&folder, "old.purfle"), &path(&folder, "new.purfle")])
+    };
+    let proven = |view: &serde_json::Value, of: &str| view["proven"][of].clone();
+    // By the row of what is worn, or by that of any where there is nothing to be worn.
+    let view = weighed(&picking("cello", "violin", "violin"));
+    assert_eq!((proven(&view, "apart"), proven(&view, "applies")), (serde_json::json!([]), serde_json::json!(["button.state"])));
+    for (kind, by) in [("newly-found", "cello"), ("no-longer-found", "violin")] {
+        let way = way(&view, "loose", kind);
+        assert_eq!(way["known"], "can", "{view}");
+        assert!(way["example"].as_str().is_some_and(|example| example.contains(by)), "{way}");
+    }
+    // A place that is there in other cases.
+    let view = weighed(&picking("violin", "violin", "cello"));
+    assert_eq!((proven(&view, "apart"), proven(&view, "applies")), (serde_json::json!([]), serde_json::json!(["peg.slips"])));
+    let lost = way(&view, "slipping", "no-longer-found");
+    assert_eq!((&lost["known"], &lost["after"]), (&"can".into(), &"clear at E".into()), "{lost}");
+    assert!(lost["before"].as_str().is_some_and(|before| before.starts_with("found at E")), "{lost}");
+    assert_eq!((&view["proven"]["can"], &view["proven"]["same"]), (&1.into(), &1.into()), "{view}");
+    // A price that hangs on what may not apply is not said to be the same.
+    let view = weighed(&picking("violin", "cello", "violin"));
+    assert_eq!((proven(&view, "apart"), proven(&view, "applies")), (serde_json::json!([]), serde_json::json!(["button.chips"])));
+    assert_eq!((&view["proven"]["can"], &view["proven"]["not-decided"]), (&0.into(), &1.into()), "{view}");
+    assert_eq!(figure(&view, "cost"), [("dearer", "not-decided"), ("cheaper", "not-decided")]);
+    assert!(weighed(&old)["proven"]["outcome"].as_array().is_some_and(|all| all.iter().all(|one| one["known"] == "same")));
+}
+
 const SHOP: &str = "rulebook house \"House\"\r\n  edition 7\r\n  money USD\r\n  builds on first edition 1 from \"first.purfle\"\r\n\
     \r\n# Ours.\r\nalter hand luthier 90 USD per h because \"Our rate.\"\r\n\
     alter finding loose because \"Ours are looser.\"\r\n  signs gap is above 0.5 mm\r\n\

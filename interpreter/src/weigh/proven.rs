@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use purfle_lang::book::{AidWord, Book, RecordEntry, StateWord};
-use purfle_lang::compare::{BeyondClaim, Both, FindingClaims, Kind, Known, SameFigures, Weighing, WholeClaim, same_figures};
+use purfle_lang::compare::{
+    BeyondClaim, Both, FindingClaims, Kind, Known, Pair, SameFigures, Weighing, WholeClaim, same_figures,
+};
 use purfle_lang::saying::entries;
 
 use super::as_read::as_read;
@@ -79,14 +81,18 @@ impl Proving<'_> {
     fn finding(&mut self, claims: &FindingClaims) -> FindingView {
         let pair = &self.both.pairs[claims.pair];
         let named = Named { old: pair.old.map(|(own, _)| own), new: pair.new.map(|(own, _)| own) };
-        let ways = claims.ways.iter().map(|(kind, known)| self.way(named, *kind, known)).collect();
+        let ways = claims.ways.iter().map(|(kind, known)| self.way(pair, named, *kind, known)).collect();
         FindingView { finding: pair.name.clone(), ways }
     }
 
-    fn way(&mut self, named: Named, kind: Kind, known: &Known) -> WayView {
+    fn way(&mut self, pair: &Pair, named: Named, kind: Kind, known: &Known) -> WayView {
         let way = words::kind(kind);
-        let Known::Case { case, claim } = known else { return WayView::open(way) };
-        let Some(record) = self.weighing.record(case, claim) else { return WayView::open(way) };
+        let (case, record) = match known {
+            Known::Case { case, claim } => (Some(case), self.weighing.record(case, claim)),
+            // What no question about cases could decide, a record in which it holds may show.
+            Known::NotDecided | Known::Never => (None, self.weighing.showing(pair)),
+        };
+        let Some(record) = record else { return WayView::open(way) };
         let mut with_rest = record.clone();
         with_rest.push(RecordEntry::RestGood);
         for record in [record, with_rest] {
@@ -95,7 +101,7 @@ impl Proving<'_> {
             let Some((record, seen, told)) = as_read(&mut self.replay, &self.books, (record, seen), &told) else { continue };
             self.witnesses.push(record.clone());
             // Where all is seen, a sum comes out in one way, and its difference with it.
-            self.witnesses.push(self.weighing.full_record(case));
+            self.witnesses.extend(case.map(|case| self.weighing.full_record(case)));
             return self.shown(way, &record, &seen, told);
         }
         WayView::open(way)

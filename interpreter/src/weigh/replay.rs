@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use purfle_lang::book::{AidWord, Book, CounselId, FindingId, LookId, PlayedWord, RecordEntry, StateWord};
+use purfle_lang::book::{AidWord, Book, CounselId, FindingId, LookId, PlayedWord, RecordEntry, RecordPath, StateWord};
 use purfle_lang::compare::{Kind, Relation, Said, Turn, Whole, said};
 
 use crate::judge::Judge;
@@ -59,21 +59,36 @@ impl Replay<'_> {
     }
 }
 
-/// A record without one of these looks, and without all of them, with what is left out.
+/// A record without one of these looks, without those of one place, and without all of them, with what is left out.
 fn without(both: &Book, guarded: &[LookId], record: &[RecordEntry]) -> Vec<(Vec<RecordEntry>, Vec<String>)> {
     let of = |entry: &RecordEntry| match entry {
-        RecordEntry::Look(look, ..) => guarded.contains(look).then_some(*look),
+        RecordEntry::Look(look, path, _) => guarded.contains(look).then_some((*look, *path)),
         _ => None,
     };
-    let mut said: Vec<LookId> = record.iter().filter_map(of).collect();
+    let mut said: Vec<(LookId, RecordPath)> = record.iter().filter_map(of).collect();
     said.dedup();
-    let singles = said.iter().map(|look| vec![*look]);
-    let all = (said.len() > 1).then(|| said.clone());
-    let left = |looks: Vec<LookId>| {
-        let rest = record.iter().filter(|entry| of(entry).is_none_or(|look| !looks.contains(&look)));
-        (rest.cloned().collect(), looks.iter().map(|look| both.look_path(*look)).collect())
+    let (mut looks, mut paths): (Vec<LookId>, Vec<RecordPath>) = said.iter().copied().unzip();
+    looks.sort_unstable();
+    looks.dedup();
+    paths.sort_unstable();
+    paths.dedup();
+    let of_look = |look: &LookId| said.iter().filter(|(of, _)| of == look).copied().collect::<Vec<_>>();
+    let of_path = |path: &RecordPath| said.iter().filter(|(_, at)| at == path).copied().collect::<Vec<_>>();
+    let singles = said.iter().map(|one| vec![*one]);
+    let mut sets: Vec<Vec<(LookId, RecordPath)>> = Vec::new();
+    let more = looks.iter().map(of_look).chain(paths.iter().map(of_path)).chain([said.clone()]);
+    for set in singles.chain(more).filter(|set| !set.is_empty()) {
+        if !sets.contains(&set) {
+            sets.push(set);
+        }
+    }
+    let left = |set: Vec<(LookId, RecordPath)>| {
+        let rest = record.iter().filter(|entry| of(entry).is_none_or(|one| !set.contains(&one)));
+        let mut names: Vec<String> = set.iter().map(|(look, _)| both.look_path(*look)).collect();
+        names.dedup();
+        (rest.cloned().collect(), names)
     };
-    singles.chain(all).map(left).collect()
+    sets.into_iter().map(left).collect()
 }
 
 impl Replay<'_> {

@@ -217,14 +217,14 @@ impl<'a> Both<'a> {
         let Pair { old: Some((old, in_old)), new: Some((new, in_new)), .. } = self.pairs[at] else { return OwnCost::Same };
         let Some(before) = before.get(old.index()) else { return OwnCost::NotDecided };
         let after = cost::of(self.new, &self.new[new], carry);
-        if *before == after {
+        if *before == after && !before.doubtful {
             return OwnCost::Same;
         }
         if before.on_sight != after.on_sight {
             return OwnCost::OnSight;
         }
         let (one, other) = (&carry.book[in_old], &carry.book[in_new]);
-        if (one.on, one.each) != (other.on, other.each) {
+        if before.doubtful || after.doubtful || (one.on, one.each) != (other.on, other.each) {
             return OwnCost::NotDecided;
         }
         let finding = one.clone();

@@ -1,6 +1,8 @@
 //! One book's conditions and values in the terms of another: what both have under one name and with one meaning becomes
 //! one thing, and everything else is added beside it.
 
+mod guards;
+
 use crate::book::{
     Book, Choice, Condition, Finding, FindingId, Good, Look, LookAt, LookId, LookKind, Part, PartId, Place, PlaceAt, Places,
     Reckon, ReckonId, Row, RowKey, StepId, Table, TableId, TableKey, Test, UrgencyLine, Value,
@@ -8,7 +10,7 @@ use crate::book::{
 use crate::number::Number;
 use crate::span::Span;
 
-use super::guarded::{Guarded, at_place, looks_of};
+use super::guarded::Guarded;
 
 /// A book on its way into another.
 pub(super) struct Carry<'a> {
@@ -30,8 +32,10 @@ pub(super) struct Carry<'a> {
     pub outside: Vec<Outside>,
     /// Looks of one name that are not the same: they apply by something else, or ask something else.
     pub apart: Vec<LookId>,
-    /// Looks and parts that are taken as one although they apply in other cases.
+    /// Looks, parts and places that are taken as one although they apply in other cases.
     guarded: &'a Guarded,
+    /// Looks that do not apply while a test is carried, so that only rows of `any` are there for them.
+    absent: Vec<LookAt>,
     /// Whether a test of such a look cannot be written so that it says when that applies.
     pub unsaid: bool,
 }
@@ -63,6 +67,7 @@ impl<'a> Carry<'a> {
     pub fn new(from: &'a Book, into: Book, steps: Vec<StepId>, guarded: &'a Guarded) -> Self {
         Self {
             guarded,
+            absent: Vec::new(),
             unsaid: false,
             from,
             book: into,
@@ -90,12 +95,9 @@ impl<'a> Carry<'a> {
         }
         let finding = &self.from[id];
         let on = self.part(finding.on);
-        let mut signs = self.condition(&finding.signs);
-        if self.guarded.part(self.from, finding.on)
-            && let Some(there) = &self.from[finding.on].only_when
-        {
-            signs = Condition::All(vec![signs, self.condition(there)]);
-        }
+        let mut signs = vec![self.condition(&finding.signs)];
+        signs.extend(self.stands(finding));
+        let signs = if signs.len() == 1 { signs.swap_remove(0) } else { Condition::All(signs) };
         let unless: Vec<Condition> = finding.unless.iter().map(|unless| self.condition(unless)).collect();
         let carried = Finding { on, signs, unless, urgency: Vec::new(), ..bare(finding) };
         let known = self.book.find_finding(&finding.name).filter(|known| holds_alike(&self.book[*known], &carried));
@@ -143,13 +145,13 @@ impl<'a> Carry<'a> {
         let part = &self.from[id];
         let guarded = self.guarded.part(self.from, id);
         let only_when = part.only_when.as_ref().filter(|_| !guarded).map(|when| self.condition(when));
+        let guarded = self.guarded.places(self.from, id);
+        let mut place = |place: &Place| {
+            let only_when = place.only_when.as_ref().filter(|_| !guarded).map(|when| self.condition(when));
+            Place { only_when, ..place.clone() }
+        };
         let places = match &part.places {
-            Places::Fixed(places) => Places::Fixed(
-                places
-                    .iter()
-                    .map(|place| Place { only_when: place.only_when.as_ref().map(|when| self.condition(when)), ..place.clone() })
-                    .collect(),
-            ),
+            Places::Fixed(places) => Places::Fixed(places.iter().map(&mut place).collect()),
             other => other.clone(),
         };
         let known = self.book.find_part(&part.name).filter(|known| {
@@ -254,66 +256,6 @@ impl<'a> Carry<'a> {
         there
     }
 
-    /// A condition in the other's terms, without the places at which it is written.
-    pub fn condition(&mut self, condition: &Condition) -> Condition {
-        if self.guarded.is_empty() { self.plain(condition) } else { self.carried_in(condition, false) }
-    }
-
-    /// The same, or the opposite, a `not` carried in to the single tests, each of which says when its looks apply.
-    fn carried_in(&mut self, condition: &Condition, not: bool) -> Condition {
-        let mut all = |inner: &[Condition]| inner.iter().map(|one| self.carried_in(one, not)).collect::<Vec<_>>();
-        let turned = |condition: Condition| if not { Condition::Not(Box::new(condition)) } else { condition };
-        match condition {
-            Condition::All(inner) | Condition::Any(inner) => {
-                let inner = all(inner);
-                if matches!(condition, Condition::All(_)) != not { Condition::All(inner) } else { Condition::Any(inner) }
-            }
-            Condition::AtLeast(count, inner) => {
-                let inner = all(inner);
-                let opposite = (inner.len() as u32 + 1).saturating_sub(*count);
-                Condition::AtLeast(if not { opposite } else { *count }, inner)
-            }
-            Condition::Not(inner) => self.carried_in(inner, !not),
-            Condition::Found(..) => turned(self.plain(condition)),
-            Condition::Test(test, _) => {
-                let mut met = vec![turned(self.plain(condition))];
-                for at in looks_of(self.from, test) {
-                    met.extend(self.applies(at));
-                }
-                if met.len() == 1 { met.swap_remove(0) } else { Condition::All(met) }
-            }
-            Condition::Places { part, .. } => {
-                // Its inner condition is only asked whether it is met.
-                let places = turned(self.plain(condition));
-                match self.from[*part].only_when.as_ref().filter(|_| self.guarded.part(self.from, *part)) {
-                    Some(when) => Condition::All(vec![places, self.carried_in(when, false)]),
-                    None => places,
-                }
-            }
-        }
-    }
-
-    /// When a look applies by the carried book, where the look that is taken as one does not say so.
-    fn applies(&mut self, at: LookAt) -> Vec<Condition> {
-        let look = &self.from[at.look];
-        if !self.guarded.look(self.from, at.look) {
-            return Vec::new();
-        }
-        let mut when: Vec<Condition> = Vec::new();
-        if self.guarded.part(self.from, look.part) {
-            when.extend(self.from[look.part].only_when.clone());
-        }
-        if let Some(own) = &look.only_when {
-            let there = match at.place {
-                PlaceAt::Fixed(place) => at_place(self.from, own, look.part, place),
-                PlaceAt::Single | PlaceAt::Here => Some(own.clone()),
-            };
-            self.unsaid |= there.is_none();
-            when.extend(there);
-        }
-        when.iter().map(|when| self.carried_in(when, false)).collect()
-    }
-
     fn plain(&mut self, condition: &Condition) -> Condition {
         let mut all = |inner: &[Condition]| inner.iter().map(|one| self.condition(one)).collect::<Vec<_>>();
         match condition {
@@ -322,12 +264,7 @@ impl<'a> Carry<'a> {
             Condition::AtLeast(count, inner) => Condition::AtLeast(*count, all(inner)),
             Condition::Not(inner) => Condition::Not(Box::new(self.condition(inner))),
             Condition::Test(test, _) => Condition::Test(self.test(test), Span::default()),
-            Condition::Places { count, part, with, .. } => Condition::Places {
-                count: *count,
-                part: self.part(*part),
-                with: Box::new(self.condition(with)),
-                span: Span::default(),
-            },
+            Condition::Places { count, part, with, .. } => self.places(*count, *part, with),
             Condition::Found(finding, _) => Condition::Found(self.holds(*finding), Span::default()),
         }
     }
@@ -369,10 +306,12 @@ impl<'a> Carry<'a> {
     }
 
     fn table(&mut self, id: TableId) -> TableId {
-        if let Some(known) = self.tables[id.index()] {
+        let whole = self.absent.is_empty();
+        if let Some(known) = self.tables[id.index()].filter(|_| whole) {
             return known;
         }
-        let table = &self.from[id];
+        let reduced = (!whole).then(|| self.without_absent(&self.from[id]));
+        let table = reduced.as_ref().unwrap_or(&self.from[id]);
         let keys: Vec<TableKey> = table
             .keys
             .iter()
@@ -405,12 +344,15 @@ impl<'a> Carry<'a> {
             self.book.tables.len() - 1
         });
         let at = TableId::from_index(at);
-        self.tables[id.index()] = Some(at);
+        if whole {
+            self.tables[id.index()] = Some(at);
+        }
         at
     }
 
     fn reckon(&mut self, id: ReckonId) -> ReckonId {
-        if let Some(known) = self.reckons[id.index()] {
+        let whole = self.absent.is_empty();
+        if let Some(known) = self.reckons[id.index()].filter(|_| whole) {
             return known;
         }
         let reckon = &self.from[id];
@@ -421,7 +363,9 @@ impl<'a> Carry<'a> {
             self.book.reckons.len() - 1
         });
         let at = ReckonId::from_index(at);
-        self.reckons[id.index()] = Some(at);
+        if whole {
+            self.reckons[id.index()] = Some(at);
+        }
         at
     }
 }
@@ -492,7 +436,7 @@ fn same_rows(one: &[Row], other: &[Row]) -> bool {
     one.len() == other.len() && one.iter().all(there)
 }
 
-fn same_places(one: &Places, other: &Places) -> bool {
+pub(super) fn same_places(one: &Places, other: &Places) -> bool {
     match (one, other) {
         (Places::Single, Places::Single) | (Places::AsFound, Places::AsFound) => true,
         (Places::Fixed(one), Places::Fixed(other)) => {

@@ -24,6 +24,8 @@ pub(super) struct Own {
     least: Option<Number>,
     /// Whether more is known only on sight.
     pub on_sight: bool,
+    /// Whether it hangs on something of which the one book says otherwise than the other when it applies.
+    pub doubtful: bool,
 }
 
 /// When a finding's own cost is higher at an end, and when it is lower.
@@ -36,7 +38,12 @@ pub(super) struct Dearer {
 
 /// What a finding of a book costs by itself, in the terms of the book it is carried into.
 pub(super) fn of(book: &Book, finding: &Finding, carry: &mut Carry<'_>) -> Own {
-    own(book, finding, &mut |value| carry.value(value))
+    let mut doubtful = false;
+    let own = own(book, finding, &mut |value| {
+        doubtful |= carry.doubtful(value);
+        carry.value(value)
+    });
+    Own { doubtful, ..own }
 }
 
 fn own(book: &Book, finding: &Finding, carried: &mut dyn FnMut(&Value) -> Value) -> Own {
@@ -81,7 +88,7 @@ fn own(book: &Book, finding: &Finding, carried: &mut dyn FnMut(&Value) -> Value)
         _ => true,
     });
     pieces.push((Value::Range(low, high), Number::one(), false));
-    Own { pieces, least: book.least_charge.filter(|_| !steps.is_empty()), on_sight: *on_sight }
+    Own { pieces, least: book.least_charge.filter(|_| !steps.is_empty()), on_sight: *on_sight, doubtful: false }
 }
 
 /// What one unit of an amount costs: an hour at a hand's rate, in minutes; money as it is.

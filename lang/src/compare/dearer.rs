@@ -70,6 +70,9 @@ impl Way<'_> {
 
     fn goods_no_higher(&self, name: &str) -> bool {
         let (Some(before), Some(after)) = (self.before(name), self.after(name)) else { return true };
+        if before.doubtful || after.doubtful {
+            return false;
+        }
         let one = Number::from_integer(1);
         let part = self.each_on(name);
         let mut left: Vec<&Value> = before.goods.iter().collect();
@@ -106,7 +109,8 @@ impl Way<'_> {
 
     fn bench_no_higher(&self, name: &str, was: &Bench, now: &Bench) -> bool {
         let part = self.each_on(name).filter(|_| !now.once);
-        (was.once, &was.includes) == (now.once, &now.includes)
+        !(was.doubtful || now.doubtful)
+            && (was.once, &was.includes) == (now.once, &now.includes)
             && no_higher(&self.both.book, part, (&was.amount, was.rate), (&now.amount, now.rate))
     }
 

@@ -1,23 +1,26 @@
-//! Looks and parts that both books have and that apply in other cases: one look, of which each book's tests say themselves
-//! when it applies.
+//! Looks, parts and places that both books have and that apply in other cases: one thing, of which each book's tests say
+//! themselves when it applies.
 //!
 //! A test of what does not apply is met as little as its opposite. So `slips` of the one book is "it slips, and it applies
 //! by that book" in both, and a `not` is carried in to the single tests first.
 
 use std::collections::BTreeSet;
 
-use crate::book::{Book, Condition, LookAt, LookId, PartId, PlaceAt, PlaceId, TableKey, Test, Value};
+use super::carry::same_places;
+use crate::book::{ArithmeticSign, Book, Condition, LookAt, LookId, LookKind, PartId, PlaceAt, PlaceId, TableKey, Test, Value};
 
-/// Which looks and parts those are, by name.
+/// Which looks, parts and places those are, by name.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Guarded {
     parts: BTreeSet<String>,
+    /// Parts of which the single places are.
+    places: BTreeSet<String>,
     looks: BTreeSet<(String, String)>,
 }
 
 impl Guarded {
-    /// The looks of these that both books have by name, with their parts where these are not taken as one; none where one of
-    /// the books asks more of such a look than a test of it.
+    /// The looks of these that both books have by name, with their parts and places where these are not taken as one; none
+    /// where there are none.
     pub fn of(old: &Book, new: &Book, both: &Book, apart: &[LookId]) -> Option<Self> {
         let mut guarded = Self::default();
         for look in apart {
@@ -26,18 +29,22 @@ impl Guarded {
             if old.find_look(was, &look.name).is_some() && new.find_look(now, &look.name).is_some() {
                 guarded.looks.insert((part.name.clone(), look.name.clone()));
             }
-            let known = both.parts.iter().filter(|other| other.name == part.name).count();
-            if known > 1 {
-                guarded.parts.insert(part.name.clone());
+            let mut known = both.parts.iter().filter(|other| other.name == part.name);
+            if let (Some(one), Some(other)) = (known.next(), known.next()) {
+                if one.only_when != other.only_when {
+                    guarded.parts.insert(part.name.clone());
+                }
+                if !same_places(&one.places, &other.places) {
+                    guarded.places.insert(part.name.clone());
+                }
             }
         }
-        let nothing = guarded.looks.is_empty() && guarded.parts.is_empty();
-        (!nothing && ![old, new].into_iter().any(|book| guarded.asks_more(book))).then_some(guarded)
+        (!guarded.is_empty()).then_some(guarded)
     }
 
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
-        self.parts.is_empty() && self.looks.is_empty()
+        self.parts.is_empty() && self.places.is_empty() && self.looks.is_empty()
     }
 
     /// Whether a part is one of them.
@@ -45,53 +52,122 @@ impl Guarded {
         self.parts.contains(&book[part].name)
     }
 
-    /// Whether a look is one of them, by itself or by its part.
-    pub fn look(&self, book: &Book, look: LookId) -> bool {
-        let part = book[look].part;
-        self.part(book, part) || self.looks.contains(&(book[part].name.clone(), book[look].name.clone()))
+    /// Whether the places of a part are.
+    pub fn places(&self, book: &Book, part: PartId) -> bool {
+        self.places.contains(&book[part].name)
     }
 
-    /// Whether a table is chosen by such a look, where one that does not apply picks a row as well.
-    fn asks_more(&self, book: &Book) -> bool {
-        let keys = book.tables.iter().flat_map(|table| &table.keys);
-        keys.into_iter().any(|key| matches!(key, TableKey::Look(at) if self.look(book, at.look)))
+    /// Whether a look is one of them, by itself, by its part or by its places.
+    pub fn look(&self, book: &Book, look: LookId) -> bool {
+        let part = book[look].part;
+        let named = || self.looks.contains(&(book[part].name.clone(), book[look].name.clone()));
+        self.part(book, part) || self.places(book, part) || named()
+    }
+
+    /// Whether a value reads such a look, or a table in it is chosen by one.
+    pub fn read_by(&self, book: &Book, value: &Value) -> bool {
+        let (mut looks, mut keys) = (Vec::new(), Vec::new());
+        in_value(book, value, &mut looks, &mut keys);
+        looks.iter().chain(&keys).any(|at| self.look(book, at.look))
     }
 }
 
-/// The looks that a test reads, reckonings gone into.
-pub(super) fn looks_of(book: &Book, test: &Test) -> Vec<LookAt> {
-    let mut looks = Vec::new();
+/// The looks that a test reads, reckonings gone into, and those that choose the rows of its tables.
+pub(super) fn looks_of(book: &Book, test: &Test) -> (Vec<LookAt>, Vec<LookAt>) {
+    let (mut looks, mut keys) = (Vec::new(), Vec::new());
     match test {
         Test::IsOneOf { look, .. } | Test::HasAny { look, .. } | Test::NoDate { look, .. } => looks.push(*look),
-        Test::Compare(_, left, right) => [left, right].into_iter().for_each(|value| in_value(book, value, &mut looks)),
-        Test::Between(value, low, high) => [value, low, high].into_iter().for_each(|value| in_value(book, value, &mut looks)),
+        Test::Compare(_, left, right) => {
+            [left, right].into_iter().for_each(|value| in_value(book, value, &mut looks, &mut keys));
+        }
+        Test::Between(value, low, high) => {
+            [value, low, high].into_iter().for_each(|value| in_value(book, value, &mut looks, &mut keys));
+        }
         Test::PlaceIs { .. } | Test::TotalUrgency { .. } | Test::TotalTier { .. } => {}
     }
+    (once(looks), once(keys))
+}
+
+fn once(looks: Vec<LookAt>) -> Vec<LookAt> {
     let mut once: Vec<LookAt> = Vec::new();
-    looks.into_iter().for_each(|at| {
+    for at in looks {
         if !once.contains(&at) {
-            once.push(at)
+            once.push(at);
         }
-    });
+    }
     once
 }
 
-fn in_value(book: &Book, value: &Value, looks: &mut Vec<LookAt>) {
+fn in_value(book: &Book, value: &Value, looks: &mut Vec<LookAt>, keys: &mut Vec<LookAt>) {
     match value {
         Value::Look(at) => looks.push(*at),
-        Value::Reckon(reckon) => in_value(book, &book[*reckon].value, looks),
+        Value::Reckon(reckon) => in_value(book, &book[*reckon].value, looks, keys),
         Value::Arithmetic(_, left, right)
         | Value::Lower(left, right)
         | Value::Higher(left, right)
         | Value::DaysFrom(left, right) => {
-            in_value(book, left, looks);
-            in_value(book, right, looks);
+            in_value(book, left, looks, keys);
+            in_value(book, right, looks, keys);
         }
-        Value::Negative(inner) => in_value(book, inner, looks),
-        Value::Formula(_, all) => all.iter().for_each(|one| in_value(book, one, looks)),
-        Value::Table(table) => book[*table].rows.iter().for_each(|row| in_value(book, &row.value, looks)),
+        Value::Negative(inner) => in_value(book, inner, looks, keys),
+        Value::Formula(_, all) => all.iter().for_each(|one| in_value(book, one, looks, keys)),
+        Value::Table(table) => {
+            keys.extend(book[*table].keys.iter().filter_map(|key| match key {
+                TableKey::Look(at) => Some(*at),
+                TableKey::Place(_) => None,
+            }));
+            book[*table].rows.iter().for_each(|row| in_value(book, &row.value, looks, keys));
+        }
         Value::Number(_) | Value::Range(..) | Value::Date(_) | Value::Last(_) | Value::InspectedOn | Value::TotalCost => {}
     }
+}
+
+/// Whether in every case a condition or its carried-in opposite is met, so that one is met just where the other is not.
+pub(super) fn decided(book: &Book, condition: &Condition) -> bool {
+    match condition {
+        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => {
+            inner.iter().all(|inner| decided(book, inner))
+        }
+        Condition::Not(inner) => decided(book, inner),
+        Condition::Test(test, _) => {
+            let (looks, keys) = looks_of(book, test);
+            let valued = match test {
+                Test::IsOneOf { .. } | Test::HasAny { .. } | Test::NoDate { .. } | Test::PlaceIs { .. } => true,
+                Test::Compare(_, left, right) => [left, right].into_iter().all(|value| has_value(book, value)),
+                Test::Between(value, low, high) => [value, low, high].into_iter().all(|value| has_value(book, value)),
+                Test::TotalUrgency { .. } | Test::TotalTier { .. } => false,
+            };
+            valued && keys.is_empty() && looks.iter().all(|at| always_applies(book, at.look))
+        }
+        Condition::Found(..) | Condition::Places { .. } => false,
+    }
+}
+
+/// Whether a value comes to something wherever the looks that it reads apply.
+fn has_value(book: &Book, value: &Value) -> bool {
+    match value {
+        Value::Number(_) | Value::Range(..) | Value::Date(_) => true,
+        Value::Look(at) => {
+            matches!(book[at.look].kind, LookKind::Measured { .. } | LookKind::Counted { .. } | LookKind::Priced { .. })
+        }
+        Value::Negative(inner) => has_value(book, inner),
+        Value::Arithmetic(ArithmeticSign::By, ..) => false,
+        Value::Arithmetic(_, left, right) | Value::Lower(left, right) | Value::Higher(left, right) => {
+            has_value(book, left) && has_value(book, right)
+        }
+        Value::Reckon(_)
+        | Value::Table(_)
+        | Value::Last(_)
+        | Value::InspectedOn
+        | Value::TotalCost
+        | Value::DaysFrom(..)
+        | Value::Formula(..) => false,
+    }
+}
+
+fn always_applies(book: &Book, look: LookId) -> bool {
+    let part = &book[book[look].part];
+    book[look].only_when.is_none() && part.only_when.is_none() && !part.repeats()
 }
 
 /// A condition of a place in hand, as it is at one fixed place; none where a table is chosen by the place.
@@ -120,8 +196,13 @@ pub(super) fn at_place(book: &Book, condition: &Condition, part: PartId, place: 
                     let met = places.contains(&place) != *not;
                     return Some(if met { Condition::All(Vec::new()) } else { Condition::Any(Vec::new()) });
                 }
-                other if looks_of(book, other).iter().any(|at| book[at.look].part == part) => return None,
-                other => other.clone(),
+                other => {
+                    let (looks, keys) = looks_of(book, other);
+                    if looks.iter().chain(&keys).any(|at| book[at.look].part == part) {
+                        return None;
+                    }
+                    other.clone()
+                }
             };
             Condition::Test(test, *span)
         }

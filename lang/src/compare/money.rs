@@ -37,6 +37,8 @@ pub(super) struct Bench {
     pub once: bool,
     /// What it does as well.
     pub includes: BTreeSet<String>,
+    /// Whether its price hangs on something of which the one book says otherwise than the other when it applies.
+    pub doubtful: bool,
 }
 
 /// What mending a finding takes, and what stands beside it in a sum.
@@ -47,6 +49,8 @@ pub(super) struct Work {
     /// Prices of goods.
     pub goods: Vec<Value>,
     on_sight: bool,
+    /// Whether a price of goods hangs on something of which the one book says otherwise than the other when it applies.
+    pub doubtful: bool,
     /// What it is listed under.
     pub yields_to: BTreeSet<String>,
     /// What it becomes if left.
@@ -73,6 +77,7 @@ impl Money {
                 rate: rate.unwrap_or_else(|| Number::from_integer(i128::from(work.timed) + 1)),
                 once: work.once,
                 includes: work_names(&work.includes),
+                doubtful: carry.doubtful(&work.amount),
             };
             money.works.insert(work.name.clone(), bench);
         }
@@ -83,6 +88,7 @@ impl Money {
                 steps: work_names(&cost.work),
                 goods: cost.goods.iter().map(|goods| carry.value(&goods.price)).collect(),
                 on_sight: cost.on_sight,
+                doubtful: cost.goods.iter().any(|goods| carry.doubtful(&goods.price)),
                 yields_to: names(&mut yields_to.iter().copied()),
                 becomes: names(&mut becomes.iter().map(|arrow| arrow.to)),
             };
@@ -159,8 +165,9 @@ pub fn same_figures(both: &Both<'_>, findings: &[FindingClaims], whole: &[WholeC
     };
     let same_work = |name: &str| match (old.findings.get(name), new.findings.get(name)) {
         (Some(one), Some(other)) => {
-            (&one.steps, &one.goods, one.on_sight, &one.yields_to)
-                == (&other.steps, &other.goods, other.on_sight, &other.yields_to)
+            !one.doubtful
+                && (&one.steps, &one.goods, one.on_sight, &one.yields_to)
+                    == (&other.steps, &other.goods, other.on_sight, &other.yields_to)
         }
         // One that only one of the books has counts by the cases in which it holds; where it never does, by what can become it.
         _ => weightless(name) || (!moves.contains(name) && !reached.contains(name)),
@@ -220,7 +227,7 @@ impl Both<'_> {
     pub(super) fn same_money(&self, name: &str) -> bool {
         let (old, new) = (&self.old_money, &self.new_money);
         let (Some(one), Some(other)) = (old.findings.get(name), new.findings.get(name)) else { return false };
-        one == other && one.steps.iter().all(|step| same_bench(old, new, step, &mut BTreeSet::new()))
+        one == other && !one.doubtful && one.steps.iter().all(|step| same_bench(old, new, step, &mut BTreeSet::new()))
     }
 
     /// What a finding of either becomes if left, by name.
@@ -269,7 +276,9 @@ fn same_bench(old: &Money, new: &Money, step: &str, seen: &mut BTreeSet<String>)
         return true;
     }
     match (old.works.get(step), new.works.get(step)) {
-        (Some(one), Some(other)) => one == other && one.includes.iter().all(|inner| same_bench(old, new, inner, seen)),
+        (Some(one), Some(other)) => {
+            one == other && !one.doubtful && one.includes.iter().all(|inner| same_bench(old, new, inner, seen))
+        }
         _ => false,
     }
 }
