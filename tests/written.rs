@@ -31,3 +31,8 @@ pub fn book(text: &str) -> Book {
 pub fn diagnostics(text: &str) -> Vec<String> {
     read(text).1
 }
+
+/// Whether a text asks for what a record brings along: its date, the record before.
+pub fn brings(text: &str) -> bool {
+    text.contains("inspected-on") || text.contains("last ")
+}

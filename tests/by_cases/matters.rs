@@ -7,7 +7,7 @@ use purfle_lang::book::{Book, LookId, PartId, Places};
 
 use super::figures::Figures;
 use super::samples::Answer;
-use super::scene::{Scene, Spot};
+use super::scene::{Scene, Slot, Spot};
 use super::verdict::at;
 
 /// What looking can still change.
@@ -71,16 +71,10 @@ fn beyond(book: &Book, scenes: &[Scene], worked: &[Vec<Option<Figures>>], part: 
             scene.spots.iter().enumerate().map(|(at, spots)| if at == part.index() { 0 } else { spots.len() }).collect();
         for (number, figures) in cases.iter().enumerate() {
             let Some(figures) = figures else { continue };
-            let mut rest = number;
-            let mut key = Vec::new();
-            for slot in &scene.slots {
-                let answer = slot.answers[rest % slot.answers.len()];
-                rest /= slot.answers.len();
-                let own = book[slot.look].part == part && matches!(scene.spots[part.index()][slot.place], Spot::Unnamed(_));
-                if !own {
-                    key.push(answer);
-                }
-            }
+            let own =
+                |slot: &Slot| book[slot.look].part == part && matches!(scene.spots[part.index()][slot.place], Spot::Unnamed(_));
+            let answers = scene.slots.iter().zip(scene.answers(number));
+            let key: Vec<Answer> = answers.filter(|(slot, _)| !own(slot)).map(|(_, answer)| answer).collect();
             alike.entry((others.clone(), key)).or_default().push(figures);
         }
     }

@@ -66,6 +66,17 @@ impl Scene {
     pub fn cases(&self) -> Option<usize> {
         self.slots.iter().try_fold(1_usize, |product, slot| product.checked_mul(slot.answers.len()))
     }
+
+    /// What each slot is in one of the cases: the answers count up like digits, the first slot fastest.
+    pub fn answers(&self, case: usize) -> Vec<Answer> {
+        let mut rest = case;
+        let digit = |slot: &Slot| {
+            let answer = slot.answers[rest % slot.answers.len()];
+            rest /= slot.answers.len();
+            answer
+        };
+        self.slots.iter().map(digit).collect()
+    }
 }
 
 /// Every way the places can be.

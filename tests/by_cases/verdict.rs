@@ -173,19 +173,12 @@ impl<'a> Lot<'a> {
         Self { book, cases: 0, tallies: BTreeMap::new(), unsure: BTreeSet::new() }
     }
 
-    /// The figures of every case of a scene, in the order in which the answers count up like digits, the first slot
-    /// fastest; none for a case the record does not allow.
+    /// The figures of every case of a scene, by its number; none for a case the record does not allow.
     fn scene(&mut self, scene: &Scene, record: &Record) -> Vec<Option<Figures>> {
         let mut worked = Vec::new();
         let mut unsure = vec![false; scene.slots.len()];
         for number in 0..scene.cases().unwrap_or(0) {
-            let mut rest = number;
-            let digits = scene.slots.iter().map(|slot| {
-                let answer = slot.answers[rest % slot.answers.len()];
-                rest /= slot.answers.len();
-                answer
-            });
-            let case = Case::new(self.book, scene, digits.collect(), record.inspected_on);
+            let case = Case::new(self.book, scene, scene.answers(number), record.inspected_on);
             worked.push(case.allowed().then(|| self.case(&case, record, &mut unsure)));
         }
         for (slot, _) in scene.slots.iter().zip(unsure).filter(|(_, unsure)| *unsure) {

@@ -13,6 +13,7 @@ use crate::by_cases::lines::Cuts;
 use crate::by_cases::samples::Answer;
 use crate::by_cases::scene::scenes;
 use crate::by_cases::walk::nested;
+use crate::written::brings;
 
 /// The most places as found that are gone through.
 const MOST_PLACES: u32 = 2;
@@ -62,8 +63,7 @@ pub struct Facts {
 /// Goes through all cases; none where they are too many.
 pub fn facts(book: &Book, text: &str, most: usize) -> Option<Facts> {
     let cuts = Cuts::of(book, None);
-    let brings = text.contains("inspected-on") || text.contains("last ");
-    let complete = cuts.complete && !cuts.any_linked() && !brings;
+    let complete = cuts.complete && !cuts.any_linked() && !brings(text);
     let mut facts = Facts { complete, ..Facts::default() };
     facts.findings.resize_with(book.findings.len(), OfFinding::default);
     let reads = Reads::of(book);
@@ -74,13 +74,7 @@ pub fn facts(book: &Book, text: &str, most: usize) -> Option<Facts> {
     }
     for scene in &all {
         for number in 0..scene.cases()? {
-            let mut rest = number;
-            let answers = scene.slots.iter().map(|slot| {
-                let answer = slot.answers[rest % slot.answers.len()];
-                rest /= slot.answers.len();
-                answer
-            });
-            let case = Case::new(book, scene, answers.collect(), None);
+            let case = Case::new(book, scene, scene.answers(number), None);
             facts.see(&case, &reads);
             facts.silence.see(&case, &cuts);
         }

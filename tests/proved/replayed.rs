@@ -19,6 +19,7 @@ use purfle_lang::syntax::tree::Tree;
 use super::told::{Told, example};
 use crate::random::rulebook::{rulebook, small};
 use crate::supplied;
+use crate::written::brings;
 
 /// Claims that something never, or always, happens: no record shows them.
 const WITHOUT: [&str; 11] = [
@@ -79,7 +80,7 @@ fn broken(text: &str, parents: &[Tree], book: &Arc<Book>, diagnostics: &[Diagnos
         match added(text, parents, diagnostic) {
             Err(why) => lines.push(format!("{told}\n  cannot be read: {why}\n  {:?}", example(diagnostic))),
             // Whether a look applies may hang on a date or on a record before.
-            Ok(None) if diagnostic.slug == "gap" && (text.contains("inspected-on") || text.contains("last ")) => {}
+            Ok(None) if diagnostic.slug == "gap" && brings(text) => {}
             Ok(None) if WITH.contains(&diagnostic.slug) && !diagnostic.says.contains(" may ") => {
                 lines.push(format!("{told}\n  has no record that shows it"));
             }

@@ -2,18 +2,19 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use purfle_lang::book::{Book, Places};
+use purfle_lang::book::Book;
 
+use super::pair::{more_places, sound};
 use super::{pairs, weigh};
 use crate::by_cases::case::{Case, Place};
 use crate::by_cases::lines::Cuts;
 use crate::by_cases::samples::Answer;
-use crate::by_cases::scene::{Scene, scenes_of};
+use crate::by_cases::scene::{Scene, Slot, scenes_of};
 use crate::by_cases::walk::all_read;
 use crate::proved::facts::records;
 use crate::random::dice::Dice;
 use crate::random::rulebook::small;
-use crate::written::{book, diagnostics};
+use crate::written::{book, brings};
 
 const MOST_CASES: usize = 3_000;
 
@@ -54,15 +55,9 @@ fn gained(words: &Book, new: &Book) -> Option<[BTreeSet<String>; 2]> {
     let mut found = [BTreeSet::new(), BTreeSet::new()];
     for scene in &scenes {
         for number in 0..scene.cases()? {
-            let mut rest = number;
-            let mut has = false;
-            let answers = scene.slots.iter().map(|slot| {
-                let answer = slot.answers[rest % slot.answers.len()];
-                rest /= slot.answers.len();
-                has |= slot.look == kind && answer == Answer::Choice(choice);
-                answer
-            });
-            let answers: Vec<_> = answers.collect();
+            let answers = scene.answers(number);
+            let chosen = |(slot, answer): (&Slot, &Answer)| slot.look == kind && *answer == Answer::Choice(choice);
+            let has = scene.slots.iter().zip(&answers).any(chosen);
             let holding = |book: &Book| -> BTreeMap<String, Vec<Place>> {
                 let mut all: BTreeMap<String, Vec<Place>> = BTreeMap::new();
                 for one in Case::new(book, scene, answers.clone(), None).holding() {
@@ -90,13 +85,11 @@ fn a_finding_that_holds_only_with_a_choice_of_one_book_is_shown_with_that_choice
             break;
         }
         let Some((old, with_choice, new)) = texts(number) else { continue };
-        if [&old, &with_choice, &new].iter().any(|text| !diagnostics(text).is_empty()) {
+        if !sound(&[&old, &with_choice, &new]) {
             continue;
         }
-        let brings = new.contains("inspected-on") || new.contains("last ");
         let (before, words, after) = (book(&old), book(&with_choice), book(&new));
-        let more_places = before.parts.iter().any(|part| matches!(part.places, Places::AsFound));
-        if brings || more_places {
+        if brings(&new) || more_places(&before) {
             continue;
         }
         let Some([with, without]) = gained(&words, &after) else { continue };

@@ -41,13 +41,7 @@ pub fn differences(old: &Book, new: &Book, most: usize) -> Option<Differences> {
     let mut differences = Differences { complete, ways: BTreeSet::new() };
     for scene in &scenes {
         for number in 0..scene.cases()? {
-            let mut rest = number;
-            let answers = scene.slots.iter().map(|slot| {
-                let answer = slot.answers[rest % slot.answers.len()];
-                rest /= slot.answers.len();
-                answer
-            });
-            let answers: Vec<_> = answers.collect();
+            let answers = scene.answers(number);
             let case = |book| Case::new(book, scene, answers.clone(), None);
             differences.see(&case(old), &case(new));
         }
