@@ -36,6 +36,6 @@ pub use format::Format;
 pub use heading::letters;
 pub use input::{Input, STANDARD_INPUT, Unusable};
 pub use pool::in_order;
-pub use reader::RecordReader;
+pub use reader::{Noting, RecordReader};
 pub use refused::{Fault, Refused, shortened};
 pub use run::{Answer, Repeated, Run, Stopped};

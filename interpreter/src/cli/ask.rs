@@ -14,7 +14,7 @@ use crate::judge::Judge;
 use crate::load::load;
 use crate::outcome::{Figure, FigureSet};
 use crate::record::Record;
-use crate::records::{Earlier, Input, Run};
+use crate::records::{Earlier, Input, Noting, Run};
 use crate::report::{As, Ink, Paint, Renderer, Settings, paragraph, paragraph_in, refused_words, shown, sides};
 
 /// What `purfle ask` is told.
@@ -104,6 +104,7 @@ fn begun(book: &Arc<purfle_lang::book::Book>, path: &Path) -> Result<Record, Str
     let inputs = [input];
     let run = Run { book, inputs: &inputs, threads: 1 };
     run.each_noted(
+        Noting::Entries,
         || |record: &mut Record| Ok(record.clone()),
         |answer| {
             if records.len() < 2 {

@@ -65,10 +65,18 @@ pub struct RecordReader {
     untold_parts: Vec<(PartId, Option<RecordPath>)>,
     faults: Vec<Fault>,
     untold: usize,
-    /// Whether the record notes how its entries were written.
-    noting: bool,
-    /// Whether it notes fields that are empty as well.
-    empty_too: bool,
+    noting: Noting,
+}
+
+/// What a record notes of how its entries were written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Noting {
+    /// Nothing.
+    Nothing,
+    /// Of every entry the field that gave it.
+    Entries,
+    /// The same, and fields that are written and empty.
+    EmptyToo,
 }
 
 impl RecordReader {
@@ -93,19 +101,13 @@ impl RecordReader {
             untold_parts: Vec::new(),
             faults: Vec::new(),
             untold: 0,
-            noting: false,
-            empty_too: false,
+            noting: Noting::Nothing,
         }
     }
 
-    /// The same reader, which notes of every entry the field that gave it.
-    pub fn noting(self) -> Self {
-        Self { noting: true, ..self }
-    }
-
-    /// The same, and fields that are written and empty are noted too.
-    pub fn noting_all(self) -> Self {
-        Self { noting: true, empty_too: true, ..self }
+    /// The same reader, of which the records note how their entries were written.
+    pub fn noting(self, noting: Noting) -> Self {
+        Self { noting, ..self }
     }
 
     /// The book whose looks are read.
@@ -308,7 +310,7 @@ impl RecordReader {
 
     /// A field was written that says nothing (JSON's `null`): not looked at.
     pub fn nothing(&mut self, name: NameId) {
-        if self.noting {
+        if self.noting != Noting::Nothing {
             let entries = self.record.entries.len()..self.record.entries.len();
             let field = self.names[name.0 as usize].text.clone();
             self.record.written.push(Written { entries, field, column: None });
@@ -317,12 +319,12 @@ impl RecordReader {
 
     /// Takes the value of one field, as text. Empty text is "not looked at". The caller has asked [`Self::uses`].
     pub fn value(&mut self, name: NameId, text: &str) {
-        if self.empty_too && trimmed(text).is_empty() {
+        if self.noting == Noting::EmptyToo && trimmed(text).is_empty() {
             return self.nothing(name);
         }
         let before = self.record.entries.len();
         self.understand(name, text);
-        if self.noting && self.record.entries.len() > before {
+        if self.noting != Noting::Nothing && self.record.entries.len() > before {
             let field = self.names[name.0 as usize].text.clone();
             self.record.written.push(Written { entries: before..self.record.entries.len(), field, column: None });
         }

@@ -14,7 +14,7 @@ use super::identity::{Identities, Mark, Marker};
 use super::input::{Input, Opened, Unusable};
 use super::json;
 use super::pool::in_order;
-use super::reader::RecordReader;
+use super::reader::{Noting, RecordReader};
 use super::refused::{Fault, Refused};
 use super::window::{Block, Kind, Piece};
 use crate::record::{Record, Source};
@@ -93,78 +93,55 @@ struct Met<O> {
 impl Run<'_> {
     /// Hands every record to a worker made by `make`, and what it answers to `collect`, in the order of the files.
     /// A record whose mark was met before is refused, whatever the worker answered.
-    pub fn each<O, W>(&self, make: impl Fn() -> W + Sync, collect: impl FnMut(Answer<O>) -> io::Result<()>) -> Result<(), Stopped>
-    where
-        O: Send,
-        W: FnMut(&mut Record) -> Answer<O>,
-    {
-        self.each_wanted(|| |_: &Kind, _: &[u8]| true, make, collect)
+    pub fn each<O: Send, W: FnMut(&mut Record) -> Answer<O>>(
+        &self,
+        make: impl Fn() -> W + Sync,
+        collect: impl FnMut(Answer<O>) -> io::Result<()>,
+    ) -> Result<(), Stopped> {
+        self.each_noted(Noting::Nothing, make, collect)
     }
 
     /// The same, and every record notes how its entries were written.
-    pub fn each_noted<O, W>(
+    pub fn each_noted<O: Send, W: FnMut(&mut Record) -> Answer<O>>(
         &self,
+        noting: Noting,
         make: impl Fn() -> W + Sync,
         collect: impl FnMut(Answer<O>) -> io::Result<()>,
-    ) -> Result<(), Stopped>
-    where
-        O: Send,
-        W: FnMut(&mut Record) -> Answer<O>,
-    {
-        let make_reader = || PieceReader::of(RecordReader::new(Arc::clone(self.book)).noting());
-        self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, once(collect))
+    ) -> Result<(), Stopped> {
+        self.each_read(noting, || |_: &Kind, _: &[u8]| true, make, once(collect))
     }
 
     /// The same for two rulebooks: what the worker answered of a record whose mark was met before is handed over with
-    /// that, as one of them may have refused it for something else. Where it is wanted, every record notes how its entries
-    /// were written, and fields that are written and empty.
-    pub fn each_of_two<O, W>(
+    /// that, as one of them may have refused it for something else.
+    pub fn each_of_two<O: Send, W: FnMut(&mut Record) -> Answer<O>>(
         &self,
-        noting: bool,
+        noting: Noting,
         make: impl Fn() -> W + Sync,
         collect: impl FnMut(Answer<O>, Option<Repeated>) -> io::Result<()>,
-    ) -> Result<(), Stopped>
-    where
-        O: Send,
-        W: FnMut(&mut Record) -> Answer<O>,
-    {
-        let make_reader = || {
-            let reader = RecordReader::new(Arc::clone(self.book));
-            PieceReader::of(if noting { reader.noting_all() } else { reader })
-        };
-        self.each_read(make_reader, || |_: &Kind, _: &[u8]| true, make, collect)
+    ) -> Result<(), Stopped> {
+        self.each_read(noting, || |_: &Kind, _: &[u8]| true, make, collect)
     }
 
     /// The same with the records of which a first look at their text says that they are wanted.
-    pub fn each_wanted<O, W, F>(
+    pub fn each_wanted<O: Send, W: FnMut(&mut Record) -> Answer<O>, F: FnMut(&Kind, &[u8]) -> bool>(
         &self,
         make_wanted: impl Fn() -> F + Sync,
         make: impl Fn() -> W + Sync,
         collect: impl FnMut(Answer<O>) -> io::Result<()>,
-    ) -> Result<(), Stopped>
-    where
-        O: Send,
-        W: FnMut(&mut Record) -> Answer<O>,
-        F: FnMut(&Kind, &[u8]) -> bool,
-    {
-        self.each_read(|| PieceReader::new(self.book), make_wanted, make, once(collect))
+    ) -> Result<(), Stopped> {
+        self.each_read(Noting::Nothing, make_wanted, make, once(collect))
     }
 
-    fn each_read<O, W, F>(
+    fn each_read<O: Send, W: FnMut(&mut Record) -> Answer<O>, F: FnMut(&Kind, &[u8]) -> bool>(
         &self,
-        make_reader: impl Fn() -> PieceReader + Sync,
+        noting: Noting,
         make_wanted: impl Fn() -> F + Sync,
         make: impl Fn() -> W + Sync,
         mut collect: impl FnMut(Answer<O>, Option<Repeated>) -> io::Result<()>,
-    ) -> Result<(), Stopped>
-    where
-        O: Send,
-        W: FnMut(&mut Record) -> Answer<O>,
-        F: FnMut(&Kind, &[u8]) -> bool,
-    {
+    ) -> Result<(), Stopped> {
         let marker = Marker::default();
         let make_worker = || {
-            let mut reader = make_reader();
+            let mut reader = PieceReader::new(self.book, noting);
             let (mut wanted, mut work) = (make_wanted(), make());
             let marker = marker.clone();
             move |block: Block| {
@@ -201,7 +178,7 @@ impl Run<'_> {
     /// not show them are read.
     pub fn marks(&self, marker: &Marker, mut collect: impl FnMut(Option<u64>, Option<u64>)) -> Result<(), Stopped> {
         let make_worker = || {
-            let mut reader = PieceReader::new(self.book);
+            let mut reader = PieceReader::new(self.book, Noting::Nothing);
             let mut glance = Glance::default();
             move |block: Block| -> Vec<(Option<u64>, Option<u64>)> {
                 let half = |text: Option<&str>| text.map(|text| marker.half(text));
@@ -249,11 +226,8 @@ struct PieceReader {
 }
 
 impl PieceReader {
-    fn new(book: &Arc<Book>) -> Self {
-        Self::of(RecordReader::new(Arc::clone(book)))
-    }
-
-    fn of(reader: RecordReader) -> Self {
+    fn new(book: &Arc<Book>, noting: Noting) -> Self {
+        let reader = RecordReader::new(Arc::clone(book)).noting(noting);
         Self { reader, rows: RowReader::default(), cells: CellReader::default() }
     }
 

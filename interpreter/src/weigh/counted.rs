@@ -17,7 +17,7 @@ use super::replay::Books;
 use super::view::CountedView;
 use crate::judge::{Brief, Judge};
 use crate::record::Record;
-use crate::records::{Answer, Earlier, Input, Refused, Repeated, Run, Stopped};
+use crate::records::{Answer, Earlier, Input, Noting, Refused, Repeated, Run, Stopped};
 use compared::{Compared, Names};
 use shared::Shared;
 use spared::Spared;
@@ -185,7 +185,8 @@ fn at_once(
         Ok(())
     };
     // Where only one of them knows a look, it counts as well that a field of it was there and empty.
-    let ran = run.each_of_two(!shared.equal(), make, collect);
+    let noting = if shared.equal() { Noting::Nothing } else { Noting::EmptyToo };
+    let ran = run.each_of_two(noting, make, collect);
     if only_one {
         return Ok(None);
     }

@@ -8,7 +8,7 @@ use purfle_lang::nearest::nearest;
 use super::{Stop, complain};
 use crate::outcome::At;
 use crate::record::Record;
-use crate::records::{Earlier, Input, Refused, Run};
+use crate::records::{Earlier, Input, Noting, Refused, Run};
 use crate::report::{plain, refused_words, shown};
 use crate::trace::paths;
 
@@ -140,7 +140,7 @@ pub fn record(book: &Arc<Book>, name: &str, last: &[String], mark: Option<&str>)
             Ok(record.clone())
         }
     };
-    Run { book, inputs: &inputs, threads: 1 }.each_noted(make, |answer| {
+    Run { book, inputs: &inputs, threads: 1 }.each_noted(Noting::Entries, make, |answer| {
         found.take(answer);
         Ok(())
     })?;
