@@ -1,7 +1,7 @@
 //! Any text for any look: an answer or a refusal that helps, never a crash, and what is read can be written and read again.
 
 use proptest::prelude::*;
-use purfle_lang::book::{Choice, Look, LookKind, Origin, PartId};
+use purfle_lang::book::{Choice, Look, LookKind, PartId};
 use purfle_lang::number::{Number, parse_decimal};
 use purfle_lang::saying::{MOST_SAID, Saying, allowed, format, parse, parse_day, parse_price};
 use purfle_lang::unit::{Currency, Unit, day_of, format_date, parse_date};
@@ -41,18 +41,7 @@ fn looks() -> Vec<Look> {
         LookKind::Dated,
         LookKind::Written,
     ];
-    let look = |kind| Look {
-        name: "look".to_owned(),
-        part: PartId(0),
-        question: String::new(),
-        kind,
-        good: None,
-        how: None,
-        care: None,
-        only_when: None,
-        private: false,
-        origin: Origin::default(),
-    };
+    let look = |kind| Look::plain("look", PartId(0), "", kind);
     kinds.into_iter().map(look).collect()
 }
 

@@ -89,18 +89,7 @@ fn add(book: &mut Book, name: &str, places: Places, looks: Vec<(&str, LookKind)>
     let mut ids = Vec::new();
     for (look, kind) in looks {
         ids.push(LookId::from_index(book.looks.len()));
-        book.looks.push(Look {
-            name: look.to_owned(),
-            part,
-            question: format!("How is its {look}?"),
-            kind,
-            good: None,
-            how: None,
-            care: None,
-            only_when: None,
-            private: false,
-            origin: Origin::default(),
-        });
+        book.looks.push(Look::plain(look, part, &format!("How is its {look}?"), kind));
     }
     book.parts.push(Part {
         name: name.to_owned(),

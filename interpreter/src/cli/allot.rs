@@ -1,19 +1,17 @@
 //! `purfle allot RULEBOOK RECORDS… --budget MONEY`: shares a repair fund out over a batch.
 
 use std::io;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::{Output, opened};
+use super::output::{Destination, Output, ended};
 use super::progress::Progress;
 use super::triage::{Without, exchanged, open};
 use super::{Ending, complain, loaded, paint};
 use crate::allot::optimum::{MOST_PURSES, NoPlan};
 use crate::allot::{Budget, allot, budget, gather};
-use crate::compared::compared_looks;
 use crate::judge::Judge;
 use crate::records::{Input, Stopped};
 use crate::report::{AllotAs, AllotReport, refused_words, without_names, write_allot};
@@ -43,12 +41,8 @@ pub struct Arguments {
     /// Earlier records, for rulebooks that compare with last time
     #[arg(long, value_name = "FILE")]
     last: Vec<String>,
-    /// Write the report to a file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    out: Option<PathBuf>,
-    /// Replace the file of --out if there is one
-    #[arg(long, requires = "out")]
-    force: bool,
+    #[command(flatten)]
+    destination: Destination,
     /// Leave out what is said to be left out: `names` are all private looks and all fields that name no part
     #[arg(long, value_enum, value_name = "WHAT")]
     without: Vec<Without>,
@@ -94,26 +88,14 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
             return Ok(Ending::Unusable);
         }
     };
-    let twice = !compared_looks(&book).is_empty();
-    let (Some(inputs), Some(last)) = (open(&book, &arguments.records, twice), open(&book, &arguments.last, twice)) else {
+    let Some((inputs, last)) = open(&book, &arguments.records, &arguments.last) else {
         return Ok(Ending::Unusable);
     };
-    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+    let Some(mut output) = arguments.destination.opened() else {
         return Ok(Ending::Unusable);
     };
-    match share(&first, arguments, &budget, (&inputs, &last), &mut output) {
-        Ok(ending) => {
-            if ending != Ending::Unusable {
-                output.keep()?;
-            }
-            Ok(ending)
-        }
-        Err(Stopped::Output(error)) => Err(error),
-        Err(Stopped::Input(unusable)) => {
-            complain(&unusable.to_string());
-            Ok(Ending::Unusable)
-        }
-    }
+    let came = share(&first, arguments, &budget, (&inputs, &last), &mut output);
+    ended(came, output)
 }
 
 fn share(

@@ -1,12 +1,11 @@
 //! `purfle handbook RULEBOOK`: the rulebook as a document to read and to print.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::opened;
+use super::output::Destination;
 use super::{Ending, loaded};
 use crate::by_itself::Figures;
 use crate::handbook::{handbook, html, markdown};
@@ -19,12 +18,8 @@ pub struct Arguments {
     /// The form of the handbook
     #[arg(long = "as", value_enum, default_value_t = Form::Html, value_name = "FORM")]
     form: Form,
-    /// Write the handbook to a file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    out: Option<PathBuf>,
-    /// Replace the file of --out if there is one
-    #[arg(long, requires = "out")]
-    force: bool,
+    #[command(flatten)]
+    destination: Destination,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -45,7 +40,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         refuse(&loaded);
         return Ok(Ending::Wrong);
     };
-    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+    let Some(mut output) = arguments.destination.opened() else {
         return Ok(Ending::Unusable);
     };
     let handbook = handbook(book, &loaded.trees, &Figures::judged_by(&mut judge));

@@ -3,10 +3,12 @@
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use tempfile::NamedTempFile;
 
-use super::complain;
+use super::{Ending, complain};
 use crate::absent_file::missing_folder;
+use crate::records::Stopped;
 
 /// What to say where a workbook has no file to go to.
 pub const NEEDS_A_FILE: &str = "a workbook is no text: name the file it goes to, with --out FILE.xlsx";
@@ -67,9 +69,45 @@ impl Output {
     }
 }
 
+/// Where a report goes.
+#[derive(Debug, Args)]
+pub struct Destination {
+    /// Write it to a file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Replace the file of --out if there is one
+    #[arg(long, requires = "out")]
+    force: bool,
+}
+
+impl Destination {
+    /// Whether it is a file.
+    pub fn is_file(&self) -> bool {
+        self.out.is_some()
+    }
+
+    /// Opens it; none, and why not said, where that fails.
+    pub fn opened(&self) -> Option<Output> {
+        opened(self.out.as_deref(), self.force)
+    }
+}
+
 /// Opens the standard output, or a file, as [`Output::open`] does; none, and why not said, where that fails.
 pub fn opened(path: Option<&Path>, force: bool) -> Option<Output> {
     Output::open(path, force).map_err(|why| complain(&why)).ok()
+}
+
+/// Puts the report in its place unless nothing came of the run, and says why where that stopped.
+pub fn ended(came: Result<Ending, Stopped>, output: Output) -> io::Result<Ending> {
+    match came {
+        Ok(Ending::Unusable) => Ok(Ending::Unusable),
+        Ok(ending) => output.keep().map(|()| ending),
+        Err(Stopped::Output(error)) => Err(error),
+        Err(Stopped::Input(unusable)) => {
+            complain(&unusable.to_string());
+            Ok(Ending::Unusable)
+        }
+    }
 }
 
 /// A new file beside another one.

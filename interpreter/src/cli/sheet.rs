@@ -1,12 +1,11 @@
 //! `purfle sheet RULEBOOK`: what a rulebook asks, as a sheet to carry.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
 use super::diagnostics::refuse;
-use super::output::{NEEDS_A_FILE, opened};
+use super::output::{Destination, NEEDS_A_FILE};
 use super::{Ending, complain, loaded};
 use crate::sheet::{Scope, html, schema, table, workbook};
 
@@ -21,12 +20,8 @@ pub struct Arguments {
     /// Ask only what may apply to the instrument chosen, such as viola
     #[arg(long = "for", value_name = "CHOICE")]
     chosen: Option<String>,
-    /// Write the sheet to a file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    out: Option<PathBuf>,
-    /// Replace the file of --out if there is one
-    #[arg(long, requires = "out")]
-    force: bool,
+    #[command(flatten)]
+    destination: Destination,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -58,12 +53,12 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         }
     };
     if let Form::Xlsx = arguments.form
-        && arguments.out.is_none()
+        && !arguments.destination.is_file()
     {
         complain(NEEDS_A_FILE);
         return Ok(Ending::Unusable);
     }
-    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+    let Some(mut output) = arguments.destination.opened() else {
         return Ok(Ending::Unusable);
     };
     match arguments.form {

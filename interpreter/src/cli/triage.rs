@@ -1,13 +1,14 @@
 //! `purfle triage RULEBOOK RECORDS…`: the main job.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 use clap::{Args, ValueEnum};
+use purfle_lang::book::Book;
 
 use super::diagnostics::refuse;
-use super::output::{NEEDS_A_FILE, Output, opened};
+use super::output::{Destination, NEEDS_A_FILE, Output, ended};
 use super::progress::Progress;
 use super::{Ending, complain, loaded, paint};
 use crate::compared::compared_looks;
@@ -30,12 +31,8 @@ pub struct Arguments {
     /// Earlier records, for rulebooks that compare with last time
     #[arg(long, value_name = "FILE")]
     last: Vec<String>,
-    /// Write the report to a file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    out: Option<PathBuf>,
-    /// Replace the file of --out if there is one
-    #[arg(long, requires = "out")]
-    force: bool,
+    #[command(flatten)]
+    destination: Destination,
     /// Leave out what is said to be left out: `names` are all private looks and all fields that name no part
     #[arg(long, value_enum, value_name = "WHAT")]
     without: Vec<Without>,
@@ -68,7 +65,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         complain(&why);
         return Ok(Ending::Unusable);
     }
-    if arguments.form == Form::Xlsx && arguments.out.is_none() {
+    if arguments.form == Form::Xlsx && !arguments.destination.is_file() {
         complain(NEEDS_A_FILE);
         return Ok(Ending::Unusable);
     }
@@ -80,24 +77,14 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         return Ok(Ending::Wrong);
     };
     let book = Arc::clone(&first.plan().book);
-    let twice = !compared_looks(&book).is_empty();
-    let (Some(inputs), Some(last)) = (open(&book, &arguments.records, twice), open(&book, &arguments.last, twice)) else {
+    let Some((inputs, last)) = open(&book, &arguments.records, &arguments.last) else {
         return Ok(Ending::Unusable);
     };
-    let Some(mut output) = opened(arguments.out.as_deref(), arguments.force) else {
+    let Some(mut output) = arguments.destination.opened() else {
         return Ok(Ending::Unusable);
     };
-    match judge(&first, arguments, &inputs, &last, &mut output) {
-        Ok(ending) => {
-            output.keep()?;
-            Ok(ending)
-        }
-        Err(Stopped::Output(error)) => Err(error),
-        Err(Stopped::Input(unusable)) => {
-            complain(&unusable.to_string());
-            Ok(Ending::Unusable)
-        }
-    }
+    let came = judge(&first, arguments, &inputs, &last, &mut output);
+    ended(came, output)
 }
 
 /// What to say where records stand in the rulebook's place, or a rulebook among the records. Only names are looked at.
@@ -115,17 +102,22 @@ pub fn exchanged(rulebook: &str, records: &[String], last: &[String]) -> Option<
     ))
 }
 
-/// Opens files of records; none, and all that is wrong with them said, where one cannot be used.
-pub fn open(book: &Arc<purfle_lang::book::Book>, names: &[String], twice: bool) -> Option<Vec<Input>> {
-    let mut inputs = Vec::new();
-    for name in names {
-        let opened = Input::new(name, twice).and_then(|input| input.check(book).map(|()| input));
-        match opened {
-            Ok(input) => inputs.push(input),
-            Err(unusable) => complain(&unusable.to_string()),
+/// Opens files of records and of earlier ones; none, and all that is wrong with them said, where one cannot be used.
+pub fn open(book: &Arc<Book>, records: &[String], last: &[String]) -> Option<(Vec<Input>, Vec<Input>)> {
+    let twice = !compared_looks(book).is_empty();
+    let open = |names: &[String]| {
+        let mut inputs = Vec::new();
+        for name in names {
+            let opened = Input::new(name, twice).and_then(|input| input.check(book).map(|()| input));
+            match opened {
+                Ok(input) => inputs.push(input),
+                Err(unusable) => complain(&unusable.to_string()),
+            }
         }
-    }
-    (inputs.len() == names.len()).then_some(inputs)
+        (inputs.len() == names.len()).then_some(inputs)
+    };
+    let (records, last) = (open(records), open(last));
+    records.zip(last)
 }
 
 fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input], output: &mut Output) -> Result<Ending, Stopped> {

@@ -143,6 +143,22 @@ pub struct Choice {
 }
 
 impl Look {
+    /// A look of which nothing is said but what is asked and what it takes.
+    pub fn plain(name: &str, part: PartId, question: &str, kind: LookKind) -> Self {
+        Self {
+            name: name.to_owned(),
+            part,
+            question: question.to_owned(),
+            kind,
+            good: None,
+            how: None,
+            care: None,
+            only_when: None,
+            private: false,
+            origin: Origin::default(),
+        }
+    }
+
     /// The dimension of its number or date; none for choices and text.
     pub fn dimension(&self) -> Option<Dimension> {
         match &self.kind {

@@ -10,6 +10,7 @@ use crate::number::Number;
 use crate::saying::{Saying, format};
 use crate::search::{Question, Region, Verdict};
 use crate::span::Span;
+use crate::wording::listed;
 
 use super::mentions::Mentions;
 
@@ -46,7 +47,7 @@ fn choices(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic>
     let names: Vec<String> = silent.iter().map(|choice| format!("`{}`", look.choices()[*choice].name)).collect();
     let path = world.book.look_path(id);
     let being = if matches!(look.kind, LookKind::SomeOf(_)) { "showing" } else { "being" };
-    let says = format!("Nothing is said of `{path}` {being} {}: no finding, table or example mentions it.", listed_or(&names));
+    let says = format!("Nothing is said of `{path}` {being} {}: no finding, table or example mentions it.", listed(&names, "or"));
     let diagnostic = Diagnostic::warning("gap", look_span(world, id), says)
         .help("Write what it means into a finding, call it `good`, or show in an example that it means nothing.");
     let saying = match look.kind {
@@ -69,13 +70,6 @@ fn choices(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic>
     // Where it can be seen nowhere, what keeps it from being seen is told.
     let seen = world.view.slots.iter().any(|slot| slot.look.look == id && !world.never(&[&slot.applies], &[]));
     seen.then_some(diagnostic)
-}
-
-fn listed_or(names: &[String]) -> String {
-    match names {
-        [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
-        names => names.concat(),
-    }
 }
 
 fn stretches(world: &World, mentions: &Mentions, id: LookId) -> Option<Diagnostic> {

@@ -85,7 +85,7 @@ fn roundest(low: Number, high: Number, unit: Unit) -> Option<Number> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::{Origin, PartId};
+    use crate::book::PartId;
 
     fn n(value: i128) -> Number {
         Number::from_integer(value)
@@ -100,18 +100,7 @@ mod tests {
     }
 
     fn look(kind: LookKind) -> Look {
-        Look {
-            name: "gap".to_owned(),
-            part: PartId(0),
-            question: String::new(),
-            kind,
-            good: None,
-            how: None,
-            care: None,
-            only_when: None,
-            private: false,
-            origin: Origin::default(),
-        }
+        Look::plain("gap", PartId(0), "", kind)
     }
 
     /// Each cell of a look cut there gets a saying that leaves this cell and no other.

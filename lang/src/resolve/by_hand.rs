@@ -41,18 +41,7 @@ pub fn part(book: &mut Book, name: &str, places: &[(&str, Option<Condition>)], o
         care: None,
         origin: origin(100 * id.index()),
     });
-    book.looks.push(Look {
-        name: "there".to_owned(),
-        part: id,
-        question: String::new(),
-        kind: LookKind::YesNo,
-        good: None,
-        how: None,
-        care: None,
-        only_when: None,
-        private: false,
-        origin: origin(100 * id.index() + 50),
-    });
+    book.looks.push(Look { origin: origin(100 * id.index() + 50), ..Look::plain("there", id, "", LookKind::YesNo) });
     (id, look)
 }
 

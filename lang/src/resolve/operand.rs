@@ -70,19 +70,24 @@ pub fn range(scope: &Scope, low: (Number, Unit, Span), high: (Number, Unit, Span
     range_of(scope, low_end?, high_end?)
 }
 
+/// Tells of two values that are not of one dimension.
+fn like_each_other(scope: &Scope, one: &Typed, other: &Typed, says: impl FnOnce() -> String) -> Option<()> {
+    if one.dimension == other.dimension {
+        return Some(());
+    }
+    scope.sink.push(
+        Diagnostic::error("unit-mismatch", other.span, says())
+            .label(other.dimension.to_string())
+            .place(one.span, one.dimension.to_string())
+            .help(like_help(one.dimension, other.dimension)),
+    );
+    None
+}
+
 /// A range between two constant values of one dimension.
 pub fn range_of(scope: &Scope, low: Typed, high: Typed) -> Option<Typed> {
     let span = low.span.to(high.span);
-    if low.dimension != high.dimension {
-        let says = format!("A range goes from {} to {} here.", low.dimension, high.dimension);
-        scope.sink.push(
-            Diagnostic::error("unit-mismatch", high.span, says)
-                .label(high.dimension.to_string())
-                .place(low.span, low.dimension.to_string())
-                .help(like_help(low.dimension, high.dimension)),
-        );
-        return None;
-    }
+    like_each_other(scope, &low, &high, || format!("A range goes from {} to {} here.", low.dimension, high.dimension))?;
     let (Value::Number(from), Value::Number(to)) = (&low.value, &high.value) else {
         scope.sink.push(
             Diagnostic::error("range-not-constant", span, "A range goes from one number to another.")
@@ -211,16 +216,7 @@ pub fn days_from(scope: &Scope, from: Typed, to: Typed, span: Span) -> Option<Ty
 /// `lower of A and B`, or `higher of A and B` where `higher` is set.
 pub fn lower_or_higher(scope: &Scope, higher: bool, left: Typed, right: Typed, span: Span) -> Option<Typed> {
     let word = if higher { "higher of" } else { "lower of" };
-    if left.dimension != right.dimension {
-        let says = format!("`{word}` compares {} with {}.", left.dimension, right.dimension);
-        scope.sink.push(
-            Diagnostic::error("unit-mismatch", right.span, says)
-                .label(right.dimension.to_string())
-                .place(left.span, left.dimension.to_string())
-                .help(like_help(left.dimension, right.dimension)),
-        );
-        return None;
-    }
+    like_each_other(scope, &left, &right, || format!("`{word}` compares {} with {}.", left.dimension, right.dimension))?;
     let (dimension, ranged) = (left.dimension, left.ranged || right.ranged);
     let (left, right) = (Box::new(left.value), Box::new(right.value));
     Some(Typed { value: if higher { Value::Higher(left, right) } else { Value::Lower(left, right) }, dimension, ranged, span })

@@ -1,22 +1,11 @@
 //! Tests of what may be said of a look.
 
 use super::*;
-use crate::book::{Choice, Origin, PartId};
+use crate::book::{Choice, PartId};
 use crate::number::parse_decimal;
 
 fn look(kind: LookKind) -> Look {
-    Look {
-        name: "look".to_owned(),
-        part: PartId(0),
-        question: String::new(),
-        kind,
-        good: None,
-        how: None,
-        care: None,
-        only_when: None,
-        private: false,
-        origin: Origin::default(),
-    }
+    Look::plain("look", PartId(0), "", kind)
 }
 
 fn choices(written: &[(&str, &str)]) -> Vec<Choice> {
