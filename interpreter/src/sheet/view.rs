@@ -1,9 +1,9 @@
 //! The sheet as plain values: parts in the rulebook's order, which is the order hands move over an instrument.
 
-use purfle_lang::book::{Book, Condition, LookId, LookKind, PartId, Places, Test};
+use purfle_lang::book::{Condition, LookId, LookKind, PartId, Places, Test};
 use purfle_lang::saying::allowed;
 use purfle_lang::unit::Unit;
-use purfle_lang::wording::reading_error;
+use purfle_lang::wording::{Wording, reading_error};
 
 use super::Scope;
 use crate::report::plain;
@@ -172,14 +172,14 @@ fn part(scope: &Scope<'_>, id: PartId) -> SheetPart {
         number: 0,
         name: part.name.clone(),
         words: text(&part.words),
-        only: only(scope, part.only_when.as_ref()),
+        only: only(scope, id, part.only_when.as_ref()),
         how: optional(part.how.as_ref()),
         care: optional(part.care.as_ref()),
         places: places
             .map(|place| SheetPlace {
                 name: place.name.clone(),
                 words: text(&place.words),
-                only: only(scope, place.only_when.as_ref()),
+                only: only(scope, id, place.only_when.as_ref()),
                 how: optional(place.how.as_ref()),
                 care: optional(place.care.as_ref()),
             })
@@ -195,7 +195,7 @@ fn look(scope: &Scope<'_>, id: LookId) -> SheetLook {
     SheetLook {
         name: look.name.clone(),
         question: text(&look.question),
-        only: only(scope, look.only_when.as_ref()),
+        only: only(scope, look.part, look.only_when.as_ref()),
         how: optional(look.how.as_ref()),
         care: optional(look.care.as_ref()),
         private: look.private,
@@ -242,33 +242,22 @@ fn unit_words(unit: Unit) -> String {
     }
 }
 
-/// When something is there, in words; none where it always is, or where what was chosen settles it.
-fn only(scope: &Scope<'_>, condition: Option<&Condition>) -> Option<String> {
-    let mut words = Vec::new();
-    tests(scope, condition?, &mut words).then_some(())?;
-    (!words.is_empty()).then(|| words.join(", and "))
+/// When something of a part is there, in words; none where it always is, or where what was chosen settles it.
+fn only(scope: &Scope<'_>, on: PartId, only_when: Option<&Condition>) -> Option<String> {
+    let unsettled = unsettled(scope, only_when?)?;
+    Some(text(&Wording::on(scope.book(), on).sentence(&unsettled).to_string()))
 }
 
-/// Adds each test in words. False where one of them has none.
-fn tests(scope: &Scope<'_>, condition: &Condition, words: &mut Vec<String>) -> bool {
+/// What is left of a condition once the tests that what was chosen meets are taken out; none where nothing is.
+fn unsettled(scope: &Scope<'_>, condition: &Condition) -> Option<Condition> {
+    let settled = |test: &Condition| matches!(test, Condition::Test(Test::IsOneOf { look, .. }, _) if scope.chosen().is_some_and(|(chosen, _)| chosen == look.look));
     match condition {
-        Condition::All(all) => all.iter().all(|each| tests(scope, each, words)),
-        Condition::Test(Test::IsOneOf { look, choices, not }, _) => {
-            if scope.chosen().is_none_or(|(chosen, _)| chosen != look.look) {
-                words.push(choice_words(scope.book(), look.look, choices, *not));
-            }
-            true
+        Condition::All(all) => {
+            let left: Vec<Condition> = all.iter().filter_map(|each| unsettled(scope, each)).collect();
+            (!left.is_empty()).then_some(Condition::All(left))
         }
-        _ => false,
+        Condition::Not(inner) if settled(inner) => None,
+        test if settled(test) => None,
+        other => Some(other.clone()),
     }
-}
-
-fn choice_words(book: &Book, look: LookId, choices: &[usize], not: bool) -> String {
-    let look = &book[look];
-    let named: Vec<String> = match look.kind {
-        LookKind::YesNo => choices.iter().map(|at| if *at == 0 { "no" } else { "yes" }.to_owned()).collect(),
-        _ => choices.iter().filter_map(|at| look.choices().get(*at)).map(|choice| text(&choice.words)).collect(),
-    };
-    let not = if not { "not " } else { "" };
-    format!("\u{201c}{}\u{201d} is {not}{}", text(&look.question), named.join(" or "))
 }
