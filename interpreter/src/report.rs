@@ -8,7 +8,6 @@ mod batch;
 mod brief;
 mod cautions;
 mod csv;
-mod doubled;
 mod figures;
 mod html;
 mod json;
@@ -18,6 +17,7 @@ mod page;
 mod row;
 mod slip;
 mod spool;
+mod tags;
 #[cfg(test)]
 mod tests;
 mod text;

@@ -4,7 +4,7 @@
 use std::process::Output;
 
 use crate::bench::{Bench, SMALL, code, err, json, out};
-use serde_json::Value;
+use serde_json::{Value, json};
 
 /// Files with records in them that are refused: the file, how many are judged, and for each refused one the row, the
 /// record, the column, the field, and words of the reason.
@@ -293,6 +293,7 @@ fn a_look_with_more_limits_than_can_be_kept_apart_is_told_before_any_record() {
     }
 }
 
+/// A record that is fine, one of another day, one of another tag, and one that stands beside the second on its day.
 #[test]
 fn a_tag_on_two_records_of_one_day_is_told() {
     let bench = Bench::new();
@@ -306,4 +307,52 @@ fn a_tag_on_two_records_of_one_day_is_told() {
         assert!(report("tags.csv").contains(says), "{form}");
         assert!(!report("sound.csv").contains("One tag stands on"), "{form}: seen again on another day");
     }
+    let report = |name: &str| json(&bench.purfle(&["triage", "small.purfle", name, "--as", "json"]));
+    let same_day = json!([{"tag": "T1", "inspected-on": "2026-11-02", "records": ["A2", "A3"], "count": 2}]);
+    assert_eq!(report("tags.csv")["tags"], json!({"same-day": same_day, "unlike": []}));
+    assert_eq!(report("sound.csv")["tags"], Value::Null);
+    let notes = tag_notes(&out(&bench.purfle(&["triage", "small.purfle", "tags.csv", "--as", "csv"])));
+    assert_eq!(notes, [("A1", ""), ("A2", ""), ("A4", ""), ("A3", "the same tag and day as A2")].map(owned));
+}
+
+/// What an instrument is does not change from day to day; whether it is strung does, and so does who owns it.
+#[test]
+fn a_tag_on_instruments_that_are_not_alike_is_told() {
+    let bench = Bench::new();
+    let by_kind = SMALL.replace(
+        "part post \"Sound post\"\n",
+        "part rod \"End pin\"\n  only when instrument.kind is viola\n  look loose \"Loose?\" yes or no\n    good no\n\npart post \"Sound post\"\n",
+    );
+    bench.write("kinds.purfle", by_kind.as_bytes());
+    let heading = "record,tag,inspected-on,instrument.kind,instrument.strung";
+    let rows = "A1,T1,2026-11-01,violin,yes\nA2,T1,2026-11-02,viola,no\nA3,T1,2026-11-03,viola,no\nA4,T2,2026-11-01,viola,yes\n\
+                A5,T2,2026-11-02,violin or viola,no\n";
+    bench.write("kinds.csv", format!("{heading}\n{rows}").as_bytes());
+    let says = "One tag stands on instruments that are not alike: T1, `instrument.kind`: violin on A1, viola on A2. If it is one \
+                instrument, put right the record that is wrong; if not, one of them needs another tag.";
+    for form in ["terminal", "html"] {
+        let report = |rulebook: &str| told(&bench.purfle(&["triage", rulebook, "kinds.csv", "--as", form]));
+        assert!(report("kinds.purfle").contains(says), "{form}: {}", report("kinds.purfle"));
+        assert!(!report("small.purfle").contains("not alike"), "{form}: nothing there hangs on the kind");
+    }
+    let report = json(&bench.purfle(&["triage", "kinds.purfle", "kinds.csv", "--as", "json"]));
+    let shows = json!([{"record": "A1", "shows": "violin"}, {"record": "A2", "shows": "viola"}]);
+    assert_eq!(report["tags"], json!({"same-day": [], "unlike": [{"tag": "T1", "look": "instrument.kind", "records": shows}]}));
+    let notes = tag_notes(&out(&bench.purfle(&["triage", "kinds.purfle", "kinds.csv", "--as", "csv"])));
+    let unlike = "instrument.kind is viola, and violin at A1 of the same tag";
+    assert_eq!(notes[1..3], [("A2", &*format!("\"{unlike}\"")), ("A3", &*format!("\"{unlike}\""))].map(owned));
+    assert!([0, 3, 4].iter().all(|at| notes[*at].1.is_empty()), "{notes:?}");
+}
+
+fn owned((record, note): (&str, &str)) -> (String, String) {
+    (record.to_owned(), note.to_owned())
+}
+
+/// The records of a CSV report, each with the last cell of its row.
+fn tag_notes(report: &str) -> Vec<(String, String)> {
+    let note = |line: &str| match line.strip_suffix('"') {
+        Some(quoted) => format!("\"{}\"", quoted.rsplit('"').next().unwrap_or_default()),
+        None => line.rsplit(',').next().unwrap_or_default().to_owned(),
+    };
+    report.lines().skip(1).map(|line| (line.split(',').next().unwrap_or_default().to_owned(), note(line))).collect()
 }

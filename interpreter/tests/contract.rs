@@ -168,7 +168,7 @@ fn triage_as_csv() {
     let report = out(&bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "csv"]));
     let columns = "record,tag,inspected-on,judged,played,urgency-from,urgency-suspected,urgency-to,due-from,due-to,again,\
         hands-from,hands-to,first,cost-from,cost-to,cost-note,tier-from,tier-to,left-from,left-to,left-note,money,found,\
-        suspected,not-ruled-out,unseen,look-next,counsel,aid,quoted,why,carried,source,row,seen-again,judged-by";
+        suspected,not-ruled-out,unseen,look-next,counsel,aid,quoted,why,carried,source,row,seen-again,judged-by,tag-note";
     assert!(report.starts_with(columns), "{report}");
 }
 

@@ -68,6 +68,17 @@ fn outcomes_findings_and_refused_records_have_a_sheet_each() {
 }
 
 #[test]
+fn a_row_says_what_its_tag_contradicts() {
+    let bench = Bench::new();
+    bench.write("a.csv", b"record,tag,inspected-on\n1,V1,2026-11-20\n2,V1,2026-11-20\n");
+    let output = bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "xlsx", "--out", "a.xlsx"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let sheets = sheets(&bench, "a.xlsx");
+    assert_eq!(cell(&sheets[0].1, 1, "tag-note"), &Data::Empty);
+    assert_eq!(text(cell(&sheets[0].1, 2, "tag-note")), "the same tag and day as 1");
+}
+
+#[test]
 fn names_are_left_out_of_a_workbook() {
     let bench = Bench::new();
     for (without, expected) in [(&[][..], true), (&["--without", "names"][..], false)] {

@@ -7,7 +7,6 @@ use std::collections::BinaryHeap;
 use purfle_lang::book::{Book, PlayedWord};
 
 use super::brief::{Brief, BriefSum, Gravity};
-use super::doubled::Doubled;
 
 /// The most instruments that the order of work lists; the gravest stay.
 pub const MOST_IN_ORDER: usize = 500;
@@ -28,8 +27,6 @@ pub struct Batch {
     pub apart_not_used: u64,
     /// Older inspections of instruments that were seen again, which count for nothing else.
     pub seen_again: u64,
-    /// Tags that stand on several records that count.
-    pub doubled: Doubled,
     /// Surely with nothing to be done.
     pub nothing_to_do: u64,
     /// Of which enough was seen, and of which something is not ruled out because nobody looked.
@@ -110,7 +107,6 @@ impl Batch {
             not_settled: 0,
             apart_not_used: 0,
             seen_again: 0,
-            doubled: Doubled::default(),
             nothing_to_do: 0,
             sums: Default::default(),
             parts: vec![PartSums::default(); book.parts.len()],
@@ -129,9 +125,6 @@ impl Batch {
             return;
         }
         self.met += 1;
-        if let Some(tag) = &brief.tag {
-            self.doubled.add(tag, brief.day, &brief.record);
-        }
         if let Some(count) = self.at_least.get_mut(brief.urgency.from.index()) {
             *count += 1;
         }

@@ -104,11 +104,18 @@ pub fn cell(out: &mut String, text: &str) {
     }
 }
 
-/// One judged record.
+/// One judged record, but for the end of its row.
 pub fn outcome(out: &mut String, book: &Book, settings: &Settings, record: &Record, outcome: &Outcome) {
-    let mut cells = Row::new(out);
-    row::outcome(&mut cells, book, settings, record, outcome);
+    row::outcome(&mut Row::new(out), book, settings, record, outcome);
+}
+
+/// The end of a judged record's row: what is to be said of its tag.
+pub fn end(tag_note: &str) -> String {
+    let mut out = String::new();
+    let mut cells = Row { begun: true, ..Row::new(&mut out) };
+    row::tag_note(&mut cells, tag_note);
     cells.end();
+    out
 }
 
 /// One refused record.

@@ -22,8 +22,8 @@ pub fn write(page: &PageView, paint: Paint) -> String {
         let again = format!("{} older {inspections} of instruments that {were} seen again: not counted below.", page.seen_again);
         paragraph(&mut out, "", &again);
     }
-    if let Some(doubled) = &page.doubled {
-        paragraph(&mut out, "! ", doubled);
+    for tags in &page.tags {
+        paragraph(&mut out, "! ", tags);
     }
     if totals.done > 0 {
         played(&mut out, page, paint);

@@ -14,7 +14,7 @@ use crate::record::Record;
 use crate::records::Refused;
 
 /// The columns. They may be added at the end, never renamed.
-pub const COLUMNS: [&str; 37] = [
+pub const COLUMNS: [&str; 38] = [
     "record",
     "tag",
     "inspected-on",
@@ -52,6 +52,7 @@ pub const COLUMNS: [&str; 37] = [
     "row",
     "seen-again",
     "judged-by",
+    "tag-note",
 ];
 
 /// The most looks named in a row.
@@ -86,7 +87,7 @@ pub fn sum(cells: &mut impl Cells, book: &Book, number: Option<Number>) {
     cells.money(number.map(|number| minor(number, places)), places);
 }
 
-/// One judged record.
+/// One judged record, but for what is said of its tag.
 pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, record: &Record, outcome: &Outcome) {
     cells.text(&record.id);
     cells.text(record.tag.as_deref().unwrap_or_default());
@@ -175,6 +176,11 @@ fn rules(cells: &mut impl Cells, book: &Book) {
     cells.text(&sealed(&book.name, &book.edition, book.seal));
 }
 
+/// What a record's tag contradicts, the last cell: it is known only when the records before are.
+pub fn tag_note(cells: &mut impl Cells, note: &str) {
+    cells.text(note);
+}
+
 /// Puts a mark between what is there and what comes. Each cell is written from its own beginning.
 fn separate(out: &mut String) {
     if !out.is_empty() {
@@ -188,7 +194,7 @@ pub fn refused(cells: &mut impl Cells, book: &Book, refused: &Refused) {
     cells.word("");
     cells.word("");
     cells.word("no");
-    for _ in 4..COLUMNS.len() - 6 {
+    for _ in 4..COLUMNS.len() - 7 {
         cells.word("");
     }
     let mut why: Vec<String> = refused.faults.iter().map(fault_words).collect();
@@ -201,6 +207,7 @@ pub fn refused(cells: &mut impl Cells, book: &Book, refused: &Refused) {
     cells.count(refused.source.row);
     cells.word("");
     rules(cells, book);
+    tag_note(cells, "");
 }
 
 /// What must be known of a sum beside its two ends.

@@ -3,12 +3,13 @@
 use std::io::{self, Write};
 use std::sync::Arc;
 
-use purfle_lang::book::{Book, LookKind};
+use purfle_lang::book::{Book, LookId, LookKind};
 
 use super::batch::Batch;
 use super::brief::Brief;
 use super::layout::{Ink, Paint, paragraph};
 use super::spool::Spool;
+use super::tags::{Tags, Visit, lasting_looks};
 use super::text::shown;
 use super::view::{PageView, SlipView};
 use super::{csv, html, json, page, slip, xlsx};
@@ -60,6 +61,8 @@ pub struct Rendered {
     brief: Option<Brief>,
     /// The rows of a workbook.
     rows: Option<xlsx::Rows>,
+    /// What the record's tag is held against.
+    visit: Option<Visit>,
 }
 
 impl Rendered {
@@ -74,19 +77,22 @@ impl Rendered {
 pub struct Renderer {
     book: Arc<Book>,
     settings: Settings,
+    /// The looks that say what the instrument is.
+    lasting: Arc<[LookId]>,
 }
 
 impl Renderer {
     /// A renderer for outcomes of this book.
     pub fn new(book: Arc<Book>, settings: Settings) -> Self {
-        Self { book, settings }
+        let lasting = lasting_looks(&book).into();
+        Self { book, settings, lasting }
     }
 
     /// The text of one outcome.
     pub fn outcome(&self, record: &Record, outcome: &Outcome) -> Rendered {
         let (book, settings) = (&*self.book, &self.settings);
         let mut text = Vec::new();
-        let mut brief = None;
+        let (mut brief, mut rows) = (None, None);
         match settings.form {
             As::Terminal => {
                 text = slip::write(&SlipView::of(book, settings.without_names, record, outcome), settings.paint).into_bytes();
@@ -104,14 +110,14 @@ impl Renderer {
                 // Writing to memory does not fail.
                 let _ = json::outcome(&mut text, book, settings, record, outcome);
             }
-            As::Xlsx => return Rendered { text, brief, rows: Some(xlsx::outcome(book, settings, record, outcome)) },
+            As::Xlsx => rows = Some(xlsx::outcome(book, settings, record, outcome)),
             As::Csv => {
                 let mut row = String::with_capacity(384);
                 csv::outcome(&mut row, book, settings, record, outcome);
                 text = row.into_bytes();
             }
         }
-        Rendered { text, brief, rows: None }
+        Rendered { text, brief, rows, visit: Visit::of(&self.lasting, record) }
     }
 }
 
@@ -122,6 +128,7 @@ pub struct Triage<'a> {
     out: &'a mut dyn Write,
     totals: Totals,
     batch: Batch,
+    tags: Tags,
     outcomes: Spool,
     refused: Spool,
     /// The workbook, once it is begun.
@@ -139,6 +146,7 @@ impl<'a> Triage<'a> {
             out,
             totals: Totals::default(),
             batch,
+            tags: Tags::default(),
             outcomes: Spool::new(),
             refused: Spool::new(),
             workbook: None,
@@ -168,12 +176,17 @@ impl<'a> Triage<'a> {
         self.begin()?;
         self.totals.read += 1;
         match answer {
-            Ok(rendered) => {
+            Ok(mut rendered) => {
                 self.totals.done += 1;
+                let tag_note = rendered.visit.as_ref().map_or_else(String::new, |visit| self.tags.add(&self.book, visit));
                 match self.settings.form {
-                    As::Csv => self.out.write_all(&rendered.text)?,
+                    As::Csv => {
+                        self.out.write_all(&rendered.text)?;
+                        self.out.write_all(csv::end(&tag_note).as_bytes())?;
+                    }
                     As::Xlsx => {
-                        if let (Some(workbook), Some(rows)) = (&mut self.workbook, &rendered.rows) {
+                        if let (Some(workbook), Some(rows)) = (&mut self.workbook, &mut rendered.rows) {
+                            rows.end(&tag_note);
                             workbook.take(rows)?;
                         }
                     }
@@ -228,7 +241,7 @@ impl<'a> Triage<'a> {
     /// Writes what waited until everything was known. `earlier` are the records of last time, read beside.
     pub fn finish(mut self, earlier: &EarlierCounts) -> io::Result<Totals> {
         self.begin()?;
-        let Self { book, settings, out, totals, batch, outcomes, refused, workbook, .. } = self;
+        let Self { book, settings, out, totals, batch, tags, outcomes, refused, workbook, .. } = self;
         match settings.form {
             As::Csv => {}
             As::Xlsx => workbook.map_or(Ok(()), |workbook| workbook.finish(out))?,
@@ -259,10 +272,15 @@ impl<'a> Triage<'a> {
                     out.write_all(&last)?;
                     out.write_all(b"]}")?;
                 }
+                if let Some(tags) = tags.view(&book) {
+                    let mut told = b",\n \"tags\": ".to_vec();
+                    json::write(&mut told, &tags)?;
+                    out.write_all(&told)?;
+                }
                 out.write_all(b"}\n")?;
             }
             As::Terminal => {
-                out.write_all(page::write(&PageView::of(&book, totals, batch), settings.paint).as_bytes())?;
+                out.write_all(page::write(&PageView::of(&book, totals, batch, &tags), settings.paint).as_bytes())?;
                 if totals.refused > 0 {
                     writeln!(out, "\n{}", settings.paint.ink(Ink::Heading, "Refused: put these right and run them again"))?;
                     refused.pour(out)?;
@@ -271,7 +289,7 @@ impl<'a> Triage<'a> {
                 outcomes.pour(out)?;
             }
             As::Html => {
-                out.write_all(html::begin(&book, PageView::of(&book, totals, batch)).as_bytes())?;
+                out.write_all(html::begin(&book, PageView::of(&book, totals, batch, &tags)).as_bytes())?;
                 refused.pour(out)?;
                 out.write_all(html::middle(&book, totals.refused > 0).as_bytes())?;
                 outcomes.pour(out)?;

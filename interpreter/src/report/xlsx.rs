@@ -116,7 +116,7 @@ pub struct Rows {
     findings: Vec<Vec<Cell>>,
 }
 
-/// What a judged record comes to.
+/// What a judged record comes to, but for what is said of its tag.
 pub fn outcome(book: &Book, settings: &Settings, record: &Record, outcome: &Outcome) -> Rows {
     let mut own = Row::default();
     row::outcome(&mut own, book, settings, record, outcome);
@@ -148,6 +148,15 @@ fn finding(book: &Book, record: &Record, judged: &Judged) -> Vec<Cell> {
     row.word(judged.yields_to.map_or("", |other| book[other].name.as_str()));
     debug_assert!(matches!(judged.state, StateWord::Found | StateWord::Suspected) && row.0.len() == FINDINGS.len());
     row.0
+}
+
+impl Rows {
+    /// Adds what is to be said of the record's tag.
+    pub fn end(&mut self, tag_note: &str) {
+        let mut end = Row(std::mem::take(&mut self.outcome));
+        row::tag_note(&mut end, tag_note);
+        self.outcome = end.0;
+    }
 }
 
 /// The workbook, as it grows.
@@ -302,7 +311,7 @@ fn cut(text: &str) -> String {
 /// How wide a column is, in characters.
 fn width(column: &str) -> f64 {
     match column {
-        "first" | "found" | "suspected" | "look-next" | "words" | "why" | "counsel" | "aid" | "carried" => 40.0,
+        "first" | "found" | "suspected" | "look-next" | "words" | "why" | "counsel" | "aid" | "carried" | "tag-note" => 40.0,
         "finding" | "source" | "field" | "value" | "becomes" | "goes-with" | "cost-note" | "left-note" => 22.0,
         "row" | "column" | "money" => 8.0,
         _ => 14.0,

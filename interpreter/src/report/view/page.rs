@@ -6,6 +6,7 @@ use super::super::batch::{Batch, Sums};
 use super::super::brief::{Brief, BriefSum};
 use super::super::figures::{NOTHING, due_words, minor_range};
 use super::super::layout::Ink;
+use super::super::tags::Tags;
 use super::super::text::{plain, shown};
 use super::super::triage::Totals;
 use super::{Bar, PartName};
@@ -23,8 +24,8 @@ pub struct PageView {
     pub totals: Totals,
     /// Older inspections, which are not counted.
     pub seen_again: u64,
-    /// What is to be said of tags that stand on several records that count.
-    pub doubled: Option<String>,
+    /// What is to be said of tags, a paragraph each.
+    pub tags: Vec<String>,
     /// Surely not to be played.
     pub not_played: u64,
     /// Perhaps not, by what was seen.
@@ -139,7 +140,7 @@ pub struct UnseenLine {
 
 impl PageView {
     /// The page of a whole batch.
-    pub fn of(book: &Book, totals: Totals, batch: Batch) -> Self {
+    pub fn of(book: &Book, totals: Totals, batch: Batch, tags: &Tags) -> Self {
         let steps = steps(book, &batch);
         let (needing, nothing, met) = (batch.needing_work, batch.nothing_to_do, batch.met);
         let mut page = Self {
@@ -148,7 +149,7 @@ impl PageView {
             title: plain(&book.title).into_owned(),
             totals,
             seen_again: batch.seen_again,
-            doubled: batch.doubled.words(),
+            tags: tags.words(book),
             not_played: batch.not_played,
             perhaps_not_played: batch.perhaps_not_played,
             not_settled: batch.not_settled,

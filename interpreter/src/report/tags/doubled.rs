@@ -1,42 +1,54 @@
 //! Tags that stand on several records of one day, each of which counts as an instrument.
 
 use indexmap::IndexMap;
+use purfle_lang::unit::format_date;
 use rustc_hash::FxHashMap;
+use serde::Serialize;
 
-use super::text::shown;
-
-/// The most tags that are kept in mind; a batch with more is not looked through to its end.
-const MOST_TAGS: usize = 100_000;
-
-/// The most tags that are named, and the most records of one.
-const MOST_NAMED: usize = 5;
+use super::{MOST_NAMED, MOST_TAGS, paragraph_of};
+use crate::report::text::shown;
 
 /// A tag and the day of an inspection, where one was written.
-type Visit = (Box<str>, Option<i64>);
+type DayOfTag = (Box<str>, Option<i64>);
 
-/// The tags of a batch, gathered record by record.
+/// The tags of a batch with their days.
 #[derive(Default)]
 pub struct Doubled {
     /// The first record of each tag and day.
-    first: FxHashMap<Visit, Box<str>>,
+    first: FxHashMap<DayOfTag, Box<str>>,
     /// The records of each that has more than one, as many as are named, and how many there are.
-    several: IndexMap<Visit, (Vec<Box<str>>, usize)>,
+    several: IndexMap<DayOfTag, (Vec<Box<str>>, usize)>,
+}
+
+/// A tag on several records of one day.
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct DoubledView<'a> {
+    tag: &'a str,
+    inspected_on: Option<String>,
+    /// The first few of them.
+    records: Vec<&'a str>,
+    count: usize,
 }
 
 impl Doubled {
-    /// Gathers the tag and the day of one more record that counts.
-    pub fn add(&mut self, tag: &str, day: Option<i64>, record: &str) {
-        let visit = (tag.into(), day);
-        if let Some((records, count)) = self.several.get_mut(&visit) {
-            *count += 1;
-            if records.len() < MOST_NAMED {
-                records.push(record.into());
+    /// Gathers the tag and the day of one more record that counts; gives back the first record of the same, if there is
+    /// one.
+    pub fn add(&mut self, tag: &str, day: Option<i64>, record: &str) -> Option<&str> {
+        let day_of_tag = (tag.into(), day);
+        if !self.first.contains_key(&day_of_tag) {
+            if self.first.len() < MOST_TAGS {
+                self.first.insert(day_of_tag, record.into());
             }
-        } else if let Some(first) = self.first.get(&visit) {
-            self.several.insert(visit, (vec![first.clone(), record.into()], 2));
-        } else if self.first.len() < MOST_TAGS {
-            self.first.insert(visit, record.into());
+            return None;
         }
+        let first = self.first.get(&day_of_tag)?;
+        let (records, count) = self.several.entry(day_of_tag).or_insert_with(|| (vec![first.clone()], 1));
+        *count += 1;
+        if records.len() < MOST_NAMED {
+            records.push(record.into());
+        }
+        Some(first)
     }
 
     /// What is to be said of them, ready to be printed; none where no tag stands on two records of one day.
@@ -46,20 +58,24 @@ impl Doubled {
             let records: Vec<_> = records.iter().map(|record| shown(record)).collect();
             format!("{} on {count} records ({}{more})", shown(tag), records.join(", "))
         });
-        let mut named = named.collect::<Vec<_>>().join("; ");
-        match self.several.len() {
-            0 => return None,
-            1 => named.insert_str(0, "One tag stands on several records of one day: "),
-            count => named.insert_str(0, &format!("{count} tags stand on several records of one day: ")),
-        }
-        if let Some(more) = self.several.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
-            named.push_str(&format!("; and {more} more"));
-        }
-        named.push_str(
-            ". Each counts as an instrument of its own. If two are one instrument, keep one of them or write the days on which it \
+        paragraph_of(
+            self.several.len(),
+            "several records of one day",
+            named.collect(),
+            "Each counts as an instrument of its own. If two are one instrument, keep one of them or write the days on which it \
              was seen; if not, one of them needs another tag.",
-        );
-        Some(named)
+        )
+    }
+
+    /// The same as values.
+    pub fn view(&self) -> Vec<DoubledView<'_>> {
+        let several = self.several.iter().map(|((tag, day), (records, count))| DoubledView {
+            tag,
+            inspected_on: day.map(format_date),
+            records: records.iter().map(AsRef::as_ref).collect(),
+            count: *count,
+        });
+        several.collect()
     }
 }
 
