@@ -420,7 +420,7 @@ fn said(rule: Rule) -> Said {
         Rule::name | Rule::owned_name => Plain("a name"),
         Rule::part_name => Plain("the name of a part"),
         Rule::place_name | Rule::place_path | Rule::on_place => Plain("a place"),
-        Rule::step_name | Rule::step_ends | Rule::at_step => Plain("a step of the ladder"),
+        Rule::step_name | Rule::how_soon | Rule::step_ends | Rule::at_step => Plain("a step of the ladder"),
         Rule::hand_name => Plain("the name of a hand"),
         Rule::tier_name => Plain("the name of a tier"),
         Rule::work_name => Plain("the name of a work step"),

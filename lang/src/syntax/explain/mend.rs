@@ -186,9 +186,6 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
         Rule::work_line if number && before == "h" => {
             "Write a time as one number with its unit: an hour and a half is `1.5 h` or `90 min`."
         }
-        Rule::urgency_clause if ["immediately", "now", "at", "within", "today"].contains(&here.token) => {
-            "Say how soon with the step itself, in the ladder `urgency`."
-        }
         Rule::alter_plain if crate::syntax::shape::clause(crate::syntax::tree::Kind::Finding, here.token).is_some() => {
             "Give the reason on this line, and write what changes on lines of their own below it."
         }

@@ -50,7 +50,14 @@ impl Lower<'_> {
             Rule::when_clause => Says::When(self.one_condition(pair, bullets)?),
             Rule::for_clause => Says::For(self.one_condition(pair, bullets)?),
             Rule::urgency_clause => {
-                let step = self.first_name(pair, Rule::step_name)?;
+                let step = match inside(Rule::how_soon) {
+                    // However many spaces stand between its words.
+                    Some(said) => {
+                        let words = said.as_str().split_whitespace().collect::<Vec<_>>().join(" ");
+                        Name::new(words, self.span(&said))
+                    }
+                    None => self.first_name(pair, Rule::step_name)?,
+                };
                 let when = match inside(Rule::condition) {
                     Some(condition) => Some(self.condition(&condition, bullets)?),
                     None => None,
