@@ -23,6 +23,7 @@ mod last;
 mod marks;
 mod memory;
 mod next;
+mod own_cases;
 mod prepared;
 mod price;
 mod record_result;

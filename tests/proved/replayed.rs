@@ -122,7 +122,8 @@ fn longer(book: &Arc<Book>, judge: &mut Judge, example: &Example) -> Option<usiz
 #[test]
 fn records_that_show_something_of_random_rulebooks_come_out() {
     let (mut wrong, mut replayed) = (Vec::new(), 0);
-    for number in 0..random() {
+    // Of the last one a finding that always holds hangs together with more looks than can be gone through.
+    for number in (0..random()).chain([408]) {
         for text in [small(number), rulebook(number)] {
             let Some(told) = Told::of(text) else { continue };
             let lines = broken(&told.text, &[], &told.book, &told.diagnostics, &mut replayed);

@@ -1,7 +1,8 @@
-//! Bounds for a part of a room that has too many cases to go through: each test by itself.
+//! Bounds for a part of a room that has too many cases to go through: each finding or each test by itself.
 
 use super::cases::{urgency, yielding};
 use super::groups::Group;
+use super::own_cases;
 use super::price::{COVERED, price_bounds};
 use super::room_result::{Change, RoomResult, blank};
 use super::sharing::{Choice, Shared, WORK};
@@ -10,10 +11,11 @@ use crate::plan::layout::{Instance, Room};
 use crate::plan::price::Scaled;
 use purfle_lang::finite::node::InstanceId;
 
-/// Bounds for a room with too many cases: each test by itself.
+/// Bounds for a room with too many cases: a finding by its own looks where these are few, all else test by test.
 pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Scratch) -> RoomResult {
     let layout = ground.layout();
     let sets = &ground.seen.sets;
+    own_cases::settle(ground, group, scratch);
     let mut result = blank(room, ground.book.aids.len());
     result.exact = false;
     (result.enclosed, result.single) = (true, false);
