@@ -137,7 +137,7 @@ impl<'a> Tracer<'a> {
             let all = facts(&book, slice, book[finding].on, self.record);
             let kept = |fact: &&Fact| !deciding.facts.contains(fact);
             let less = without(&book, self.record, all.iter().filter(kept));
-            let came = self.judge.judge(&less).map(|outcome| State::of(&outcome, finding, at));
+            let came = self.judge.brief(&less).map(|brief| State::of(&brief, finding, at));
             let opposite = if state == StateWord::Clear { State::Holds } else { State::Fails };
             came.is_ok_and(|came| came != opposite)
         });
@@ -155,7 +155,7 @@ impl<'a> Tracer<'a> {
         let mut turning = turning(known, &moves, &mut trial);
         if let Some(turning) = &mut turning {
             let turns = |way: &Vec<Turned>| {
-                let came = self.judge.judge(&changed(known, way)).map(|outcome| State::of(&outcome, finding, at));
+                let came = self.judge.brief(&changed(known, way)).map(|brief| State::of(&brief, finding, at));
                 came.is_ok_and(|came| came == turning.to)
             };
             turning.ways.retain(turns);

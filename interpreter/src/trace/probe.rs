@@ -9,8 +9,8 @@ use purfle_lang::book::{
 use purfle_lang::span::Span;
 
 use super::trial::State;
-use crate::judge::Judge;
-use crate::outcome::{At, Outcome};
+use crate::judge::{Brief, Judge};
+use crate::outcome::At;
 use crate::plan::Plan;
 use crate::record::Record;
 
@@ -46,7 +46,9 @@ pub struct Probes {
 
 /// What came of them.
 pub struct Answers {
-    outcome: Outcome,
+    brief: Brief,
+    counsel: Vec<(CounselId, StateWord)>,
+    exact: bool,
     asked: Vec<As>,
 }
 
@@ -100,7 +102,9 @@ impl Probes {
     /// Judges a record, and all that is asked; none where the record cannot be.
     pub fn answers(self, record: &Record) -> Option<Answers> {
         let mut judge = Judge::new(Arc::new(Plan::new(Arc::new(self.book))));
-        Some(Answers { outcome: judge.judge(record).ok()?, asked: self.asked })
+        let outcome = judge.judge(record).ok()?;
+        let (brief, exact) = (Brief::of(&outcome), outcome.urgency_exact);
+        Some(Answers { brief, counsel: outcome.counsel, exact, asked: self.asked })
     }
 }
 
@@ -108,8 +112,8 @@ impl Answers {
     /// The state of a condition.
     pub fn of(&self, asked: Asked) -> State {
         match self.asked[asked.0] {
-            As::Finding(id, at) => State::of(&self.outcome, id, at),
-            As::Counsel(id) => match self.outcome.counsel.iter().find(|(known, _)| *known == id) {
+            As::Finding(id, at) => State::of(&self.brief, id, at),
+            As::Counsel(id) => match self.counsel.iter().find(|(known, _)| *known == id) {
                 Some((_, StateWord::Found)) => State::Holds,
                 Some(_) => State::Open,
                 None => State::Fails,
@@ -119,7 +123,7 @@ impl Answers {
 
     /// Whether they are worked out case by case, and not only enclosed.
     pub fn are_exact(&self) -> bool {
-        self.outcome.urgency_exact
+        self.exact
     }
 }
 

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use purfle_lang::book::{FindingId, StateWord};
 
-use crate::judge::Judge;
-use crate::outcome::{At, Outcome};
+use crate::judge::{Brief, Judge};
+use crate::outcome::At;
 use crate::plan::Plan;
 use crate::record::Record;
 use crate::slice::Slice;
@@ -23,9 +23,8 @@ pub enum State {
 
 impl State {
     /// The state of a finding at a place.
-    pub fn of(outcome: &Outcome, finding: FindingId, at: At) -> Self {
-        let mut all = outcome.findings.iter().chain(&outcome.not_ruled_out);
-        match all.find(|judged| judged.finding == finding && judged.at == at).map(|judged| judged.state) {
+    pub fn of(brief: &Brief, finding: FindingId, at: At) -> Self {
+        match brief.findings.iter().find(|line| line.finding == finding && line.at == at).map(|line| line.state) {
             Some(StateWord::Found) => State::Holds,
             Some(_) => State::Open,
             None => State::Fails,
@@ -65,8 +64,8 @@ impl Trial {
     /// What comes of the finding; none where the record cannot be, or too much was tried already.
     pub fn state(&mut self, record: &Record) -> Option<State> {
         self.left = self.left.checked_sub(1)?;
-        let outcome = self.judge.judge(record).ok()?;
-        Some(State::of(&outcome, self.finding, self.at))
+        let brief = self.judge.brief(record).ok()?;
+        Some(State::of(&brief, self.finding, self.at))
     }
 
     /// Whether what comes of it is worked out case by case, and not only enclosed.
