@@ -6,6 +6,7 @@ mod counted;
 mod differences;
 mod edits;
 mod pair;
+mod sums;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

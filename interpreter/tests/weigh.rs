@@ -295,6 +295,45 @@ fn what_picks_a_row_and_a_place_stay_one_where_they_apply_in_other_cases() {
     assert!(weighed(&old)["proven"]["outcome"].as_array().is_some_and(|all| all.iter().all(|one| one["known"] == "same")));
 }
 
+#[test]
+fn what_a_counsel_asks_of_a_sum_is_proved_the_same_or_shown_by_a_record_between_the_sums() {
+    let told = |was: &str, now: &str| {
+        let of = |when: &str| {
+            let more = SMALL.replace("above 0.2 mm", "above 0.5 mm").replace("It is loose", "It is very loose");
+            let more =
+                more.split("finding loose").nth(1).and_then(|rest| rest.split("raise").next()).unwrap_or_default().to_owned();
+            format!(
+                "{SMALL}\nfinding looser{more}\ncounsel dear \"It costs a good deal\"\n  when     {when}\n  tell     \"Ask.\"\n  \
+                 basis    \"common practice\"\n"
+            )
+        };
+        let folder = folder(&[("old.purfle", &of(was)), ("new.purfle", &of(now))]);
+        let view = json(&[&path(&folder, "old.purfle"), &path(&folder, "new.purfle")]);
+        let outcome = view["proven"]["outcome"].as_array().unwrap_or_else(|| panic!("{view}")).clone();
+        outcome.into_iter().find(|one| one["figure"] == "counsel dear")
+    };
+    // Nothing that it asks differs: no sum, and not for which instrument.
+    for (was, now) in [
+        ("total cost is above 45 USD", "total cost is above 45 USD and instrument.kind is one of violin, cello"),
+        ("total tier is major", "not (not (total tier is major))"),
+        ("total cost is above 45 USD", "total cost is above 45 USD or (instrument.strung and total cost is above 45 USD)"),
+    ] {
+        assert_eq!(told(was, now), None, "{was}, {now}");
+    }
+    // Only the sum has moved.
+    for (was, now) in [
+        ("total cost is above 30 USD", "total cost is above 50 USD"),
+        ("total cost is above 47 USD", "total cost is above 100 USD"),
+        ("total tier is major", "total tier is pocket"),
+    ] {
+        let dear = told(was, now).unwrap_or_else(|| panic!("{was}, {now}"));
+        assert_eq!((&dear["known"], &dear["ways"][0]["known"]), (&"can".into(), &"can".into()), "{was}, {now}: {dear}");
+    }
+    // No instrument comes to so much, which nobody has proved.
+    let dear = told("total cost is above 5000 USD", "total cost is above 6000 USD").expect("a figure");
+    assert_eq!((&dear["known"], &dear["ways"][0]["example"]), (&"not-decided".into(), &serde_json::Value::Null), "{dear}");
+}
+
 const SHOP: &str = "rulebook house \"House\"\r\n  edition 7\r\n  money USD\r\n  builds on first edition 1 from \"first.purfle\"\r\n\
     \r\n# Ours.\r\nalter hand luthier 90 USD per h because \"Our rate.\"\r\n\
     alter finding loose because \"Ours are looser.\"\r\n  signs gap is above 0.5 mm\r\n\

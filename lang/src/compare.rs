@@ -21,14 +21,14 @@ mod soon;
 mod whole;
 
 pub use beyond::BeyondClaim;
-pub use both::{Alone, Both, CounselPair, OwnCost, Pair};
+pub use both::{Alone, Both, CounselPair, OwnCost, Pair, Sums};
 pub use claims::{FindingClaims, Kind, Known, Weighing};
 pub use clauses::ClauseChange;
 pub use house::{HouseItem, Stand, house_items};
 pub use items::{How, ItemChange, items};
 pub use ladder::{Relation, hand_relation, relation};
 pub use matters::{Matters, matters};
-pub use money::{Proved, SameFigures, same_figures};
+pub use money::{Proved, SameFigures, SumCounsel, same_figures};
 pub use said::{Said, said};
 pub use whole::{Turn, Whole, WholeClaim};
 

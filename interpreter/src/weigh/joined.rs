@@ -45,12 +45,35 @@ pub struct Borders {
     looks: Vec<LookId>,
     /// By what they are multiplied there.
     shares: Vec<Number>,
+    /// Sums that counsels of only one of the books ask for.
+    limits: Vec<Number>,
 }
+
+/// The most findings that are put together to reach a sum.
+const MOST_TOGETHER: usize = 4;
+
+/// The most records that are put together so.
+const MOST_REACHING: usize = 24;
+
+/// The most sums that are added up for them.
+const MOST_ADDED: usize = 20_000;
 
 impl Borders {
     /// Those of both books, the looks by their numbers in `both`.
     pub fn of(both: &Book, books: [&Book; 2]) -> Self {
-        let mut borders = Self { looks: Vec::new(), shares: vec![Number::from_integer(1)] };
+        let mut borders = Self { looks: Vec::new(), shares: vec![Number::from_integer(1)], limits: Vec::new() };
+        let limits = books.map(|book| {
+            let mut limits = Vec::new();
+            book.counsels.iter().for_each(|counsel| limits_of(book, &counsel.when, &mut limits));
+            limits
+        });
+        for (one, other) in [(&limits[0], &limits[1]), (&limits[1], &limits[0])] {
+            borders.limits.extend(one.iter().filter(|limit| !other.contains(limit)));
+        }
+        if borders.limits.len() == 1 {
+            borders.limits.extend(limits.iter().flatten());
+        }
+        borders.limits.sort_unstable();
         for book in books {
             for counsel in &book.counsels {
                 borders.condition(both, book, &counsel.when);
@@ -86,6 +109,26 @@ impl Borders {
             }
         }
         records
+    }
+
+    /// Whether there is a sum that only one of the books asks for.
+    pub fn has_limits(&self) -> bool {
+        !self.limits.is_empty()
+    }
+
+    /// Records put together from these, each with what it costs, that may come to sums between those that only one of the books
+    /// asks for: as if nothing were shared, so whoever wants to know judges them.
+    pub fn reaching(&self, costing: &[(Vec<RecordEntry>, [Number; 2])]) -> Vec<Vec<RecordEntry>> {
+        let (Some(least), Some(most)) = (self.limits.first(), self.limits.last()) else { return Vec::new() };
+        let mut search = Reaching { costing, least: *least, most: *most, found: Vec::new(), added: 0, chosen: Vec::new() };
+        search.from(0, [Number::zero(); 2]);
+        // The most certain first: those of which both ends are between.
+        search.found.sort_by_key(|(inside, chosen)| (!inside, chosen.len()));
+        let records = search.found.into_iter().take(MOST_REACHING).map(|(_, chosen)| {
+            let parts = chosen.iter().map(|at| costing[*at].0.clone());
+            parts.reduce(|one, other| joined(&one, &other)).unwrap_or_default()
+        });
+        records.collect()
     }
 
     fn look(&mut self, both: &Book, book: &Book, look: LookId) {
@@ -143,5 +186,67 @@ impl Borders {
             | Value::DaysFrom(..)
             | Value::Formula(..) => {}
         }
+    }
+}
+
+/// A search for findings that together come to a sum.
+struct Reaching<'a> {
+    costing: &'a [(Vec<RecordEntry>, [Number; 2])],
+    least: Number,
+    most: Number,
+    /// Whether both ends are between, and which they are.
+    found: Vec<(bool, Vec<usize>)>,
+    added: usize,
+    chosen: Vec<usize>,
+}
+
+impl Reaching<'_> {
+    fn from(&mut self, first: usize, sum: [Number; 2]) {
+        if self.chosen.len() == MOST_TOGETHER {
+            return;
+        }
+        for at in first..self.costing.len() {
+            self.added += 1;
+            if self.added > MOST_ADDED {
+                return;
+            }
+            let [low, high] = self.costing[at].1;
+            if high <= Number::zero() {
+                continue;
+            }
+            let sum = [sum[0] + low, sum[1] + high];
+            if sum[0] > self.most {
+                continue;
+            }
+            self.chosen.push(at);
+            if sum[1] >= self.least {
+                let inside = sum[0] >= self.least && sum[1] <= self.most;
+                self.found.push((inside, self.chosen.clone()));
+            }
+            self.from(at + 1, sum);
+            self.chosen.pop();
+        }
+    }
+}
+
+/// The sums that a condition holds against what all of it costs.
+fn limits_of(book: &Book, condition: &Condition, limits: &mut Vec<Number>) {
+    match condition {
+        Condition::All(inner) | Condition::Any(inner) | Condition::AtLeast(_, inner) => {
+            inner.iter().for_each(|one| limits_of(book, one, limits));
+        }
+        Condition::Not(inner) | Condition::Places { with: inner, .. } => limits_of(book, inner, limits),
+        Condition::Test(Test::Compare(_, Value::TotalCost, Value::Number(limit)), _)
+        | Condition::Test(Test::Compare(_, Value::Number(limit), Value::TotalCost), _) => limits.push(*limit),
+        Condition::Test(Test::Between(Value::TotalCost, low, high), _) => {
+            limits
+                .extend([low, high].into_iter().filter_map(|value| if let Value::Number(at) = value { Some(*at) } else { None }));
+        }
+        Condition::Test(Test::TotalTier { from, to, .. }, _) => {
+            let below = from.index().checked_sub(1).and_then(|below| book.tiers.get(below));
+            let tiers = below.into_iter().chain(book.tiers.get(to.index()));
+            limits.extend(tiers.filter_map(|tier| tier.up_to));
+        }
+        Condition::Found(..) | Condition::Test(..) => {}
     }
 }

@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use purfle_lang::book::{AidWord, Book, RecordEntry, StateWord};
 use purfle_lang::compare::{
-    BeyondClaim, Both, FindingClaims, Kind, Known, Pair, SameFigures, Weighing, WholeClaim, same_figures,
+    BeyondClaim, Both, FindingClaims, Kind, Known, Pair, SameFigures, SumCounsel, Weighing, WholeClaim, same_figures,
 };
+use purfle_lang::number::Number;
 use purfle_lang::saying::entries;
 
 use super::as_read::as_read;
@@ -27,6 +28,9 @@ const MOST_TRIED: usize = 1_000;
 /// The most records that are put together with others.
 const MOST_JOINED: usize = 16;
 
+/// The most findings of which records are put together to reach a sum.
+const MOST_COSTING: usize = 100;
+
 /// The most records that are judged so.
 const MOST_TRIALS: usize = 60;
 
@@ -36,7 +40,7 @@ pub fn proven(old: &mut Judge, new: &mut Judge) -> Option<ProvenView> {
     let both = Both::new(&before, &after);
     let weighing = Weighing::new(&both)?;
     let (claims, whole) = (weighing.findings(), weighing.whole());
-    let same = same_figures(&both, &claims, &whole);
+    let same = same_figures(&weighing, &claims, &whole);
     let books = Books { old: &before, new: &after };
     let mut proving = Proving {
         replay: Replay { old, new, both: &both.book, guarded: &both.guarded },
@@ -315,7 +319,7 @@ impl Proving<'_> {
                 view: None,
             });
         }
-        for name in &same.counsels {
+        for SumCounsel { name, .. } in &same.counsels {
             let (one, other, third) = (name.clone(), name.clone(), name.clone());
             let told = move |book: &Book, outcome: &Outcome| figure::counsel(counsel(book, outcome, &one));
             let differs = move |books: &Books<'_>, seen: &Seen| {
@@ -344,6 +348,11 @@ impl Proving<'_> {
         let tried: Vec<Vec<RecordEntry>> = self.with_the_rest().into_iter().map(dated).collect();
         self.try_all(&mut wanted, tried.clone(), true);
         self.try_all(&mut wanted, tried, false);
+        for case in same.counsels.iter().flat_map(|counsel| &counsel.cases) {
+            let mut record = self.weighing.full_record(case);
+            record.push(RecordEntry::RestGood);
+            self.try_all(&mut wanted, vec![dated(record)], false);
+        }
         // What no witness shows, a record of any single finding may.
         for pair in self.both.pairs.iter().take(MOST_TRIED) {
             if wanted.iter().all(|wanted| wanted.view.is_some()) {
@@ -382,11 +391,16 @@ impl Proving<'_> {
                 others.push(record);
             }
         }
+        let by_sums = |wanted: &[Wanted]| wanted.iter().any(|wanted| wanted.view.is_none() && wanted.by_sums);
+        if by_sums(wanted) && borders.has_limits() {
+            let reaching = borders.reaching(&self.costing());
+            self.try_all(wanted, reaching.into_iter().map(dated).collect(), false);
+        }
         let pairs = singles.iter().enumerate().flat_map(|(at, one)| others[at + 1..].iter().map(|other| joined(one, other)));
         let records: Vec<Vec<RecordEntry>> = singles.iter().cloned().chain(pairs).collect();
         let mut trials = MOST_TRIALS;
         for record in records {
-            let sums = wanted.iter().any(|wanted| wanted.view.is_none() && wanted.by_sums);
+            let sums = by_sums(wanted);
             if trials == 0 || wanted.iter().all(|wanted| wanted.view.is_some()) {
                 return;
             }
@@ -398,6 +412,18 @@ impl Proving<'_> {
             trials = trials.saturating_sub(tried.len());
             self.try_all(wanted, tried, false);
         }
+    }
+
+    /// Records of single findings, the rest good, each with what it costs by the old rulebook.
+    fn costing(&mut self) -> Vec<(Vec<RecordEntry>, [Number; 2])> {
+        let mut costing: Vec<(Vec<RecordEntry>, [Number; 2])> = Vec::new();
+        for pair in self.both.pairs.iter().take(MOST_COSTING) {
+            let Some(mut record) = self.weighing.showing(pair) else { continue };
+            record.push(RecordEntry::RestGood);
+            let Some(seen) = self.replay.judge(&record) else { continue };
+            costing.push((record, [seen.old.cost.from, seen.old.cost.to]));
+        }
+        costing
     }
 
     /// Tries records for the differences that are still wanted; `certain` takes only what both outcomes are certain of.

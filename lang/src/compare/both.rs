@@ -64,8 +64,24 @@ pub struct CounselPair {
     pub old: Option<usize>,
     /// That of the new book.
     pub new: Option<usize>,
-    /// Whether it asks for sums, which no question about cases can answer.
-    pub not_decided: bool,
+    /// What it asks of sums, which no question about cases can answer where they may differ.
+    pub sums: Sums,
+}
+
+/// What a counsel asks of sums, by either book.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Sums {
+    /// What it all costs.
+    pub cost: bool,
+    /// In which tier that is.
+    pub tier: bool,
+}
+
+impl Sums {
+    /// Whether it asks for any.
+    pub fn any(self) -> bool {
+        self.cost || self.tier
+    }
 }
 
 /// A finding by its name.
@@ -198,18 +214,16 @@ impl<'a> Both<'a> {
                 continue;
             }
             // How soon is a matter of the findings alone; what it costs is not.
-            let sums = asked().any(|when| asks(when, &|test| !matches!(test, Test::TotalUrgency { .. }) && is_total(test)));
-            if was == now && sums {
-                // The same question about sums has the same answer where the sums are the same.
-                continue;
-            }
+            let tier = |test: &Test| matches!(test, Test::TotalTier { .. });
+            let cost = |test: &Test| is_total(test) && !tier(test) && !matches!(test, Test::TotalUrgency { .. });
+            let sums = Sums { cost: asked().any(|when| asks(when, &cost)), tier: asked().any(|when| asks(when, &tier)) };
             let mut add = |book: &Book, at: Option<usize>, when: Option<&Condition>| {
                 let counsel = Counsel { when: when?.clone(), ..book.counsels.get(at?)?.clone() };
                 self.book.counsels.push(counsel);
                 Some(self.book.counsels.len() - 1)
             };
             let (old, new) = (add(self.old, old, was), add(self.new, new, now));
-            self.counsels.push(CounselPair { name: name.clone(), old, new, not_decided: sums });
+            self.counsels.push(CounselPair { name: name.clone(), old, new, sums });
         }
     }
 

@@ -7,13 +7,14 @@ use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
 
-use super::both::{Both, Pair, asks_totals};
+use super::both::{Both, Pair};
 use super::carry::Carry;
-use super::claims::{FindingClaims, Kind, Known};
+use super::claims::{FindingClaims, Kind, Known, Weighing};
 use super::dearer::Way;
 use super::whole::{Whole, WholeClaim, holds_otherwise};
 use crate::book::{Aid, Book, Condition, Finding, FindingId, Value, WorkId};
 use crate::number::Number;
+use crate::search::Case;
 
 /// What of one book's money there is to compare, in the terms of both.
 #[derive(Debug, Default)]
@@ -114,8 +115,17 @@ pub struct SameFigures {
     pub when: bool,
     /// Funds that are not proved to say the same, by name.
     pub aids: Vec<String>,
-    /// Counsels that ask for totals and are not proved to say the same, by name.
-    pub counsels: Vec<String>,
+    /// Counsels that ask for sums and are not proved to say the same.
+    pub counsels: Vec<SumCounsel>,
+}
+
+/// A counsel that asks for sums and is not proved to say the same.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SumCounsel {
+    /// Its name.
+    pub name: String,
+    /// Cases in which it may come out differently, for some sum.
+    pub cases: Vec<Case>,
 }
 
 /// What is proved of a sum.
@@ -135,7 +145,8 @@ impl Proved {
 }
 
 /// What follows for the sums of the whole outcome from what is known of its findings.
-pub fn same_figures(both: &Both<'_>, findings: &[FindingClaims], whole: &[WholeClaim]) -> SameFigures {
+pub fn same_figures(weighing: &Weighing<'_>, findings: &[FindingClaims], whole: &[WholeClaim]) -> SameFigures {
+    let both = weighing.both;
     let (old, new) = (&both.old_money, &both.new_money);
     let moves: BTreeSet<&str> = findings
         .iter()
@@ -218,7 +229,7 @@ pub fn same_figures(both: &Both<'_>, findings: &[FindingClaims], whole: &[WholeC
     let within = |book: &Book| book.steps.iter().map(|step| (step.name.clone(), step.within)).collect::<Vec<_>>();
     let when = urgency && again && within(both.old) == within(both.new);
     let aids = aids(both, &moves);
-    let counsels = counsels(both, costs.same() && urgency && tiers && both.one_ladder);
+    let counsels = counsels(weighing, costs.same(), tiers);
     SameFigures { cost: costs, left: proved(left, up.dearer_if_left, down.dearer_if_left), tiers, when, aids, counsels }
 }
 
@@ -321,8 +332,22 @@ fn aids(both: &Both<'_>, moves: &BTreeSet<&str>) -> Vec<String> {
     names
 }
 
-/// Counsels written alike that ask for totals, where the totals are not proved to be the same.
-fn counsels(both: &Both<'_>, totals: bool) -> Vec<String> {
-    let asks = both.old.counsels.iter().filter(|counsel| asks_totals(&counsel.when)).map(|counsel| counsel.name.clone());
-    if totals { Vec::new() } else { asks.filter(|name| both.counsels.iter().all(|pair| pair.name != *name)).collect() }
+/// Counsels that ask for sums and are not proved to say the same, each with the cases in which they may not.
+fn counsels(weighing: &Weighing<'_>, costs: bool, tiers: bool) -> Vec<SumCounsel> {
+    let claims = if costs { weighing.counsels_of_sums() } else { Vec::new() };
+    let mut counsels = Vec::new();
+    for pair in weighing.both.counsels.iter().filter(|pair| pair.sums.any()) {
+        let of = |claim: &&WholeClaim| matches!(&claim.way, Whole::Counsel { name, .. } if *name == pair.name);
+        let mut ways = claims.iter().filter(of).peekable();
+        // A tier is by its number, which stands for the same where both have the same tiers.
+        let same = costs && (tiers || !pair.sums.tier) && ways.peek().is_none();
+        if !same {
+            let case = |claim: &WholeClaim| match &claim.known {
+                Known::Case { case, .. } => Some(case.clone()),
+                Known::Never | Known::NotDecided => None,
+            };
+            counsels.push(SumCounsel { name: pair.name.clone(), cases: ways.filter_map(case).collect() });
+        }
+    }
+    counsels
 }

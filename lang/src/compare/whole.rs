@@ -1,6 +1,7 @@
 //! Whether the outcome as a whole can come out differently: how soon, by whose hands, whether it may be played, and
 //! which counsels apply.
 
+use super::both::CounselPair;
 use super::claims::{Kind, Known, Weighing};
 use super::ladder::{Relation, pairs};
 use crate::book::{Book, FindingId, StepId};
@@ -186,27 +187,38 @@ impl Weighing<'_> {
     }
 
     fn counsels(&self, claims: &mut Vec<WholeClaim>) {
-        let (before, after) = (self.steps(true), self.steps(false));
-        for counsel in &self.both.counsels {
-            let node = |at: Option<usize>, levels: &Levels| match at {
-                Some(at) => self.soon(&self.world.counsels[at], levels),
-                None => Some(Node::Constant(false)),
-            };
-            let (Some(old), Some(new)) = (node(counsel.old, &before), node(counsel.new, &after)) else {
-                for now in [true, false] {
-                    let way = Whole::Counsel { name: counsel.name.clone(), now };
-                    claims.push(WholeClaim { way, known: Known::NotDecided, reason: None });
-                }
-                continue;
-            };
-            for now in [true, false] {
-                let (there, here) = if now { (&new, &old) } else { (&old, &new) };
-                let way = Whole::Counsel { name: counsel.name.clone(), now };
-                if counsel.not_decided {
-                    claims.push(WholeClaim { way, known: Known::NotDecided, reason: None });
-                } else if old != new {
+        let levels = (self.steps(true), self.steps(false));
+        for counsel in self.both.counsels.iter().filter(|counsel| !counsel.sums.any()) {
+            self.counsel(counsel, &levels, claims);
+        }
+    }
+
+    /// What is known of counsels that ask for sums, where sums are the same by both books: those that can, or may, come out
+    /// differently. What they ask of a sum is then one test for both, with an answer of its own.
+    pub fn counsels_of_sums(&self) -> Vec<WholeClaim> {
+        let mut claims = Vec::new();
+        let levels = (self.steps(true), self.steps(false));
+        for counsel in self.both.counsels.iter().filter(|counsel| counsel.sums.any()) {
+            self.counsel(counsel, &levels, &mut claims);
+        }
+        claims
+    }
+
+    fn counsel(&self, counsel: &CounselPair, (before, after): &(Levels, Levels), claims: &mut Vec<WholeClaim>) {
+        let node = |at: Option<usize>, levels: &Levels| match at {
+            Some(at) => self.soon(&self.world.counsels[at], levels),
+            None => Some(Node::Constant(false)),
+        };
+        let nodes = (node(counsel.old, before), node(counsel.new, after));
+        for now in [true, false] {
+            let way = Whole::Counsel { name: counsel.name.clone(), now };
+            match &nodes {
+                (Some(old), Some(new)) if old != new => {
+                    let (there, here) = if now { (new, old) } else { (old, new) };
                     self.first(way, vec![(vec![there.clone()], vec![here.clone()])], claims);
                 }
+                (Some(_), Some(_)) => {}
+                _ => claims.push(WholeClaim { way, known: Known::NotDecided, reason: None }),
             }
         }
     }

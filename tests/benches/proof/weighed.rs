@@ -55,7 +55,7 @@ fn row(name: &str, old: &str, new: &str) -> Result<(), String> {
         let both = Both::new(&old, &new);
         Weighing::new(&both).map(|weighing| {
             let (findings, whole) = (weighing.findings(), weighing.whole());
-            same_figures(&both, &findings, &whole)
+            same_figures(&weighing, &findings, &whole)
         })
     });
     let judge = |book: &Arc<Book>| Judge::new(Arc::new(Plan::new(Arc::clone(book))));
