@@ -34,6 +34,7 @@ mod sharing;
 mod solve;
 mod suspect;
 mod table;
+mod usual;
 
 use std::sync::{Arc, Mutex, PoisonError};
 

@@ -13,6 +13,7 @@ use super::memory::Memory;
 use super::room_result::{Change, RoomResult};
 use super::solve::Scratch;
 use super::table::{Bench, Table};
+use super::usual::{Usual, UsualMemory};
 use crate::plan::layout::Room;
 use purfle_lang::finite::node::{CellSet, Node, VariableId};
 
@@ -27,23 +28,6 @@ pub struct Working<'a> {
     pub(super) scratch: &'a mut Scratch,
     /// Whether findings that nobody looked at are told of as those that are suspected.
     pub in_full: bool,
-}
-
-/// The tables that many records come back to, for one choice of what the context can be.
-#[derive(Debug)]
-pub struct Usual {
-    /// Of rooms of which nothing was said.
-    untouched: Vec<Option<u32>>,
-    /// Of rooms of which every look is good.
-    good: Vec<Option<u32>>,
-    /// What is remembered of each room for that context.
-    by_context: Vec<Option<u32>>,
-}
-
-impl Usual {
-    fn of(rooms: usize) -> Self {
-        Self { untouched: vec![None; rooms], good: vec![None; rooms], by_context: vec![None; rooms] }
-    }
 }
 
 /// A room in which something can hold, or that rules some choice of the context out.
@@ -297,31 +281,35 @@ impl Working<'_> {
     fn tables(&mut self, seen: &mut Seen, open: bool) -> Vec<u32> {
         let prepared = self.bench.prepared;
         let layout = &prepared.built.layout;
-        let key = (prepared.number, open, layout.context.iter().map(|v| seen.sets[*v as usize]).collect::<Vec<_>>());
-        let mut usual = self.memory.usual.remove(&key).unwrap_or_else(|| Usual::of(layout.rooms.len()));
+        let which = prepared.number * 2 + usize::from(open);
+        if self.memory.usual.len() <= which {
+            self.memory.usual.resize_with(which + 1, UsualMemory::default);
+        }
+        let mut remembered = std::mem::take(&mut self.memory.usual[which]);
+        remembered.take(&prepared.scopes, seen);
         let mut blank: Option<Seen> = None;
         let mut tables = Vec::with_capacity(layout.rooms.len());
         for (at, room) in layout.rooms.iter().enumerate() {
-            let by_context = &mut usual.by_context[at];
+            let Usual { by_context, untouched, good } = remembered.room(&prepared.scopes, at);
+            let usual = match seen.touched[at] {
+                Touch::No => Some(untouched),
+                Touch::Good(count) if count as usize == room.variables.len() && room.open_prices.is_empty() => Some(good),
+                Touch::Good(_) | Touch::Yes => None,
+            };
+            if let Some(&mut Some(known)) = usual {
+                tables.push(known);
+                continue;
+            }
             let table = match seen.touched[at] {
-                Touch::No => match usual.untouched[at] {
-                    Some(known) => known,
-                    None => {
-                        let blank = blank.get_or_insert_with(|| prepared.blank(seen));
-                        *usual.untouched[at].insert(self.table(blank, at, open, by_context))
-                    }
-                },
-                Touch::Good(count) if count as usize == room.variables.len() && room.open_prices.is_empty() => {
-                    match usual.good[at] {
-                        Some(known) => known,
-                        None => *usual.good[at].insert(self.table(seen, at, open, by_context)),
-                    }
-                }
+                Touch::No => self.table(blank.get_or_insert_with(|| prepared.blank(seen)), at, open, by_context),
                 Touch::Good(_) | Touch::Yes => self.table(seen, at, open, by_context),
             };
+            if let Some(usual) = usual {
+                *usual = Some(table);
+            }
             tables.push(table);
         }
-        self.memory.usual.insert(key, usual);
+        self.memory.usual[which] = remembered;
         tables
     }
 

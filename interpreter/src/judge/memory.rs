@@ -5,12 +5,12 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::alone::AloneMemory;
-use super::contexts::Usual;
 use super::counsel::VerdictMemory;
 use super::figures::SumsMemory;
 use super::room_result::{Change, Figure, RoomResult};
 use super::shared_prices::PriceMemory;
 use super::table::{ByContext, Table};
+use super::usual::UsualMemory;
 use purfle_lang::finite::node::CellSet;
 
 /// Rooms worked out before, and what was worked out beside them.
@@ -20,8 +20,8 @@ pub struct Memory {
     pub rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
     /// By the memory of a room's shape: for each of its context variables, the cells that nothing in it tells apart.
     pub alike: Vec<Option<Arc<[Vec<CellSet>]>>>,
-    /// By layout and what the context can be: the tables that many records come back to.
-    pub usual: FxHashMap<(usize, bool, Vec<CellSet>), Usual>,
+    /// The tables that records come back to, by the number of the layout, twice: with the context gone through, and left open.
+    pub usual: Vec<UsualMemory>,
     /// What is remembered of rooms, each for one choice of what its context can be.
     pub by_context: Vec<ByContext>,
     /// Rooms over their contexts.
@@ -44,16 +44,11 @@ pub struct Memory {
 const MOST_TABLES: usize = 60_000;
 /// The same for different outcomes of rooms.
 const MOST_RESULTS: usize = 12_000;
-/// The same for different contexts of layouts.
-const MOST_USUAL: usize = 3_000;
 
 impl Memory {
     /// Whether it is time to forget.
     pub fn is_full(&self) -> bool {
-        self.tables.len() > MOST_TABLES
-            || self.by_context.len() > MOST_RESULTS
-            || self.results.len() > MOST_RESULTS
-            || self.usual.len() > MOST_USUAL
+        self.tables.len() > MOST_TABLES || self.by_context.len() > MOST_RESULTS || self.results.len() > MOST_RESULTS
     }
 }
 

@@ -12,6 +12,7 @@ use super::next::{AlikeAsked, URGENT};
 use super::shared_prices::{dearer_by, price_reads};
 use super::sharing::{Bits, Shared, Sharing};
 use super::suspect::sign_slots;
+use super::usual::Scopes;
 use crate::plan::build::Built;
 use crate::plan::layout::{Layout, Room};
 use crate::plan::price::Scaled;
@@ -84,6 +85,8 @@ pub struct Prepared {
     pub last: AskedLast,
     /// The findings of each room that one of them reads, with their places in it.
     pub last_reads: Vec<Vec<(usize, InstanceId)>>,
+    /// The context looks that rooms read.
+    pub scopes: Scopes,
     /// Which layout of its judge this is.
     pub number: usize,
 }
@@ -312,6 +315,7 @@ impl Prepared {
         let can_change = layout.rooms.iter().map(|room| can_change(layout, room)).collect();
         let left_reads = (0..layout.instances.len() as u32).map(|id| left_reads(layout, id)).collect();
         let alike_asked = AlikeAsked::new(layout);
+        let scopes = Scopes::of(layout);
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
@@ -348,6 +352,7 @@ impl Prepared {
             totals_by_table,
             last_reads,
             last,
+            scopes,
             number: 0,
         }
     }
