@@ -18,6 +18,7 @@ mod good;
 mod groups;
 mod impossible;
 mod intake;
+mod key;
 mod laid_open;
 mod last;
 mod marks;

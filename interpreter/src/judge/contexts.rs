@@ -4,6 +4,7 @@
 //! looks are gone through, and only once for cells that make no difference to any room.
 
 use rustc_hash::FxHashMap;
+use smallvec::SmallVec;
 
 use super::alone::AloneMemory;
 use super::counsel::VerdictMemory;
@@ -37,8 +38,8 @@ pub struct Live {
     pub room: usize,
     /// Its table.
     pub table: u32,
-    /// Its different results over the choices of the context.
-    pub used: Vec<u32>,
+    /// Its different results over the choices of the context, of which there is mostly one.
+    pub used: SmallVec<[u32; 4]>,
 }
 
 /// How the live rooms come out together in one choice of the context, or in several.
@@ -217,7 +218,7 @@ impl Working<'_> {
 
     fn live(&self, tables: &[u32]) -> Vec<Live> {
         let live = tables.iter().enumerate().filter(|(_, table)| !self.memory.tables[**table as usize].quiet);
-        live.map(|(room, table)| Live { room, table: *table, used: Vec::new() }).collect()
+        live.map(|(room, table)| Live { room, table: *table, used: SmallVec::new() }).collect()
     }
 
     /// The open context variables that make a difference.
@@ -293,7 +294,7 @@ impl Working<'_> {
             let Usual { by_context, untouched, good } = remembered.room(&prepared.scopes, at);
             let usual = match seen.touched[at] {
                 Touch::No => Some(untouched),
-                Touch::Good(count) if count as usize == room.variables.len() && room.open_prices.is_empty() => Some(good),
+                Touch::Good(count) if count == prepared.good_in_room[at] && room.open_prices.is_empty() => Some(good),
                 Touch::Good(_) | Touch::Yes => None,
             };
             if let Some(&mut Some(known)) = usual {

@@ -6,6 +6,7 @@ use purfle_lang::number::{Number, round_scaled};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::from_record::FromRecord;
+use super::key::Key;
 use super::last::{ComeTo, FoundOut};
 use super::price::money;
 use super::solve::Ground;
@@ -156,29 +157,24 @@ impl Verdicts<'_> {
 
     fn remembered(&mut self, asked: &Asked) -> Bounds {
         let variables = &self.ground.layout().view.variables;
-        let mut key = Vec::with_capacity(asked.variables.len() + asked.findings.len() / 32 + 3);
-        key.extend([self.ground.prepared.number as u64, asked.number as u64]);
+        let mut key = Key::default();
+        key.push(self.ground.prepared.number as u128, 64);
+        key.push(asked.number as u128, 64);
         for &variable in &asked.variables {
-            let set = self.sets[variable as usize];
-            key.push(set as u64);
-            if variables[variable as usize].size > 64 {
-                key.push((set >> 64) as u64);
-            }
+            key.push(self.sets[variable as usize], variables[variable as usize].size);
         }
-        for findings in asked.findings.chunks(32) {
-            key.push(findings.iter().fold(0, |word, id| {
-                let holds = self.holds[*id as usize];
-                word << 2 | u64::from(holds.surely) << 1 | u64::from(holds.possibly)
-            }));
+        for &id in &asked.findings {
+            let holds = self.holds[id as usize];
+            key.push(u128::from(holds.surely) << 1 | u128::from(holds.possibly), 2);
         }
-        if let Some(known) = self.memory.get(key.as_slice()) {
+        if let Some(known) = self.memory.get(key.words()) {
             return *known;
         }
         let found_out = self.find_out(asked);
         if self.memory.len() >= MOST_REMEMBERED {
             self.memory.clear();
         }
-        self.memory.insert(key.into_boxed_slice(), found_out);
+        self.memory.insert(key.words().into(), found_out);
         found_out
     }
 

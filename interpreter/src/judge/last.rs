@@ -11,7 +11,7 @@ use super::next::Gathered;
 use super::room_result::RoomResult;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure};
-use purfle_lang::finite::node::{Bounds, CellSet};
+use purfle_lang::finite::node::{Bounds, CellSet, VariableId};
 
 /// Counsels and funds over the choices of the context so far.
 #[derive(Debug, Default)]
@@ -58,6 +58,8 @@ pub struct Paid {
 /// What one choice of the context comes to.
 #[derive(Clone, Copy)]
 pub struct ComeTo<'a> {
+    /// The variables that were chosen.
+    pub chosen: &'a [VariableId],
     /// The rooms that matter.
     pub live: &'a [Live],
     /// What each of them comes to.
@@ -96,7 +98,12 @@ impl Last {
                 }
             }
         }
-        sets.clone_from(&ground.seen.sets);
+        if self.begun {
+            // Between choices nothing but what is chosen changes; the totals are set anew each time.
+            come_to.chosen.iter().for_each(|v| sets[*v as usize] = ground.seen.sets[*v as usize]);
+        } else {
+            sets.clone_from(&ground.seen.sets);
+        }
         let mut verdicts = Verdicts { ground, sets, holds, memory, together: come_to.together, found_out };
         let met = if *only_funds { Vec::new() } else { counsels(&mut verdicts, come_to) };
         let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to, paid));

@@ -18,11 +18,25 @@ pub const NO_PART: u8 = 32;
 
 /// What the marks of a look ask of a case: a condition, and whether it has to be met.
 pub fn required(slot: &Slot, marks: u8) -> Option<(&Node, bool)> {
-    match marks {
-        _ if marks & NO_PART != 0 => Some((&slot.part, false)),
-        _ if marks & NO_PLACE != 0 => Some((&slot.place, false)),
-        _ if marks & DASH != 0 => Some((&slot.applies, false)),
-        _ if marks & STATED != 0 => Some((&slot.applies, true)),
+    match asks(marks) {
+        4 => Some((&slot.part, false)),
+        3 => Some((&slot.place, false)),
+        2 => Some((&slot.applies, false)),
+        1 => Some((&slot.applies, true)),
         _ => None,
     }
 }
+
+/// Which of these conditions it is, by number: all that a room has to know of the marks of a look.
+pub fn asks(marks: u8) -> u8 {
+    match marks {
+        _ if marks & NO_PART != 0 => 4,
+        _ if marks & NO_PLACE != 0 => 3,
+        _ if marks & DASH != 0 => 2,
+        _ if marks & STATED != 0 => 1,
+        _ => 0,
+    }
+}
+
+/// How many bits such a number takes.
+pub const ASKS_BITS: usize = 3;

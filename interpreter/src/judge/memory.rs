@@ -7,11 +7,11 @@ use rustc_hash::FxHashMap;
 use super::alone::AloneMemory;
 use super::counsel::VerdictMemory;
 use super::figures::SumsMemory;
+use super::key::Key;
 use super::room_result::{Change, Figure, RoomResult};
 use super::shared_prices::PriceMemory;
-use super::table::{ByContext, Table};
+use super::table::{Alike, ByContext, Table};
 use super::usual::UsualMemory;
-use purfle_lang::finite::node::CellSet;
 
 /// Rooms worked out before, and what was worked out beside them.
 #[derive(Default)]
@@ -19,7 +19,7 @@ pub struct Memory {
     /// By the memory of a room's shape: what is remembered for each choice of what its context can be.
     pub rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
     /// By the memory of a room's shape: for each of its context variables, the cells that nothing in it tells apart.
-    pub alike: Vec<Option<Arc<[Vec<CellSet>]>>>,
+    pub alike: Vec<Option<Arc<[Alike]>>>,
     /// The tables that records come back to, by the number of the layout, twice: with the context gone through, and left open.
     pub usual: Vec<UsualMemory>,
     /// What is remembered of rooms, each for one choice of what its context can be.
@@ -37,13 +37,13 @@ pub struct Memory {
     /// Whether counsels and funds apply.
     pub verdicts: VerdictMemory,
     /// A key in the making.
-    pub key: Vec<u64>,
+    pub key: Key,
 }
 
 /// The most tables remembered before everything is forgotten and begun anew.
-const MOST_TABLES: usize = 60_000;
+const MOST_TABLES: usize = 48_000;
 /// The same for different outcomes of rooms.
-const MOST_RESULTS: usize = 12_000;
+const MOST_RESULTS: usize = 10_000;
 
 impl Memory {
     /// Whether it is time to forget.
@@ -64,6 +64,8 @@ struct Kept {
     result: Arc<RoomResult>,
     money: u32,
     at_most: Change,
+    /// The places of the findings that can hold.
+    possible: Box<[usize]>,
 }
 
 impl Results {
@@ -77,7 +79,8 @@ impl Results {
         let next = self.moneys.len() as u32;
         let money = *self.moneys.entry((result.figures().cloned().collect(), result.exact, result.enclosed)).or_insert(next);
         let at_most = RoomResult::at_most(std::iter::once(&*result));
-        self.all.push(Kept { result: Arc::clone(&result), money, at_most });
+        let possible = result.instances.iter().enumerate().filter(|(_, known)| known.possibly).map(|(place, _)| place).collect();
+        self.all.push(Kept { result: Arc::clone(&result), money, at_most, possible });
         self.known.insert(result, id);
         id
     }
@@ -85,6 +88,11 @@ impl Results {
     /// An outcome by its number.
     pub fn of(&self, id: u32) -> &RoomResult {
         &self.all[id as usize].result
+    }
+
+    /// The places of the findings that can hold in an outcome.
+    pub fn possible(&self, id: u32) -> &[usize] {
+        &self.all[id as usize].possible
     }
 
     /// Outcomes with the same number here add the same to every sum.

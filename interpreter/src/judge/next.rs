@@ -1,6 +1,6 @@
 //! What to look at next: the open looks that can still change a figure, gravest first.
 
-use purfle_lang::book::LookId;
+use purfle_lang::book::{Book, LookId, PartId};
 use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
@@ -11,13 +11,16 @@ use super::sharing::Shared;
 use super::solve::Ground;
 use crate::outcome::{At, Figure, FigureSet, NextLook};
 use crate::plan::layout::Layout;
+use purfle_lang::finite::compile::Found;
 use purfle_lang::finite::node::{Bounds, Node, VariableId};
 use purfle_lang::finite::view::{SlotId, Stands};
 
-/// A look and the figures it can change, as they are gathered.
+/// Looks and the figures they can change, as they are gathered.
 #[derive(Debug, Default)]
 pub struct Gathered {
-    known: FxHashMap<(LookId, At), Wanted>,
+    /// For each look that can be asked for, by number, its place in `wanted`, one up; nought where it is not.
+    places: Vec<u32>,
+    wanted: Vec<((LookId, At), Wanted)>,
 }
 
 #[derive(Debug, Clone, Copy, Default)]
@@ -206,7 +209,8 @@ impl Gathered {
             }
             Stands::Exists(part, _) => {
                 if let Some(&look) = ground.book[*part].looks.first() {
-                    self.want((look, At::Unnamed), figures, reach, false, false, (look.0, 0));
+                    let number = ground.prepared.asks.unnamed(look);
+                    self.want(number, (look, At::Unnamed), figures, reach, (false, false), 0);
                 }
                 return;
             }
@@ -255,23 +259,32 @@ impl Gathered {
             Spot::Fixed(at) | Spot::Found(at) => at,
         };
         let at = at_of(ground, ground.book[place.look.look].part, place.look.spot);
-        let again = marks & (STATED | UNSURE) != 0;
-        self.want((place.look.look, at), figures, reach, again, marks & UNSURE != 0, (place.look.look.0, spot));
+        let again = (marks & (STATED | UNSURE) != 0, marks & UNSURE != 0);
+        self.want(ground.prepared.asks.of(slot), (place.look.look, at), figures, reach, again, spot);
     }
 
-    fn want(&mut self, key: (LookId, At), figures: u8, reach: u8, again: bool, unsure: bool, order: (u32, u32)) {
-        let wanted = self.known.entry(key).or_insert(Wanted { order, ..Wanted::default() });
+    /// A look is wanted, by its number; `again` is whether it was seen already, and whether that could not be told.
+    fn want(&mut self, number: usize, look: (LookId, At), figures: u8, reach: u8, again: (bool, bool), spot: u32) {
+        if self.places.len() <= number {
+            self.places.resize(number + 1, 0);
+        }
+        let place = &mut self.places[number];
+        if *place == 0 {
+            self.wanted.push((look, Wanted { order: (look.0.0, spot), ..Wanted::default() }));
+            *place = self.wanted.len() as u32;
+        }
+        let (_, wanted) = &mut self.wanted[*place as usize - 1];
         wanted.figures |= figures;
         wanted.reach = wanted.reach.max(reach);
-        wanted.again |= again;
-        wanted.unsure |= unsure;
+        wanted.again |= again.0;
+        wanted.unsure |= again.1;
     }
 
     /// The looks in the order to take them: by the gravest figure they can change, by the highest step they can reveal,
     /// and as the rulebook has them; after these what could not be told, and last what only advice hangs on.
-    pub fn in_order(&mut self) -> Vec<NextLook> {
+    pub fn in_order(mut self) -> Vec<NextLook> {
         let mut all: Vec<(u128, (LookId, At), Wanted)> =
-            self.known.drain().map(|(look, wanted)| (wanted.order_key(), look, wanted)).collect();
+            self.wanted.drain(..).map(|(look, wanted)| (wanted.order_key(), look, wanted)).collect();
         all.sort_unstable_by_key(|(key, ..)| *key);
         all.into_iter()
             .map(|(_, (look, at), wanted)| NextLook { look, at, can: FigureSet::from_bits(wanted.figures), again: wanted.again })
@@ -330,5 +343,58 @@ impl AlikeAsked {
     /// For each condition that a look's applying hangs on, all the looks for which that is so.
     fn of(&self, slot: SlotId) -> impl Iterator<Item = &[SlotId]> {
         self.numbers[slot as usize].iter().map(|number| self.looks[*number].as_slice())
+    }
+}
+
+/// Numbers for all that can be asked for: a look at a place that somebody named, or at all those together that nobody
+/// did.
+#[derive(Debug, Default)]
+pub struct Asks {
+    of: Vec<usize>,
+    unnamed: FxHashMap<LookId, usize>,
+    count: usize,
+}
+
+impl Asks {
+    /// Those of a layout with so many places as found written down, by part.
+    pub fn new(book: &Book, layout: &Layout, counts: &FxHashMap<PartId, Found>) -> Self {
+        let mut asks = Self::default();
+        for slot in &layout.view.slots {
+            let part = book[slot.look.look].part;
+            let recorded = counts.get(&part).map_or(0, |found| found.recorded);
+            let number = match slot.look.spot {
+                Spot::Found(at) if at >= recorded => asks.unnamed_of(slot.look.look),
+                _ => asks.next(),
+            };
+            asks.of.push(number);
+        }
+        for part in book.parts.iter().filter_map(|part| part.looks.first()) {
+            asks.unnamed_of(*part);
+        }
+        asks
+    }
+
+    fn next(&mut self) -> usize {
+        self.count += 1;
+        self.count - 1
+    }
+
+    fn unnamed_of(&mut self, look: LookId) -> usize {
+        if let Some(&known) = self.unnamed.get(&look) {
+            return known;
+        }
+        let number = self.next();
+        self.unnamed.insert(look, number);
+        number
+    }
+
+    /// The number of a look at its place.
+    fn of(&self, slot: SlotId) -> usize {
+        self.of[slot as usize]
+    }
+
+    /// The number of the first look of a part, where nobody named its places.
+    fn unnamed(&self, look: LookId) -> usize {
+        self.unnamed.get(&look).copied().unwrap_or(self.count)
     }
 }

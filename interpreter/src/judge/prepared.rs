@@ -1,6 +1,6 @@
 //! A layout with what its rooms share and what a record starts from, made once for each number of places as found.
 
-use purfle_lang::book::{Book, LookKind, PartId, Value};
+use purfle_lang::book::{Book, Good, LookKind, PartId, Value};
 use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
@@ -8,7 +8,7 @@ use super::alone::left_reads;
 use super::counsel::AskedLast;
 use super::good::{GoodIs, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
-use super::next::{AlikeAsked, URGENT};
+use super::next::{AlikeAsked, Asks, URGENT};
 use super::shared_prices::{dearer_by, price_reads};
 use super::sharing::{Bits, Shared, Sharing};
 use super::suspect::sign_slots;
@@ -54,6 +54,8 @@ pub struct Prepared {
     pub worked_from: Vec<Reads>,
     /// What is good of each look.
     pub good: Vec<GoodIs>,
+    /// For each room, how many of its variables are filled when all of it is good, the same for every record.
+    pub good_in_room: Vec<u32>,
     /// Looks that the record's own constants cut.
     pub dynamic: Vec<CutByRecord>,
     /// The slots of each part, by index of the part.
@@ -85,6 +87,8 @@ pub struct Prepared {
     pub last: AskedLast,
     /// The findings of each room that one of them reads, with their places in it.
     pub last_reads: Vec<Vec<(usize, InstanceId)>>,
+    /// What can be asked for.
+    pub asks: Asks,
     /// The context looks that rooms read.
     pub scopes: Scopes,
     /// Which layout of its judge this is.
@@ -316,6 +320,7 @@ impl Prepared {
         let left_reads = (0..layout.instances.len() as u32).map(|id| left_reads(layout, id)).collect();
         let alike_asked = AlikeAsked::new(layout);
         let scopes = Scopes::of(layout);
+        let asks = Asks::new(book, layout, &counts);
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
@@ -336,6 +341,7 @@ impl Prepared {
             worked,
             worked_from,
             good: Vec::new(),
+            good_in_room: Vec::new(),
             dynamic,
             slots_of,
             part_read,
@@ -352,6 +358,7 @@ impl Prepared {
             totals_by_table,
             last_reads,
             last,
+            asks,
             scopes,
             number: 0,
         }
@@ -360,6 +367,16 @@ impl Prepared {
     /// Works out what expressions can be when nothing was seen.
     pub fn start(&mut self, book: &Book, scale: Scaled) {
         self.good = (0..self.built.layout.view.slots.len() as u32).map(|slot| good_is(book, self, slot)).collect();
+        self.good_in_room = vec![0; self.built.layout.rooms.len()];
+        for (slot, good) in self.built.layout.view.slots.iter().zip(&self.good) {
+            let always = slot.variable.filter(|_| matches!(good, GoodIs::Always(Some(_))));
+            let by_choice = slot.choices.iter().filter(|_| matches!(book[slot.look.look].good, Some(Good::Choices(_))));
+            for variable in always.into_iter().chain(by_choice.map(|(_, variable)| *variable)) {
+                if let Some(room) = self.room_of[variable as usize] {
+                    self.good_in_room[room as usize] += 1;
+                }
+            }
+        }
         let mut seen = Seen::default();
         seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
         for &variable in self.worked.iter().chain(self.dynamic.iter().map(|cut| &cut.variable)) {

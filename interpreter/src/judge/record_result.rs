@@ -96,7 +96,15 @@ impl Summed {
         quoted: Option<Number>,
     ) -> ComeTo<'a> {
         let Way { together, sums, steps } = self.ways[self.way_of[choice]];
-        ComeTo { live: &contexts.live, results, together, steps, sums: (sums, &self.sums[sums]), quoted }
+        ComeTo {
+            chosen: &contexts.variables,
+            live: &contexts.live,
+            results,
+            together,
+            steps,
+            sums: (sums, &self.sums[sums]),
+            quoted,
+        }
     }
 }
 
@@ -243,11 +251,16 @@ impl Working<'_> {
         let ground = self.bench.ground(seen);
         let mut possible: Vec<(InstanceId, InstanceResult, (usize, usize))> = Vec::new();
         for (at, live) in contexts.live.iter().enumerate() {
-            for (place, &id) in layout.rooms[live.room].instances.iter().enumerate() {
-                let of = |id: &u32| self.memory.results.of(*id).instances[place];
-                let over = live.used.iter().map(of).reduce(InstanceResult::or);
-                if let Some(over) = over.filter(|over| over.possibly) {
-                    possible.push((id, over, (at, place)));
+            let instances = &layout.rooms[live.room].instances;
+            let result = |used: usize| self.memory.results.of(live.used[used]);
+            for used in 0..live.used.len() {
+                for &place in self.memory.results.possible(live.used[used]) {
+                    // What can hold in an earlier one as well was told there.
+                    if (0..used).any(|earlier| result(earlier).instances[place].possibly) {
+                        continue;
+                    }
+                    let all = (0..live.used.len()).map(|used| result(used).instances[place]);
+                    possible.extend(all.reduce(InstanceResult::or).map(|over| (instances[place], over, (at, place))));
                 }
             }
         }

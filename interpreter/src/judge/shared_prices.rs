@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::fold::hangs_on_nothing_open;
 use super::price::price_bounds;
@@ -13,7 +13,7 @@ use crate::plan::price::{Price, Scaled};
 use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// A sum from its least to its greatest.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
 struct Span {
     low: Scaled,
     high: Scaled,
@@ -22,7 +22,7 @@ struct Span {
 }
 
 /// A shared bench step.
-#[derive(Debug)]
+#[derive(Debug, PartialEq, Eq, Hash)]
 struct Step {
     price: Span,
     /// The steps that make it fall away.
@@ -30,7 +30,7 @@ struct Step {
 }
 
 /// Something that several rooms can come to if left.
-#[derive(Debug)]
+#[derive(Debug, PartialEq, Eq, Hash)]
 struct Goal {
     /// Its goods, and the steps that nothing shares.
     price: Span,
@@ -42,7 +42,7 @@ struct Goal {
 }
 
 /// The price of every shared bit.
-#[derive(Debug)]
+#[derive(Debug, PartialEq, Eq, Hash)]
 pub struct SharedPrices {
     steps: Vec<Option<Step>>,
     goals: Vec<Option<Goal>>,
@@ -58,9 +58,10 @@ impl SharedPrices {
     fn of(ground: Ground<'_>) -> Self {
         let layout = ground.layout();
         let sharing = &ground.prepared.sharing;
+        let slots = |bits: &mut dyn Iterator<Item = u32>| bits.max().map_or(0, |most| most as usize + 1);
         let mut all = Self {
-            steps: (0..128).map(|_| None).collect(),
-            goals: (0..128).map(|_| None).collect(),
+            steps: (0..slots(&mut sharing.step_of.iter().map(|(bit, _)| *bit))).map(|_| None).collect(),
+            goals: (0..slots(&mut sharing.instance_of.iter().map(|(bit, _)| *bit))).map(|_| None).collect(),
             step_bits: 0,
             goal_bits: 0,
             plain_steps: 0,
@@ -204,6 +205,8 @@ fn each_bit(mut bits: Shared, mut tell: impl FnMut(usize)) {
 #[derive(Debug, Default)]
 pub struct PriceMemory {
     known: FxHashMap<(usize, Vec<CellSet>), Arc<SharedPrices>>,
+    /// The different ones: those that are equal are kept once.
+    different: FxHashSet<Arc<SharedPrices>>,
     /// Those asked for last, which are mostly asked for again.
     last: Option<(usize, Vec<CellSet>, Arc<SharedPrices>)>,
 }
@@ -227,9 +230,11 @@ impl PriceMemory {
             Some(known) => Arc::clone(known),
             None => {
                 if self.known.len() >= MOST_REMEMBERED {
-                    self.known.clear();
+                    (self.known, self.different) = Default::default();
                 }
-                let prices = Arc::new(SharedPrices::of(ground));
+                let prices = SharedPrices::of(ground);
+                let prices = self.different.get(&prices).map_or_else(|| Arc::new(prices), Arc::clone);
+                self.different.insert(Arc::clone(&prices));
                 self.known.insert(key.clone(), Arc::clone(&prices));
                 prices
             }

@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 use super::alike::partition;
 use super::groups::groups;
 use super::intake::Seen;
-use super::marks::{DASH, NO_PART, NO_PLACE, STATED};
+use super::marks::{ASKS_BITS, asks};
 use super::memory::Memory;
 use super::prepared::{Prepared, every_cell};
 use super::price::cells;
@@ -44,11 +44,57 @@ pub struct Table {
     pub open: bool,
 }
 
+/// Which cells of a variable nothing tells apart.
+#[derive(Debug)]
+pub struct Alike {
+    /// The class that each cell is in; nothing where each cell stands by itself.
+    class_of: Box<[CellSet]>,
+}
+
+impl Alike {
+    /// Of classes that hold each cell of a variable of this size once.
+    fn of(classes: &[CellSet], size: usize) -> Self {
+        if classes.len() == size {
+            return Self { class_of: Box::default() };
+        }
+        let class_of = (0..size).map(|cell| classes.iter().copied().find(|class| class >> cell & 1 == 1).unwrap_or(1 << cell));
+        Self { class_of: class_of.collect() }
+    }
+
+    fn class_of(&self, cell: u32) -> CellSet {
+        self.class_of.get(cell as usize).copied().unwrap_or(1 << cell)
+    }
+
+    /// A set together with all cells that are no different from one of it.
+    fn closed(&self, set: CellSet) -> CellSet {
+        if self.class_of.is_empty() {
+            return set;
+        }
+        let (mut rest, mut all) = (set, 0);
+        while rest != 0 {
+            all |= self.class_of(rest.trailing_zeros());
+            rest &= !all;
+        }
+        all
+    }
+
+    /// The classes that a set is made of, as far as they are in it.
+    fn parts(&self, set: CellSet) -> Vec<CellSet> {
+        let mut rest = set;
+        std::iter::from_fn(|| {
+            let part = (rest != 0).then(|| self.class_of(rest.trailing_zeros()) & set)?;
+            rest &= !part;
+            Some(part)
+        })
+        .collect()
+    }
+}
+
 /// What is remembered of a room for one choice of what its context can be.
 #[derive(Debug)]
 pub struct ByContext {
-    /// For each of its variables, the cells that nothing tells apart; none where each stands by itself.
-    partition: Vec<Vec<CellSet>>,
+    /// For each of its variables, the cells that nothing tells apart.
+    partition: Vec<Alike>,
     /// Its tables, by what is left open of it.
     tables: FxHashMap<Box<[u64]>, u32>,
 }
@@ -86,49 +132,46 @@ impl<'a> Bench<'a> {
     ) -> u32 {
         let layout = &self.prepared.built.layout;
         let room = &layout.rooms[at];
-        let push = |key: &mut Vec<u64>, set: CellSet, size: usize| {
-            key.push(set as u64);
-            if size > 64 {
-                key.push((set >> 64) as u64);
-            }
-        };
+        let size = |variable: VariableId| layout.view.variables[variable as usize].size;
         let mut key = std::mem::take(&mut memory.key);
         key.clear();
         let by_context = *known_context.get_or_insert_with(|| {
             let alike = self.alike(seen, at, memory, scratch);
-            key.push(u64::from(open));
-            for (&variable, classes) in room.context.iter().zip(alike.iter()) {
-                push(&mut key, closed(seen.sets[variable as usize], classes), layout.view.variables[variable as usize].size);
+            key.push(u128::from(open), 1);
+            for (&variable, alike) in room.context.iter().zip(alike.iter()) {
+                key.push(alike.closed(seen.sets[variable as usize]), size(variable));
             }
-            if let Some(known) = memory.rooms[room.memory].get(key.as_slice()) {
+            if let Some(known) = memory.rooms[room.memory].get(key.words()) {
                 return *known;
             }
             let partition = self.partition(seen, at, scratch);
             let id = memory.by_context.len() as u32;
             memory.by_context.push(ByContext { partition, tables: FxHashMap::default() });
-            memory.rooms[room.memory].insert(key.as_slice().into(), id);
+            memory.rooms[room.memory].insert(key.words().into(), id);
             id
         });
         let known = &memory.by_context[by_context as usize];
         key.clear();
-        for (&variable, classes) in room.variables.iter().zip(&known.partition) {
-            push(&mut key, closed(seen.sets[variable as usize], classes), layout.view.variables[variable as usize].size);
+        for (&variable, alike) in room.variables.iter().zip(&known.partition) {
+            key.push(alike.closed(seen.sets[variable as usize]), size(variable));
         }
         for &slot in &room.constraints {
-            key.push(u64::from(seen.marks[slot as usize] & (STATED | DASH | NO_PLACE | NO_PART)));
+            key.push(asks(seen.marks[slot as usize]).into(), ASKS_BITS);
         }
         for &open in &room.open_prices {
             let (low, high, exact) = seen.open_prices.get(open as usize).copied().unwrap_or_default();
-            key.extend([low as u64, (low >> 64) as u64, high as u64, (high >> 64) as u64, u64::from(exact)]);
+            [(low as u128, 128), (high as u128, 128), (exact.into(), 1)]
+                .into_iter()
+                .for_each(|(value, bits)| key.push(value, bits));
         }
-        let id = match known.tables.get(key.as_slice()) {
+        let id = match known.tables.get(key.words()) {
             Some(id) => *id,
             None => {
                 let variables = || room.variables.iter().chain(&room.context);
                 let before: Vec<CellSet> = variables().map(|v| seen.sets[*v as usize]).collect();
                 let alike = memory.alike[room.memory].as_deref().unwrap_or_default();
-                for (&variable, classes) in variables().zip(known.partition.iter().chain(alike)) {
-                    seen.sets[variable as usize] = closed(seen.sets[variable as usize], classes);
+                for (&variable, alike) in variables().zip(known.partition.iter().chain(alike)) {
+                    seen.sets[variable as usize] = alike.closed(seen.sets[variable as usize]);
                 }
                 let table = self.work_out(seen, at, open, memory, scratch);
                 for (variable, set) in variables().zip(&before) {
@@ -136,7 +179,7 @@ impl<'a> Bench<'a> {
                 }
                 let id = memory.tables.len() as u32;
                 memory.tables.push(table);
-                memory.by_context[by_context as usize].tables.insert(key.as_slice().into(), id);
+                memory.by_context[by_context as usize].tables.insert(key.words().into(), id);
                 id
             }
         };
@@ -144,9 +187,8 @@ impl<'a> Bench<'a> {
         id
     }
 
-    /// Which cells of the room's variables nothing tells apart, the context being what it is; none for a variable of
-    /// which every cell stands by itself.
-    fn partition(self, seen: &Seen, at: usize, scratch: &mut Scratch) -> Vec<Vec<CellSet>> {
+    /// Which cells of the room's variables nothing tells apart, the context being what it is.
+    fn partition(self, seen: &Seen, at: usize, scratch: &mut Scratch) -> Vec<Alike> {
         let layout = &self.prepared.built.layout;
         let room = &layout.rooms[at];
         let mut all_open = self.prepared.blank(seen);
@@ -157,7 +199,7 @@ impl<'a> Bench<'a> {
     }
 
     /// The same for the room's context variables, whatever a record says.
-    fn alike(self, seen: &Seen, at: usize, memory: &mut Memory, scratch: &mut Scratch) -> Arc<[Vec<CellSet>]> {
+    fn alike(self, seen: &Seen, at: usize, memory: &mut Memory, scratch: &mut Scratch) -> Arc<[Alike]> {
         let layout = &self.prepared.built.layout;
         let room = &layout.rooms[at];
         let known = memory.alike[room.memory].get_or_insert_with(|| {
@@ -170,17 +212,13 @@ impl<'a> Bench<'a> {
         Arc::clone(known)
     }
 
-    fn told_apart(self, open: &Seen, room: &Room, variables: &[VariableId], scratch: &mut Scratch) -> Vec<Vec<CellSet>> {
+    fn told_apart(self, open: &Seen, room: &Room, variables: &[VariableId], scratch: &mut Scratch) -> Vec<Alike> {
         let ground = self.ground(open);
         prepare(ground, room, scratch);
         let groups = groups(ground, room, scratch).unwrap_or_default();
-        let mut partition = partition(ground, room, &groups, variables);
-        for (classes, variable) in partition.iter_mut().zip(variables) {
-            if classes.len() == self.prepared.built.layout.view.variables[*variable as usize].size {
-                classes.clear();
-            }
-        }
-        partition
+        let size = |variable: &VariableId| self.prepared.built.layout.view.variables[*variable as usize].size;
+        let classes = partition(ground, room, &groups, variables);
+        classes.iter().zip(variables).map(|(classes, variable)| Alike::of(classes, size(variable))).collect()
     }
 
     /// Works a room out. What is open of its context is made of whole classes of cells that are alike.
@@ -188,7 +226,7 @@ impl<'a> Bench<'a> {
         let room = &self.prepared.built.layout.rooms[at];
         let before: Vec<CellSet> = room.context.iter().map(|v| seen.sets[*v as usize]).collect();
         let alike = memory.alike[room.memory].as_deref().unwrap_or_default();
-        let choices: Vec<Vec<CellSet>> = before.iter().zip(alike).map(|(set, classes)| classes_in(*set, classes)).collect();
+        let choices: Vec<Vec<CellSet>> = before.iter().zip(alike).map(|(set, alike)| alike.parts(*set)).collect();
         let count = choices.iter().try_fold(1_usize, |count, classes| count.checked_mul(classes.len()));
         let count = count.filter(|count| !open && (1..=MOST_CHOICES).contains(count));
         let Some(count) = count else {
@@ -222,19 +260,6 @@ impl<'a> Bench<'a> {
         let (depends, results) = compressed(&choices, &ids);
         Table { depends, results, quiet, open: false }
     }
-}
-
-/// The classes of cells that a set is made of; each cell by itself where none are alike.
-fn classes_in(set: CellSet, classes: &[CellSet]) -> Vec<CellSet> {
-    if classes.is_empty() {
-        return cells(set).into_iter().map(|cell| 1 << cell).collect();
-    }
-    classes.iter().map(|class| class & set).filter(|class| *class != 0).collect()
-}
-
-/// A set together with all cells that are no different from one of it.
-fn closed(set: CellSet, classes: &[CellSet]) -> CellSet {
-    if classes.is_empty() { set } else { classes.iter().filter(|class| **class & set != 0).fold(0, |all, class| all | class) }
 }
 
 fn is_quiet(result: &RoomResult) -> bool {

@@ -39,7 +39,7 @@ pub struct Usual {
     pub by_context: Option<u32>,
     /// Its table where nothing was said of it.
     pub untouched: Option<u32>,
-    /// Its table where every look is good.
+    /// Its table where every look is good that has a good for every record, and nothing else was said.
     pub good: Option<u32>,
 }
 
