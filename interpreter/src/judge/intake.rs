@@ -85,7 +85,10 @@ type Said = (Arc<Saying>, CellSet, Extent);
 type DynamicKey = (usize, VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<Option<Extent>>);
 
 /// The most sayings remembered.
-const MOST_REMEMBERED: usize = 1 << 15;
+const MOST_SAYINGS: usize = 1 << 14;
+
+/// The most that is remembered of each kind of thing worked out.
+const MOST_REMEMBERED: usize = 1 << 13;
 
 impl Seen {
     /// Takes a record in.
@@ -238,7 +241,8 @@ impl Seen {
                 let kind = &book[place.look.look].kind;
                 let extent = extent_of(kind, saying).unwrap_or(Extent { ends: None, nothing: false });
                 let set = place.variable.map_or(0, |variable| cells_of(prepared, variable, saying, extent));
-                if memory.sets.len() < MOST_REMEMBERED {
+                // One that its reader does not remember will not come again.
+                if memory.sets.len() < MOST_SAYINGS && Arc::strong_count(saying) > 1 {
                     memory.sets.insert(key, (Arc::clone(saying), set, extent));
                 }
                 (set, extent)

@@ -44,7 +44,7 @@ pub struct Usual {
 }
 
 /// The most that is remembered of the rooms of one layout.
-const MOST_REMEMBERED: usize = 1 << 17;
+const MOST_REMEMBERED: usize = 1 << 15;
 
 /// What is remembered of the rooms of one layout.
 #[derive(Debug, Default)]
