@@ -16,8 +16,6 @@ pub struct Brief {
     pub record: String,
     /// The instrument's mark.
     pub tag: Option<String>,
-    /// The day of the inspection.
-    pub day: Option<i64>,
     /// Whether the same instrument was inspected again since.
     pub seen_again: bool,
     /// Whether it may be played.
@@ -90,7 +88,6 @@ impl Brief {
             number: 0,
             record: record.id.clone(),
             tag: record.tag.clone(),
-            day: record.inspected_on,
             seen_again: record.seen_again.is_some(),
             played: outcome.played,
             pointed: pointed(book, outcome, None),
