@@ -41,9 +41,9 @@ pub struct Memory {
 }
 
 /// The most tables remembered before everything is forgotten and begun anew.
-const MOST_TABLES: usize = 48_000;
+const MOST_TABLES: usize = 32_000;
 /// The same for different outcomes of rooms.
-const MOST_RESULTS: usize = 10_000;
+const MOST_RESULTS: usize = 7_000;
 
 impl Memory {
     /// Whether it is time to forget.

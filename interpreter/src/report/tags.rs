@@ -16,7 +16,7 @@ use self::unlike::{Unlike, UnlikeView};
 use crate::record::{Entry, Record};
 
 /// The most tags that are kept in mind; a batch with more is not looked through to its end.
-const MOST_TAGS: usize = 100_000;
+const MOST_TAGS: usize = 20_000;
 
 /// The most tags that a sentence names, and the most records of one.
 const MOST_NAMED: usize = 5;
