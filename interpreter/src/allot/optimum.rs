@@ -15,7 +15,8 @@
 //!
 //! **Purses that overlap.** What several funds would pay alike is first drawn from all of them together: within some purses of
 //! sets of funds the best plan is no worse than within every fund's own ([`pooled`]). It is then handed out to one fund each
-//! ([`handing`], [`evening`]); where that succeeds it is the best plan. As a rule this leaves one purse of many, or two.
+//! ([`handing`], [`reach`], [`evening`]); where that succeeds it is the best plan. As a rule this leaves one purse of many, or
+//! two. Where it does not succeed, a plan that spends less is handed out, and the first one bounds what could be better.
 //!
 //! **Counts.** With one purse they come cheapest first. *Proof.* Every candidate of a step counts one, so `k` of them can
 //! be helped if and only if the `k` cheapest, each by its cheapest choice, can be paid: any other `k` cost at least as
@@ -31,7 +32,8 @@
 //! states are carried over the few candidates that are left, from one to the next, without those that another beats at no
 //! greater use ([`search`]). H. Kellerer, U. Pferschy, D. Pisinger, *Knapsack Problems*, Springer 2004, chapters 5 and 11, is
 //! where the parts of this method are described; that the thresholds hold counts is ours. With several purses few states beat
-//! one another, and departures are looked at from two sides that meet ([`meet`]).
+//! one another, and departures are looked at from two sides that meet ([`meet`]), after a narrower question has found a good
+//! plan ([`narrow`]).
 //!
 //! Saving and spending are one number, saving times more than can be spent, less what is spent, so 2 and 3 are one
 //! comparison. Candidates alike in everything are one group, so that their exchange costs nothing ([`group`]).
@@ -40,15 +42,18 @@
 //! the best it can be at the most.
 
 mod beaten;
+mod beside;
 mod counts;
 mod evening;
 mod group;
 mod handing;
 mod meet;
+mod narrow;
 mod part;
 mod polish;
 mod pooled;
 mod prices;
+mod reach;
 mod relax;
 mod search;
 mod stage;

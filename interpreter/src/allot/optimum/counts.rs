@@ -1,9 +1,10 @@
 //! How many can be helped at each step, gravest first.
 
 use super::Effort;
+use super::beside::Beside;
 use super::group::{Group, Shares};
-use super::meet::Beside;
 use super::part::Part;
+use super::polish::mended;
 use super::relax::relax;
 use super::search::improve;
 use super::stage::{Rule, Stage, add, held, sizes};
@@ -61,12 +62,20 @@ pub fn each_in_turn<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i
         let stage = Stage { groups, limits, rules, values: groups.iter().map(worth).collect(), grain: WEIGHT };
         fill(&stage, step, &mut plan);
         let mut value = stage.value_of(&plan);
-        if value < WEIGHT * i128::from(size[step]) {
+        let all = WEIGHT * i128::from(size[step]);
+        if value < all
+            && let Some(everybody) = everybody(&stage, step, &plan)
+        {
+            (plan, value) = (everybody, all);
+        }
+        if value < all {
             let relaxed = relax(&stage, &plan);
             if let Some((better, worth)) = relaxed.feasible.clone().filter(|(_, worth)| *worth > value) {
                 (plan, value) = (better, worth);
             }
-            let found = improve(&stage, &relaxed, None, (plan, value), effort);
+            // Once a count is open, no later one settles the plan.
+            let effort = if unproven.is_some() { Effort { states: effort.states / 8 } } else { effort };
+            let found = improve(&stage, &relaxed, beside.as_ref(), (plan, value), effort);
             (plan, value) = (found.plan, found.value);
             if found.open >= value + WEIGHT {
                 unproven = unproven.or(Some(step));
@@ -76,6 +85,17 @@ pub fn each_in_turn<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i
         helped[step] = u32::try_from(value / WEIGHT).unwrap_or(u32::MAX);
     }
     Counted { helped, plan, unproven, beside }
+}
+
+/// A plan that helps everybody of a step, if it is found by spending as little as can be.
+fn everybody<const D: usize>(counted: &Stage<'_, D>, step: usize, start: &Shares) -> Option<Shares> {
+    let mut rules = counted.rules.clone();
+    rules[step] = Rule::Everybody;
+    let spent = |group: &Group<D>| group.picks.iter().map(|pick| -i128::from(pick.cost)).collect();
+    let values = counted.groups.iter().map(spent).collect();
+    let stage = Stage { groups: counted.groups, limits: counted.limits, rules, values, grain: 1 };
+    let relaxed = relax(&stage, start);
+    mended(&stage, &relaxed).map(|(plan, _)| plan)
 }
 
 /// Helps whom it can at a step, cheapest first.

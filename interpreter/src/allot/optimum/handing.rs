@@ -3,11 +3,13 @@
 //!
 //! Those who can be paid by several funds are gone through in their order, each by the first of its funds with which the
 //! others can still be paid as far as sums that could be split would tell; where it turns out that they cannot, the last
-//! ones are taken back. So the first handing out that is found is the first of all.
+//! ones are taken back. So the first handing out that is found is the first of all. Where funds have to be filled to the cent
+//! it is also asked which sums the others can come to at all ([`super::reach`]).
 
 use super::evening::{Waiting, even_out};
 use super::part::{Part, Purse};
 use super::pooled::Pooled;
+use super::reach::Reach;
 
 /// A plan handed out.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,6 +37,9 @@ pub enum Handing {
 
 /// How many are looked at before a search is given up.
 const MOST: usize = 200_000;
+
+/// How many times those waiting may be looked at before it is asked which sums they can come to.
+const PLAINLY: usize = 4;
 
 /// Hands out.
 pub fn hand(part: &Part, pooled: &Pooled, plan: &[Option<usize>]) -> Handing {
@@ -64,7 +69,13 @@ pub fn hand(part: &Part, pooled: &Pooled, plan: &[Option<usize>]) -> Handing {
         return Handing::Never;
     }
     let mut search = Search::new(&waiting, left.clone());
-    let (found, first) = match search.next() {
+    search.steps = MOST.saturating_sub(PLAINLY * waiting.len());
+    let mut next = search.next();
+    if let Next::GivenUp = next {
+        search = Search { reach: Reach::of(&waiting, left.len()), ..Search::new(&waiting, left.clone()) };
+        next = search.next();
+    }
+    let (found, first) = match next {
         Next::Found => (search.chosen.clone(), true),
         Next::None => return Handing::Never,
         Next::GivenUp => match even_out(&waiting, left) {
@@ -101,6 +112,8 @@ struct Search<'a> {
     left: Vec<i64>,
     /// From each place on, what those need that only funds of a set can pay; the set as bits.
     need: Vec<Vec<i64>>,
+    /// Which sums those from each place on can come to; none where that was not asked.
+    reach: Option<Reach>,
     /// For those who have a fund already, which of theirs.
     chosen: Vec<usize>,
     steps: usize,
@@ -119,16 +132,20 @@ impl<'a> Search<'a> {
             }
             need[at] = here;
         }
-        Self { waiting, left, need, chosen: Vec::new(), steps: 0 }
+        Self { waiting, left, need, reach: None, chosen: Vec::new(), steps: 0 }
     }
 
-    /// Whether those from a place on can be paid, if sums could be split.
+    /// Whether those from a place on can be paid, if sums could be split, and as far as it is asked which sums there are.
     fn can_pay(&self, from: usize) -> bool {
+        if self.left.iter().any(|left| *left < 0) {
+            return false;
+        }
         let held = |set: usize| -> i64 {
             let of_set = self.left.iter().enumerate().filter(|(at, _)| set & (1 << at) != 0);
             of_set.fold(0, |sum: i64, (_, left)| sum.saturating_add(*left))
         };
-        self.left.iter().all(|left| *left >= 0) && self.need[from].iter().enumerate().all(|(set, need)| *need <= held(set))
+        self.need[from].iter().enumerate().all(|(set, need)| *need <= held(set))
+            && self.reach.as_ref().is_none_or(|reach| reach.fills(from, &self.left))
     }
 
     /// Goes on to the next handing out.
@@ -153,7 +170,8 @@ impl<'a> Search<'a> {
                 return Next::Found;
             }
             self.steps += 1;
-            if self.steps > MOST {
+            // Asking which sums there are takes longer, and finds soon what it finds.
+            if self.steps > if self.reach.is_some() { MOST / 5 } else { MOST } {
                 return Next::GivenUp;
             }
             let one = &self.waiting[at];

@@ -71,6 +71,16 @@ impl Pooled {
         }
     }
 
+    /// Makes a purse so much smaller that a plan no longer keeps within it: one that is nearly used up. False where there is none.
+    pub fn spend_less(&mut self, taken: &[Option<usize>]) -> bool {
+        let given = || self.part.members.iter().zip(taken).filter_map(|(member, taken)| member.choices.get((*taken)?));
+        let spent = |purse: &Purse| given().filter(|open| purse.pays(open)).map(|open| open.choice.cost).sum::<i64>();
+        let least = (0..self.part.purses.len()).map(|at| (self.part.purses[at].limit - spent(&self.part.purses[at]), at)).min();
+        let Some((left, at)) = least else { return false };
+        self.part.purses[at].limit -= left + 1;
+        self.part.purses[at].limit >= 0
+    }
+
     /// Whether no more can be asked of a plan than is asked already.
     pub fn is_whole(&self) -> bool {
         !self.together && self.waiting.iter().all(|purse| purse.funds.len() > 1)

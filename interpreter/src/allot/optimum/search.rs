@@ -8,8 +8,10 @@ use std::cmp::Ordering;
 
 use super::Effort;
 use super::beaten::Best;
+use super::beside::Beside;
 use super::group::Shares;
-use super::meet::{Beside, meet};
+use super::meet::meet;
+use super::narrow::narrowed;
 use super::polish::{mended, polish};
 use super::relax::{NEVER, Relaxed};
 use super::stage::{Rule, Stage};
@@ -100,26 +102,35 @@ pub fn improve<const D: usize>(
     if D == 1 {
         return carry(stage, relaxed, (plan, value), ceiling, effort);
     }
-    let mut found = Found { plan, value, open: ceiling, tied: None };
+    // Of few groups, where only counts matter, few states are not beaten.
+    let few = stage.groups.len() <= FEW;
     let carried = Effort { states: effort.states / 4 };
-    if stage.grain > 1 {
-        // Where only counts matter, few states are not beaten.
-        found = carry(stage, relaxed, (found.plan, found.value), found.open, carried);
-        if found.open == found.value {
+    let mut found = Found { plan, value, open: ceiling, tied: None };
+    if few && stage.grain > 1 {
+        found = carry(stage, relaxed, (found.plan, found.value), ceiling, carried);
+        if found.open < found.value + stage.grain {
             return found;
         }
     }
-    let met = meet(stage, relaxed, beside, (found.plan, found.value), effort.states);
-    found = Found { plan: met.plan, value: met.value, open: met.open.min(found.open), tied: met.tied };
-    if found.open <= found.value {
+    let ceiling = found.open;
+    // The nearer the plan is that is known, the less there is to go through.
+    let mended = mended(stage, relaxed).filter(|(_, worth)| *worth > found.value);
+    let (plan, value) = polish(stage, relaxed, mended.unwrap_or((found.plan, found.value)));
+    let narrow = narrowed(stage, relaxed, relaxed.bound - value);
+    let met = meet(stage, &narrow, beside, (plan, value), effort.states.saturating_mul(2));
+    let (plan, value) = polish(stage, relaxed, (met.plan, met.value));
+    // Over more purses too much is nearly as good, and what does not come to an end soon does not at all.
+    let times = if D > 3 { 1 } else { 4 };
+    let met = meet(stage, relaxed, beside, (plan, value), effort.states.saturating_mul(times));
+    let found = Found { plan: met.plan, value: met.value, open: met.open.min(ceiling), tied: met.tied };
+    if found.open < found.value + stage.grain || !few || stage.grain > 1 {
         return found;
     }
-    let mended = mended(stage, relaxed).filter(|(_, value)| *value > found.value);
-    let (plan, value) = polish(stage, relaxed, mended.unwrap_or((found.plan, found.value)));
-    let (plan, value) = glance(stage, relaxed, (plan, value), effort);
-    let (plan, value) = polish(stage, relaxed, (plan, value));
-    carry(stage, relaxed, (plan, value), found.open, carried)
+    carry(stage, relaxed, (found.plan, found.value), found.open, carried)
 }
+
+/// Of so few groups states can be carried over one after the other, whatever the number of purses.
+const FEW: usize = 500;
 
 /// Carries states from one group to the next, until there are no more or the effort is spent.
 fn carry<const D: usize>(
@@ -153,37 +164,6 @@ fn carry<const D: usize>(
         search.note_better(&states, &mut plan, &mut value);
     }
     Found { plan, value, open: value, tied: None }
-}
-
-/// How many states a first glance keeps, and about how many it looks at in all.
-const GLANCE: (usize, usize) = (1_500, 900_000);
-
-/// Looks for a better plan along the most promising states alone, so that the search proper has less to go through. With
-/// one purse the search finds good plans at once and does without.
-fn glance<const D: usize>(
-    stage: &Stage<'_, D>,
-    relaxed: &Relaxed<D>,
-    (mut plan, mut value): (Shares, i128),
-    effort: Effort,
-) -> (Shares, i128) {
-    let most_loss = |value: i128| relaxed.bound - value - stage.grain;
-    let Some(mut search) = Search::new(stage, relaxed, most_loss(value), false, effort) else { return (plan, value) };
-    let width = (GLANCE.1 / search.order.len().max(1)).clamp(40, GLANCE.0);
-    let mut states = vec![search.begin()];
-    search.note_better(&states, &mut plan, &mut value);
-    for at in 0..search.order.len() {
-        if search.order[at].0 > most_loss(value) || states.is_empty() {
-            break;
-        }
-        let Some(next) = search.step(at, &states, most_loss(value)) else { break };
-        states = next;
-        search.note_better(&states, &mut plan, &mut value);
-        if states.len() > width {
-            states.sort_by_cached_key(|state| state.loss.saturating_add(search.still_lost(state, at + 1)));
-            states.truncate(width);
-        }
-    }
-    (plan, value)
 }
 
 /// Of all plans worth as much as the best, the one that comes first in the candidates' order, and whether there were
@@ -301,17 +281,6 @@ impl<'a, const D: usize> Search<'a, D> {
                 beyond == 0 || rate <= rest / i128::from(-beyond)
             }
         })
-    }
-
-    /// What a state surely loses besides, about: by what it is beyond the purses, or leaves in them.
-    fn still_lost(&self, state: &State<D>, after: usize) -> i128 {
-        let mending = &self.mending[after];
-        let of_purse = |purse: usize| {
-            let beyond = i128::from(state.uses[purse] - self.stage.limits[purse]);
-            let rate = if beyond > 0 { mending.down[purse] } else { mending.up[purse].min(self.relaxed.prices[purse]) };
-            rate.saturating_mul(beyond.abs())
-        };
-        (0..D).map(of_purse).max().unwrap_or(0)
     }
 
     /// Carries the states over one group; none where that is too much work.

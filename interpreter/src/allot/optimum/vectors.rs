@@ -88,9 +88,9 @@ fn told<const D: usize>(group: &Group<D>, values: &[i128], base: &[u32], shares:
 
 /// The least loss of a group that is shared out otherwise than in the relaxed plan.
 pub fn least_loss(losses: &[i128], base: &[u32]) -> i128 {
-    let taken = base.iter().filter(|share| **share > 0).count();
-    if taken > 1 {
-        return 0;
+    let taken = || losses.iter().zip(base).filter(|(_, share)| **share > 0).map(|(loss, _)| *loss);
+    if taken().count() > 1 {
+        return taken().min().unwrap_or(NEVER);
     }
     losses.iter().zip(base).filter(|(_, share)| **share == 0).map(|(loss, _)| *loss).min().unwrap_or(NEVER)
 }

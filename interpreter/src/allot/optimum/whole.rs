@@ -28,9 +28,15 @@ pub fn best_of_part(part: &Part, effort: Effort) -> Result<Allotment, NoPlan> {
 /// So few members are gone through once more with every purse by itself, if only to tell which of several plans comes first.
 const FEW: usize = 64;
 
+/// How often the purses taken together are made a little smaller, where a plan cannot be handed out.
+const SMALLER: usize = 24;
+
 /// The plan from purses taken together, if it can be handed out, and whether keeping every purse by itself would ask the
-/// same question.
+/// same question. Where the best plan from them cannot be handed out, one that spends less is: no plan is better than the one
+/// that could not be, so it is known how far from the best this one can be.
 fn from_pool(part: &Part, mut pooled: Pooled, effort: Effort) -> Result<Option<(Allotment, bool)>, NoPlan> {
+    let mut beyond: Option<Allotment> = None;
+    let mut smaller = 0;
     loop {
         if pooled.part.purses.len() > MOST_PURSES {
             return Ok(None);
@@ -39,11 +45,39 @@ fn from_pool(part: &Part, mut pooled: Pooled, effort: Effort) -> Result<Option<(
         if !pooled.keeps_within(&plan.taken) {
             continue;
         }
-        let Handing::Done(handed) = hand(part, &pooled, &plan.taken) else { return Ok(None) };
-        plan.tie = tie(plan.tie, part, &handed, pooled.is_whole());
-        plan.taken = handed.taken;
-        return Ok(Some((plan, pooled.is_whole())));
+        if let Handing::Done(handed) = hand(part, &pooled, &plan.taken) {
+            plan.tie = tie(plan.tie, part, &handed, pooled.is_whole());
+            if let Some(best) = beyond {
+                (plan.more_helped, plan.more_saved) = distance(&pooled.part, &best, &plan);
+                plan.tie = Tie::Unsettled;
+            }
+            plan.taken = handed.taken;
+            return Ok(Some((plan, pooled.is_whole())));
+        }
+        smaller += 1;
+        if smaller > SMALLER || !pooled.spend_less(&plan.taken) {
+            return Ok(None);
+        }
+        beyond = beyond.or(Some(plan));
     }
+}
+
+/// How far a plan is from one that no plan is better than: the gravest step at which fewer are helped, and what less is saved.
+fn distance(part: &Part, best: &Allotment, plan: &Allotment) -> (Option<usize>, i64) {
+    let come_to = |plan: &Allotment| {
+        let (mut helped, mut saved) = (vec![0; part.steps], 0_i64);
+        for (member, taken) in part.members.iter().zip(&plan.taken) {
+            if let Some(open) = taken.and_then(|taken| member.choices.get(taken)) {
+                helped[member.step] += 1;
+                saved = saved.saturating_add(open.choice.saving);
+            }
+        }
+        (helped, saved)
+    };
+    let ((most, saved), (helped, less)) = (come_to(best), come_to(plan));
+    let fewer = (0..part.steps).find(|step| helped[*step] < most[*step]);
+    let more_helped = [fewer, best.more_helped].into_iter().flatten().min();
+    (more_helped, (saved - less).max(1).saturating_add(best.more_saved))
 }
 
 /// Whether plans came out alike, once a plan is handed out.
@@ -99,7 +133,8 @@ fn solve_over<const D: usize>(part: &Part, effort: Effort) -> Result<Allotment, 
     let mut more_saved = 0;
     let mut tie = Tie::Unsettled;
     let told = |plan: &Shares, tied: bool| if tied || group::split(&groups, plan) { Tie::Ordered } else { Tie::None };
-    let found = search::improve(&stage, &relaxed, counted.beside.as_ref(), best, effort);
+    let less = Effort { states: if counted.unproven.is_some() { effort.states / 8 } else { effort.states } };
+    let found = search::improve(&stage, &relaxed, counted.beside.as_ref(), best, less);
     let mut plan = found.plan;
     if found.open > found.value {
         let gap = found.open - found.value;
