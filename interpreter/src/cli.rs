@@ -56,7 +56,7 @@ enum Command {
     Seal(seal::Arguments),
     /// Share a repair fund out over the instruments of a batch
     Allot(allot::Arguments),
-    /// Explain one record's outcome, or one finding of it: why, and what would have to be different
+    /// Explain one record's outcome, or one finding, counsel or fund of it: why, and what would have to be different
     Trace(trace::Arguments),
     /// Lay rulebooks out in the one canonical way
     Tidy(tidy::Arguments),

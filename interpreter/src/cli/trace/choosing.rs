@@ -80,7 +80,8 @@ fn unknown(book: &Book, kind: Option<usize>, name: &str) -> String {
             nearest(name, of_kind).map(str::to_owned)
         }
     };
-    let near = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+    let near =
+        near.map_or_else(|| " Which record is meant is said with `--of`.".to_owned(), |near| format!(" Did you mean `{near}`?"));
     let kinds = kind.map_or("finding, counsel or fund", |kind| KINDS[kind].1);
     format!("the rulebook has no {kinds} `{}`.{near}", shown(name))
 }
