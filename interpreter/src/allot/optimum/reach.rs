@@ -125,3 +125,73 @@ fn with(sums: &[u64], more: usize) -> Option<Vec<u64>> {
     }
     (new != 0).then_some(together)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A few numbers by chance, the same ones each time.
+    struct Chance(u64);
+
+    impl Chance {
+        fn below(&mut self, end: u64) -> u64 {
+            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (self.0 >> 33) % end
+        }
+    }
+
+    /// Whether all of them can be paid, by every way of handing them out.
+    fn can_be_paid(waiting: &[Waiting], left: &mut [i64]) -> bool {
+        let Some((one, rest)) = waiting.split_first() else { return true };
+        one.funds.iter().any(|fund| match fund {
+            None => can_be_paid(rest, left),
+            Some(fund) if left[*fund] >= one.cost => {
+                left[*fund] -= one.cost;
+                let can = can_be_paid(rest, left);
+                left[*fund] += one.cost;
+                can
+            }
+            Some(_) => false,
+        })
+    }
+
+    #[test]
+    fn what_cannot_be_filled_cannot_be_handed_out() {
+        let mut chance = Chance(7);
+        let (mut refused, mut impossible) = (0, 0);
+        for _ in 0..4_000 {
+            let funds = 1 + chance.below(3) as usize;
+            let unit = [1, 5, 20][chance.below(3) as usize];
+            let waiting: Vec<Waiting> = (0..1 + chance.below(6) as usize)
+                .map(|member| {
+                    let mut of: Vec<Option<usize>> = (0..funds).filter(|_| chance.below(2) == 0).map(Some).collect();
+                    if of.is_empty() || chance.below(8) == 0 {
+                        of.push(None);
+                    }
+                    Waiting { member, cost: (1 + chance.below(4) as i64) * unit, funds: of }
+                })
+                .collect();
+            let mut left: Vec<i64> = (0..funds).map(|_| chance.below(5 * unit as u64) as i64 * 2).collect();
+            let Some(reach) = Reach::of(&waiting, funds) else { continue };
+            for from in 0..=waiting.len() {
+                let can = can_be_paid(&waiting[from..], &mut left);
+                let fills = reach.fills(from, &left);
+                assert!(fills || !can, "{waiting:?} from {from} with {left:?}");
+                impossible += usize::from(!can);
+                refused += usize::from(!fills);
+            }
+        }
+        // Most of what is impossible is seen to be.
+        assert!(impossible > 1_000 && refused * 10 > impossible * 9, "{refused} of {impossible}");
+    }
+
+    #[test]
+    fn a_fund_that_cannot_be_filled_to_the_cent_is_seen() {
+        // Both have room for all of it together, and neither for a whole share: 4 of 5 each time.
+        let waiting = vec![Waiting { member: 0, cost: 5, funds: vec![Some(0), Some(1)] }];
+        let reach = Reach::of(&waiting, 2).expect("few kinds");
+        assert!(!reach.fills(0, &[4, 4]));
+        assert!(reach.fills(0, &[4, 5]));
+        assert!(reach.fills(1, &[4, 4]));
+    }
+}
