@@ -5,6 +5,8 @@
 pub mod absent_file;
 pub mod allot;
 pub mod by_itself;
+#[cfg(test)]
+mod chance;
 pub mod cli;
 pub mod compared;
 #[cfg(test)]

@@ -175,6 +175,28 @@ fn a_price_that_the_shop_has_named_counts() {
 }
 
 #[test]
+fn prices_too_large_to_be_added_up_are_refused_and_the_others_shared_out() {
+    let bench = bench();
+    for price in ["10000000000.01", "60000000000000000", "90000000000000000", "9000000000000000000"] {
+        let row = |mark: &str, price: &str| format!("{mark},school,yes,yes,no,{price}\n");
+        let heading = "record,owner.owns,post.stands,seam.opens,neck.moves,quoted\n";
+        let rows = [row("B-1", price), row("B-2", price), row("B-3", price), row("B-4", "150")].concat();
+        bench.write("dear.csv", format!("{heading}{rows}").as_bytes());
+        let output = bench.purfle(&["allot", "funds.purfle", "dear.csv", "--as", "json", "--budget", "5000"]);
+        assert_eq!(code(&output), 1, "{price}: {}", err(&output));
+        let value = json(&output);
+        assert_eq!(given(&value), list(&[("B-4", "150.00", None)]), "{price}");
+        let refused = value["refused"].as_array().expect("a list");
+        assert_eq!(refused.len(), 3, "{price}: {refused:?}");
+        for (refused, (record, row)) in refused.iter().zip([("B-1", 2), ("B-2", 3), ("B-3", 4)]) {
+            assert_eq!((&refused["record"], &refused["row"]), (&record.into(), &row.into()), "{price}: {refused}");
+            let told = refused.to_string();
+            assert!(told.contains("quoted") && told.contains("up to 10000000000 USD"), "{price}: {told}");
+        }
+    }
+}
+
+#[test]
 fn the_report_for_people() {
     let bench = bench();
     let output = bench.purfle(&["allot", "funds.purfle", "season.csv", "--budget", "300"]);

@@ -57,8 +57,8 @@ impl fmt::Display for BadBudget {
 
 impl std::error::Error for BadBudget {}
 
-/// The most that is taken for a sum: more is surely a slip, and could not be reckoned with exactly.
-const MOST: i64 = 1_000_000_000_000;
+/// The most that is taken for a sum, in the minor unit: more is surely a slip, and could not be reckoned with exactly.
+pub const MOST: i64 = 1_000_000_000_000;
 
 /// Reads what was typed for `--budget`, as often as it was, and for `--keep`.
 pub fn budget(book: &Book, typed: &[String], keep: Option<&str>) -> Result<Budget, BadBudget> {

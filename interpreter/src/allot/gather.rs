@@ -1,14 +1,17 @@
 //! Judges the records, and keeps of each instrument what funds offer.
 
-use purfle_lang::book::StepId;
+use purfle_lang::book::{AidWord, Book, StepId};
+use purfle_lang::number::{Number, format_decimal};
 use rustc_hash::FxHashMap;
 
+use super::budget::MOST;
 use super::instrument::Instrument;
 use super::ways::{OtherWays, Ways, other_ways};
 use crate::judge::Judge;
+use crate::outcome::Outcome;
 use crate::record::Record;
-use crate::records::{Earlier, EarlierCounts, Refused, Run, Stopped};
-use crate::report::Totals;
+use crate::records::{Earlier, EarlierCounts, Fault, Refused, Run, Stopped};
+use crate::report::{Totals, minor};
 use crate::triage::Files;
 
 /// The batch.
@@ -46,15 +49,22 @@ pub fn gather(first: &Judge, files: Files, textbook: bool, mut step: impl FnMut(
             if record.seen_again.is_some() {
                 return Ok(None);
             }
+            if let Some(fault) = beyond(book, &outcome) {
+                let (source, record) = (record.source.clone(), Some(record.id.clone()));
+                return Err(Refused { source, record, faults: vec![fault], untold: 0 });
+            }
             let mut instrument = Instrument::of(book, record, &outcome);
             let other_ways = if textbook { OtherWays::default() } else { other_ways(plan, &outcome) };
             for ways in &other_ways.sets {
                 // What a record can be does not hang on the order of ways.
-                if let Ok(outcome) = others.of(ways).judge(record) {
+                let Ok(outcome) = others.of(ways).judge(record) else { continue };
+                if beyond(book, &outcome).is_some() {
+                    instrument.more_ways = true;
+                } else {
                     instrument.take(book, &outcome, ways);
                 }
             }
-            instrument.more_ways = other_ways.cut;
+            instrument.more_ways |= other_ways.cut;
             instrument.settle();
             Ok(Some(instrument))
         }
@@ -89,6 +99,23 @@ pub fn gather(first: &Judge, files: Files, textbook: bool, mut step: impl FnMut(
     })?;
     batch.keep_newest();
     Ok(batch)
+}
+
+/// What of an outcome that some fund may pay for is more than can be shared out: such sums are surely a slip, and many of
+/// them could not be added up.
+fn beyond(book: &Book, outcome: &Outcome) -> Option<Fault> {
+    let places = book.money.minor_places();
+    let is_beyond = |sum: Number| minor(sum, places) > i128::from(MOST);
+    let most = i128::from(MOST) / 10_i128.pow(places);
+    let why = format!("more than can be shared out exactly; a sum may be up to {most} {}", book.money);
+    let open = || outcome.aid.iter().filter(|aid| aid.state != AidWord::Refused);
+    open().next()?;
+    if let Some(quoted) = outcome.quoted.filter(|quoted| is_beyond(*quoted)) {
+        let value = format!("{} {}", format_decimal(quoted), book.money);
+        return Some(Fault::field("quoted", &value, format!("it is {why}")));
+    }
+    let sums = [outcome.cost.to, outcome.left.to].into_iter().chain(open().map(|aid| aid.pays.to));
+    sums.into_iter().any(is_beyond).then(|| Fault::whole(format!("what it costs, now or if left, can be {why}")))
 }
 
 impl Batch {

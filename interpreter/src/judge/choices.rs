@@ -94,20 +94,12 @@ fn bits(choices: &[Choice]) -> Shared {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chance::Chance;
     use crate::plan::price::Scaled;
 
-    /// A few numbers by chance, the same ones each time.
-    struct Chance(u64);
-
-    impl Chance {
-        fn below(&mut self, end: u64) -> u64 {
-            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            (self.0 >> 33) % end
-        }
-
-        fn bits(&mut self, of: Shared) -> Shared {
-            of & Shared::from(self.below(1 << 12)) & Shared::from(self.below(1 << 12) | self.below(1 << 12))
-        }
+    /// Some of these bits.
+    fn some_of(bits: Shared, chance: &mut Chance) -> Shared {
+        bits & Shared::from(chance.below(1 << 12)) & Shared::from(chance.below(1 << 12) | chance.below(1 << 12))
     }
 
     /// Bits 1 to 6 are steps, of which the sixth takes the fifth away; 7 to 10 are goals that need steps, the last
@@ -119,7 +111,7 @@ mod tests {
         }
         let mut goals = Vec::new();
         for bit in 7..=10 {
-            goals.push((bit, chance.below(50) as Scaled, chance.bits(0b111_1110), if bit == 10 { 1 << 9 } else { 0 }));
+            goals.push((bit, chance.below(50) as Scaled, some_of(0b111_1110, chance), if bit == 10 { 1 << 9 } else { 0 }));
         }
         SharedPrices::of_parts(&steps, &goals)
     }
@@ -131,7 +123,7 @@ mod tests {
             let prices = prices(&mut chance);
             let left = chance.below(2) == 1;
             let all: Shared = if left { (1 << 11) - 1 } else { (1 << 7) - 1 };
-            let mut choice = || Choice { own: chance.below(60) as Scaled, shared: chance.bits(all) };
+            let mut choice = || Choice { own: chance.below(60) as Scaled, shared: some_of(all, &mut chance) };
             let base = choice();
             let several: Vec<Vec<Choice>> = (0..4).map(|at| (0..2 + at % 2).map(|_| choice()).collect()).collect();
             for end in [End::Low, End::High] {

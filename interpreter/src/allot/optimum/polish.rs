@@ -3,7 +3,7 @@
 
 use super::group::Shares;
 use super::relax::{NEVER, Relaxed};
-use super::stage::Stage;
+use super::stage::{Stage, add};
 
 /// The most single changes that are tried in pairs: those that lose least.
 const MOST: usize = 700;
@@ -48,7 +48,7 @@ pub fn mended<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>) -> Opt
             }
             plan[change.group][change.from] -= 1;
             plan[change.group][change.to] += 1;
-            super::stage::add(&mut uses, &change.uses, 1);
+            add(&mut uses, &change.uses, 1);
             value += change.value;
             changed = true;
         }
@@ -121,10 +121,8 @@ fn changes<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>, plan: &Sh
         let value = |choice: usize| stage.values[at].get(choice).copied().unwrap_or(0);
         for from in (0..=none).filter(|from| shares[*from] > 0 && losses[*from] != NEVER) {
             for to in (0..=none).filter(|to| *to != from && losses[*to] != NEVER) {
-                let (before, mut after) = (uses(from), uses(to));
-                for (after, before) in after.iter_mut().zip(&before) {
-                    *after -= before;
-                }
+                let mut after = uses(to);
+                add(&mut after, &uses(from), -1);
                 let helped = i64::from(to != none) - i64::from(from != none);
                 let loss = losses[to] - losses[from];
                 changes.push(Change { group: at, from, to, loss, uses: after, value: value(to) - value(from), helped });

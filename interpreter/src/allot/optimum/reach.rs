@@ -129,16 +129,7 @@ fn with(sums: &[u64], more: usize) -> Option<Vec<u64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// A few numbers by chance, the same ones each time.
-    struct Chance(u64);
-
-    impl Chance {
-        fn below(&mut self, end: u64) -> u64 {
-            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            (self.0 >> 33) % end
-        }
-    }
+    use crate::chance::Chance;
 
     /// Whether all of them can be paid, by every way of handing them out.
     fn can_be_paid(waiting: &[Waiting], left: &mut [i64]) -> bool {
