@@ -1,6 +1,7 @@
 //! The published formulas of the trade that a rulebook may use: how moist wood is in a room, and how far it moves.
 
 mod enclosed;
+mod nearly;
 pub mod signature;
 
 use num_bigint::BigInt;
@@ -33,8 +34,8 @@ pub const TEMPERATURE: std::ops::RangeInclusive<i128> = -20..=100;
 /// M  = 1800/W ( K h / (1 - K h)  +  (K1 K h + 2 K1 K2 K² h²) / (1 + K1 K h + K1 K2 K² h²) )
 /// ```
 ///
-/// It is worked out in exact fractions and rounded once, half to even, to six decimal places: so that comparing it is
-/// exact, repeatable and cheap. That is far finer than what it says of real wood; the laboratory's own review (Glass,
+/// It is the exact fraction rounded once, half to even, to six decimal places: so that comparing it is exact, repeatable
+/// and cheap. Where floating point leaves no doubt how it is rounded, fractions are not needed ([`nearly`]). That is far finer than what it says of real wood; the laboratory's own review (Glass,
 /// Zelinka and Johnson, FPL-GTR-229, 2014) calls the data behind it fit for practice and not for science.
 ///
 /// None outside a humidity of 0 to 100 % or a temperature of -20 to 100 degC. The handbook's table begins at 30 degF
@@ -45,6 +46,11 @@ pub fn wood_moisture(humidity: Number, temperature: Number) -> Option<Number> {
     if !within(humidity, HUMIDITY) || !within(temperature, TEMPERATURE) {
         return None;
     }
+    nearly::wood_moisture(humidity, temperature).or_else(|| exactly(humidity, temperature))
+}
+
+/// [`wood_moisture`] in fractions.
+fn exactly(humidity: Number, temperature: Number) -> Option<Number> {
     let t = Fraction::of(temperature);
     // Constants are whole numbers over a power of ten: c0 + c1 T + c2 T² as (c0 + T (c1 + T c2)) / scale.
     let quadratic = |c0: i64, c1: i64, c2: i64, scale: i64| {
