@@ -79,6 +79,9 @@ pub enum Noting {
     EmptyToo,
 }
 
+/// What may be said of a part as a whole, or of a place.
+const PART_WORDS: [&str; 6] = ["good", "?", "none", "yes", "-", "may be more"];
+
 impl RecordReader {
     /// A reader of records for this book.
     pub fn new(book: Arc<Book>) -> Self {
@@ -373,8 +376,8 @@ impl RecordReader {
         if let Some(place) = found_place {
             self.places.write(part, place);
         }
-        let word = text.to_ascii_lowercase();
-        match (word.as_str(), found_place) {
+        let word = PART_WORDS.into_iter().find(|word| text.eq_ignore_ascii_case(word)).unwrap_or_default();
+        match (word, found_place) {
             ("good", _) => self.record.entries.push(Entry::Good(part, at)),
             ("yes", Some(place)) => self.record.entries.push(Entry::There(part, place)),
             ("?", _) => self.untold_parts.push((part, at)),
