@@ -21,20 +21,24 @@ mod intake;
 mod key;
 mod laid_open;
 mod last;
+mod likeness;
 mod marks;
 mod memory;
 mod next;
+mod outline;
 mod own_cases;
 mod prepared;
 mod price;
 mod record_result;
 mod report;
 mod room_result;
+mod said;
 mod shared_prices;
 mod sharing;
 mod solve;
 mod suspect;
 mod table;
+mod tables;
 mod usual;
 
 use std::sync::{Arc, Mutex, PoisonError};
@@ -48,6 +52,7 @@ use rustc_hash::FxHashMap;
 pub use brief::{Brief, Line};
 pub(crate) use intake::found_places;
 pub use laid_open::{StepPrice, WayPrice};
+pub use likeness::Likeness;
 
 use crate::outcome::{At, Impossible, Outcome};
 use crate::plan::Plan;
@@ -122,6 +127,12 @@ impl Judge {
         self.layout(&counts).map(|_| ())
     }
 
+    /// Tells which records are best judged one after another.
+    pub fn likeness(&self) -> Likeness {
+        let counts = self.counts(&Record::default());
+        self.another().layout(&counts).map_or_else(|_| Likeness::default(), |prepared| Likeness::of(&prepared.built.layout))
+    }
+
     /// Judges one record. An error says which of its fields cannot be together.
     pub fn judge(&mut self, record: &Record) -> Result<Outcome, Impossible> {
         self.judged(record, false)
@@ -176,7 +187,7 @@ impl Judge {
             self.memory = Memory::default();
         }
         let rooms = self.rooms.max(self.memory.rooms.len());
-        self.memory.rooms.resize_with(rooms, FxHashMap::default);
+        self.memory.rooms.resize_with(rooms, key::KeyMap::default);
         self.memory.alike.resize(rooms, None);
         let mut seen = std::mem::take(&mut self.seen);
         let mut working = Working {

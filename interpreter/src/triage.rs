@@ -51,7 +51,7 @@ pub fn slips(first: &Judge, files: Files, settings: Settings, mark: &str) -> Res
 pub fn marks(judge: &Judge, inputs: &[Input]) -> Result<Vec<String>, Stopped> {
     let mut marks: IndexSet<String> = IndexSet::new();
     let make = || |record: &mut Record| Ok((Some(record.id.clone()), record.tag.clone()));
-    Run { book: &judge.plan().book, inputs, threads: 1 }.each(make, |answer| {
+    Run { book: &judge.plan().book, inputs, threads: 1, likeness: None }.each(make, |answer| {
         let (record, tag) = answer.unwrap_or_else(|refused: Refused| (refused.record, None));
         marks.extend([record, tag].into_iter().flatten().filter(|mark| !mark.is_empty()));
         Ok(())
@@ -85,7 +85,10 @@ fn each(
             Ok(Some(renderer.outcome(record, &outcome)))
         }
     };
-    Run { book, inputs, threads }.each(make, |answer: Result<Option<Rendered>, Refused>| match answer {
+    let likeness = first.likeness();
+    let likeness = |record: &Record| likeness.of_record(record);
+    let run = Run { book, inputs, threads, likeness: Some(&likeness) };
+    run.each(make, |answer: Result<Option<Rendered>, Refused>| match answer {
         Ok(None) => Ok(()),
         Ok(Some(rendered)) => take(Ok(rendered)),
         Err(refused) => take(Err(refused)),

@@ -209,7 +209,7 @@ finding grows \"It grows\"
         let inputs = || [Input::new(&name, true).expect("a file")];
         let (earlier, _) = Earlier::read(&book, &[], &inputs(), 1).unwrap_or_else(|_| panic!("it is read"));
         let mut first = None;
-        Run { book: &book, inputs: &inputs(), threads: 1 }
+        Run { book: &book, inputs: &inputs(), threads: 1, likeness: None }
             .each(
                 || |record: &mut Record| Ok(std::mem::take(record)),
                 |answer| {

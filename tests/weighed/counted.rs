@@ -77,7 +77,7 @@ fn outcomes(by: &Judge, inputs: &[Input]) -> Vec<Option<Outcome>> {
         }
     };
     let mut all = Vec::new();
-    let run = Run { book, inputs, threads: 1 }.each(make, |answer: Result<Option<Outcome>, _>| {
+    let run = Run { book, inputs, threads: 1, likeness: None }.each(make, |answer: Result<Option<Outcome>, _>| {
         all.push(answer.ok().flatten());
         Ok(())
     });

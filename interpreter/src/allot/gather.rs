@@ -77,7 +77,10 @@ pub fn gather(first: &Judge, files: Files, textbook: bool, mut step: impl FnMut(
         earlier: counts,
         steps: (0..book.steps.len()).rev().map(StepId::from_index).collect(),
     };
-    Run { book, inputs: files.inputs, threads }.each(make, |answer: Result<Option<Instrument>, Refused>| {
+    let likeness = first.likeness();
+    let likeness = |record: &Record| likeness.of_record(record);
+    let run = Run { book, inputs: files.inputs, threads, likeness: Some(&likeness) };
+    run.each(make, |answer: Result<Option<Instrument>, Refused>| {
         step();
         batch.totals.read += 1;
         match answer {

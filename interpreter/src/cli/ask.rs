@@ -102,7 +102,7 @@ fn begun(book: &Arc<purfle_lang::book::Book>, path: &Path) -> Result<Record, Str
     let input = Input::new(&path.to_string_lossy(), false).map_err(|why| why.to_string())?;
     let mut records = Vec::new();
     let inputs = [input];
-    let run = Run { book, inputs: &inputs, threads: 1 };
+    let run = Run { book, inputs: &inputs, threads: 1, likeness: None };
     run.each_noted(
         Noting::Entries,
         || |record: &mut Record| Ok(record.clone()),

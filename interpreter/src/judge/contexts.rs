@@ -3,6 +3,8 @@
 //! Each room tells which context looks it hangs on, and which of their cells make no difference to it. Only those
 //! looks are gone through, and only once for cells that make no difference to any room.
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 use smallvec::SmallVec;
 
@@ -11,11 +13,12 @@ use super::counsel::VerdictMemory;
 use super::intake::{Seen, Touch};
 use super::marks::required;
 use super::memory::Memory;
-use super::room_result::{Change, RoomResult};
+use super::outline::Rooms;
+use super::room_result::Change;
 use super::solve::Scratch;
 use super::table::{Bench, Table};
+use super::tables::TableId;
 use super::usual::{Usual, UsualMemory};
-use crate::plan::layout::Room;
 use purfle_lang::finite::node::{CellSet, Node, VariableId};
 
 /// The most choices of the context that are gone through; beyond, the context is left open and figures are enclosed.
@@ -37,7 +40,7 @@ pub struct Live {
     /// Which room.
     pub room: usize,
     /// Its table.
-    pub table: u32,
+    pub table: TableId,
     /// Its different results over the choices of the context, of which there is mostly one.
     pub used: SmallVec<[u32; 4]>,
 }
@@ -77,12 +80,11 @@ impl Contexts {
 impl Working<'_> {
     /// Every choice of the context that the record leaves, with its rooms worked out; none where the record cannot be.
     pub(super) fn contexts(&mut self, seen: &mut Seen) -> Option<Contexts> {
-        let tables = self.tables(seen, false);
-        let live = self.live(&tables);
+        let live = self.live(seen, false);
         let variables = self.variables(seen, &live);
         let classes: Vec<Vec<CellSet>> = variables.iter().map(|variable| self.classes(seen, &live, *variable)).collect();
         let count = classes.iter().try_fold(1_usize, |count, classes| count.checked_mul(classes.len()));
-        let open = live.iter().any(|live| self.memory.tables[live.table as usize].open);
+        let open = live.iter().any(|live| self.memory.tables[live.table].open);
         match count {
             Some(count) if count <= MOST_CONTEXTS && !open => self.each_choice(seen, live, variables, &classes, count),
             _ => self.left_open(seen),
@@ -103,11 +105,11 @@ impl Working<'_> {
         count: usize,
     ) -> Option<Contexts> {
         let (tables, results) = (&self.memory.tables, &self.memory.results);
-        let always: Vec<u32> = live.iter().map(|live| tables[live.table as usize].results[0]).collect();
+        let always: Vec<u32> = live.iter().map(|live| tables[live.table].results[0]).collect();
         // Only these hang on the context at all.
         let mut hanging: Vec<usize> = Vec::with_capacity(live.len());
         for (at, (live, &id)) in live.iter_mut().zip(&always).enumerate() {
-            if !tables[live.table as usize].depends.is_empty() {
+            if !tables[live.table].depends.is_empty() {
                 hanging.push(at);
             } else if results.of(id).possible {
                 live.used.push(id);
@@ -139,7 +141,7 @@ impl Working<'_> {
                 continue;
             }
             found.clear();
-            found.extend(hanging.iter().zip(&at).map(|(room, at)| tables[live[*room].table as usize].results[*at]));
+            found.extend(hanging.iter().zip(&at).map(|(room, at)| tables[live[*room].table].results[*at]));
             if !found.iter().all(|id| results.of(*id).possible) {
                 continue;
             }
@@ -174,7 +176,7 @@ impl Working<'_> {
         for (column, &at) in hanging.iter().enumerate() {
             let context = &layout.rooms[live[at].room].context;
             let mut stride = 1;
-            for depends in &self.memory.tables[live[at].table as usize].depends {
+            for depends in &self.memory.tables[live[at].table].depends {
                 if let Ok(variable) = variables.binary_search(&context[depends.place]) {
                     for (class, set) in classes[variable].iter().enumerate() {
                         let digit = usize::from(depends.classes[set.trailing_zeros() as usize]);
@@ -189,9 +191,8 @@ impl Working<'_> {
 
     /// Too many choices to go through: every test takes what the context leaves open as it is.
     fn left_open(&mut self, seen: &mut Seen) -> Option<Contexts> {
-        let tables = self.tables(seen, true);
-        let mut live = self.live(&tables);
-        let results: Vec<u32> = live.iter().map(|live| self.memory.tables[live.table as usize].results[0]).collect();
+        let mut live = self.live(seen, true);
+        let results: Vec<u32> = live.iter().map(|live| self.memory.tables[live.table].results[0]).collect();
         for (live, id) in live.iter_mut().zip(&results) {
             live.used.push(*id);
         }
@@ -216,11 +217,6 @@ impl Working<'_> {
         })
     }
 
-    fn live(&self, tables: &[u32]) -> Vec<Live> {
-        let live = tables.iter().enumerate().filter(|(_, table)| !self.memory.tables[**table as usize].quiet);
-        live.map(|(room, table)| Live { room, table: *table, used: SmallVec::new() }).collect()
-    }
-
     /// The open context variables that make a difference.
     fn variables(&self, seen: &Seen, live: &[Live]) -> Vec<VariableId> {
         let prepared = self.bench.prepared;
@@ -229,7 +225,7 @@ impl Working<'_> {
         let mut variables: Vec<VariableId> = Vec::new();
         for live in live {
             let context = &layout.rooms[live.room].context;
-            variables.extend(self.memory.tables[live.table as usize].depends.iter().map(|depends| context[depends.place]));
+            variables.extend(self.memory.tables[live.table].depends.iter().map(|depends| context[depends.place]));
         }
         for (slot, read) in layout.context_constraints.iter().zip(&prepared.constraint_reads) {
             if required(&layout.view.slots[*slot as usize], seen.marks[*slot as usize]).is_some() {
@@ -259,7 +255,7 @@ impl Working<'_> {
         let mut classes: Vec<CellSet> = vec![rest];
         for live in live {
             let context = &prepared.built.layout.rooms[live.room].context;
-            let table = &self.memory.tables[live.table as usize];
+            let table = &self.memory.tables[live.table];
             let Some(depends) = table.depends.iter().find(|depends| context[depends.place] == variable) else {
                 continue;
             };
@@ -278,8 +274,8 @@ impl Working<'_> {
         classes
     }
 
-    /// The tables of all rooms.
-    fn tables(&mut self, seen: &mut Seen, open: bool) -> Vec<u32> {
+    /// The rooms in which something can hold, or that rule some choice of the context out, with their tables.
+    fn live(&mut self, seen: &mut Seen, open: bool) -> Vec<Live> {
         let prepared = self.bench.prepared;
         let layout = &prepared.built.layout;
         let which = prepared.number * 2 + usize::from(open);
@@ -289,7 +285,7 @@ impl Working<'_> {
         let mut remembered = std::mem::take(&mut self.memory.usual[which]);
         remembered.take(&prepared.scopes, seen);
         let mut blank: Option<Seen> = None;
-        let mut tables = Vec::with_capacity(layout.rooms.len());
+        let mut live = Vec::with_capacity(layout.rooms.len());
         for (at, room) in layout.rooms.iter().enumerate() {
             let Usual { by_context, untouched, good } = remembered.room(&prepared.scopes, at);
             let usual = match seen.touched[at] {
@@ -297,53 +293,66 @@ impl Working<'_> {
                 Touch::Good(count) if count == prepared.good_in_room[at] && room.open_prices.is_empty() => Some(good),
                 Touch::Good(_) | Touch::Yes => None,
             };
-            if let Some(&mut Some(known)) = usual {
-                tables.push(known);
-                continue;
-            }
-            let table = match seen.touched[at] {
-                Touch::No => self.table(blank.get_or_insert_with(|| prepared.blank(seen)), at, open, by_context),
-                Touch::Good(_) | Touch::Yes => self.table(seen, at, open, by_context),
+            let table = match usual {
+                Some(&mut Some(known)) => known,
+                usual => {
+                    let table = match seen.touched[at] {
+                        Touch::No => self.table(blank.get_or_insert_with(|| prepared.blank(seen)), at, open, by_context),
+                        Touch::Good(_) | Touch::Yes => self.table(seen, at, open, by_context),
+                    };
+                    if let Some(usual) = usual {
+                        *usual = Some(table);
+                    }
+                    table
+                }
             };
-            if let Some(usual) = usual {
-                *usual = Some(table);
+            if !table.is_quiet() {
+                live.push(Live { room: at, table, used: SmallVec::new() });
             }
-            tables.push(table);
         }
         self.memory.usual[which] = remembered;
-        tables
+        live
     }
 
-    fn table(&mut self, seen: &mut Seen, room: usize, open: bool, by_context: &mut Option<u32>) -> u32 {
+    fn table(&mut self, seen: &mut Seen, room: usize, open: bool, by_context: &mut Option<u32>) -> TableId {
         self.bench.table(seen, room, open, by_context, self.memory, self.scratch)
     }
 
-    /// The results of the live rooms, beside what is remembered of single findings and of counsels and funds.
-    pub(super) fn results_and_memory(&mut self, together: &Together) -> (Vec<&RoomResult>, &mut AloneMemory, &mut VerdictMemory) {
+    /// The live rooms as they come out together, beside what is remembered of single findings and of counsels and funds.
+    pub(super) fn rooms_and_memory<'a>(
+        &'a mut self,
+        together: &'a Together,
+    ) -> (Rooms<'a>, &'a mut AloneMemory, &'a mut VerdictMemory) {
         let Memory { results, alone, verdicts, .. } = &mut *self.memory;
-        (together.results.iter().map(|id| results.of(*id)).collect(), alone, verdicts)
+        (Rooms { ids: &together.results, known: results }, alone, verdicts)
     }
 
-    /// What the open context looks can change in a room. Where each choice of the context leaves one case, the cases
-    /// are held against each other; else the room is worked out with the context left open.
-    pub(super) fn context_changes(&mut self, seen: &mut Seen, live: &Live) -> Vec<(VariableId, Change)> {
-        let prepared = self.bench.prepared;
-        let room = &prepared.built.layout.rooms[live.room];
-        if room.context.iter().all(|v| seen.sets[*v as usize].count_ones() <= 1) {
-            return Vec::new();
+    /// What the context looks that the record leaves open can change in a room, by their places among those that it reads.
+    /// Where each choice of the context leaves one case, the cases are held against each other; else the room is worked out
+    /// with the context left open. With `narrowed`, the record has come to leave less than the room's table was found by.
+    pub(super) fn context_changes(&mut self, seen: &mut Seen, live: &Live, narrowed: bool) -> Arc<[(usize, Change)]> {
+        let known = &self.memory.tables[live.table];
+        if let Some(changes) = known.context_changes.as_ref().filter(|_| !narrowed) {
+            return Arc::clone(changes);
         }
-        let known = &self.memory.tables[live.table as usize];
         let result = |id: &u32| self.memory.results.of(*id);
-        if known.results.iter().all(|id| result(id).single && result(id).possible) && !known.open {
-            return self.differences(known, room);
+        let decided = known.results.iter().all(|id| result(id).single && result(id).possible) && !known.open;
+        let changes: Arc<[(usize, Change)]> = if decided {
+            self.differences(known)
+        } else {
+            let own = self.bench.prepared.built.layout.rooms[live.room].variables.len();
+            let table = self.table(seen, live.room, true, &mut None);
+            let result = self.memory.results.of(self.memory.tables[table].results[0]);
+            let changes = result.changes[own..].iter().copied().enumerate();
+            changes.filter(|(_, change)| !change.is_nothing()).collect()
+        };
+        if decided || !narrowed {
+            self.memory.tables[live.table].context_changes = Some(Arc::clone(&changes));
         }
-        let table = self.table(seen, live.room, true, &mut None);
-        let result = self.memory.results.of(self.memory.tables[table as usize].results[0]);
-        let changes = &result.changes[room.variables.len()..];
-        room.context.iter().copied().zip(changes.iter().copied()).collect()
+        changes
     }
 
-    fn differences(&self, table: &Table, room: &Room) -> Vec<(VariableId, Change)> {
+    fn differences(&self, table: &Table) -> Arc<[(usize, Change)]> {
         let mut stride = 1;
         let mut changes = Vec::with_capacity(table.depends.len());
         for depends in &table.depends {
@@ -355,9 +364,9 @@ impl Working<'_> {
                     change.or(result(0).difference(result(digit)));
                 }
             }
-            changes.push((room.context[depends.place], change));
+            changes.push((depends.place, change));
             stride *= count;
         }
-        changes
+        changes.into()
     }
 }

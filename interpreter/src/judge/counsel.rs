@@ -3,12 +3,12 @@
 use purfle_lang::book::{Aid, Book, LookId};
 use purfle_lang::evaluate::{Input, Inputs, LookSpot, Reach, compare, evaluate};
 use purfle_lang::number::{Number, round_scaled};
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashSet;
 
 use super::from_record::FromRecord;
-use super::key::Key;
+use super::key::{Key, KeyMap};
 use super::last::{ComeTo, FoundOut};
-use super::price::money;
+use super::price::{money, printed};
 use super::solve::Ground;
 use crate::plan::build::Built;
 use crate::plan::layout::Layout;
@@ -77,7 +77,7 @@ impl AskedLast {
 }
 
 /// What was found out before, by all that it hangs on.
-pub type VerdictMemory = FxHashMap<Box<[u64]>, Bounds>;
+pub type VerdictMemory = KeyMap<Bounds>;
 
 /// The most that is remembered.
 const MOST_REMEMBERED: usize = 1 << 14;
@@ -116,13 +116,18 @@ fn totals(ground: Ground<'_>, come_to: ComeTo<'_>) -> Vec<CellSet> {
     let (least, most) = come_to.sums.1.sums.now;
     let now = || (money(least.sum, ground.scale), money(most.sum, ground.scale));
     let cost = come_to.quoted.map_or_else(now, |quoted| (quoted, quoted));
-    let tier = |sum: Number| {
-        let places = ground.book.money.minor_places();
-        ground.book.tier_of(Number::new(round_scaled(sum, places), 10_i128.pow(places))).index()
+    let places = ground.book.money.minor_places();
+    let tiers = || match come_to.quoted {
+        Some(quoted) => [Number::new(round_scaled(quoted, places), 10_i128.pow(places)); 2],
+        None => [least, most].map(|total| printed(total.sum, ground.scale, places)),
     };
+    let tiers = || tiers().map(|printed| ground.book.tier_of(printed).index());
     let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
     let set = |id: &VariableId| match &prepared.built.layout.view.variables[*id as usize].stands {
-        Stands::TotalTier => between(tier(cost.0), tier(cost.1)),
+        Stands::TotalTier => {
+            let [from, to] = tiers();
+            between(from, to)
+        }
         Stands::Opaque(comparison, left, right, hand) => {
             let inputs = WithTotal { record: FromRecord { book: ground.book, prepared, seen: ground.seen }, total: cost };
             let verdict =
@@ -167,14 +172,14 @@ impl Verdicts<'_> {
             let holds = self.holds[id as usize];
             key.push(u128::from(holds.surely) << 1 | u128::from(holds.possibly), 2);
         }
-        if let Some(known) = self.memory.get(key.words()) {
+        if let Some(known) = self.memory.get(&key) {
             return *known;
         }
         let found_out = self.find_out(asked);
         if self.memory.len() >= MOST_REMEMBERED {
             self.memory.clear();
         }
-        self.memory.insert(key.words().into(), found_out);
+        self.memory.insert(&key, found_out);
         found_out
     }
 

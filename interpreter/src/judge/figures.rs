@@ -8,7 +8,8 @@ use purfle_lang::book::PartId;
 use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use super::fold::{Total, Which, total};
-use super::room_result::{Figure, RoomResult, or_apart};
+use super::outline::Rooms;
+use super::room_result::{Figure, or_apart};
 use super::shared_prices::SharedPrices;
 use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
@@ -29,17 +30,22 @@ pub struct Sums {
 
 impl Sums {
     /// The sums of rooms that share no case.
-    fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, results: &[&RoomResult]) -> Self {
-        let (now, left) = (both(ground, &prices, results, Which::Now), both(ground, &prices, results, Which::Left));
+    fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, rooms: Rooms<'_>) -> Self {
+        let (now, left) = (both(ground, &prices, rooms, Which::Now), both(ground, &prices, rooms, Which::Left));
         let aids = ground.book.aids.iter().map(|_| OnceLock::new()).collect();
         let shared = |figure: &Figure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
-        let always = results.iter().fold((0, 0), |all, result| (all.0 | shared(&result.now), all.1 | shared(&result.left)));
+        let mut always = (0, 0);
+        for (id, outline) in rooms.with_ids() {
+            let may = outline.may_always_share();
+            always.0 |= if may.0 { shared(&rooms.known.of(id).now) } else { 0 };
+            always.1 |= if may.1 { shared(&rooms.known.of(id).left) } else { 0 };
+        }
         Self { prices, now, left, always, aids }
     }
 
     /// What a fund covers.
-    pub fn aid(&self, ground: Ground<'_>, aid: usize, results: &[&RoomResult]) -> (Total, Total) {
-        *self.aids[aid].get_or_init(|| both(ground, &self.prices, results, Which::Aid(aid)))
+    pub fn aid(&self, ground: Ground<'_>, aid: usize, rooms: Rooms<'_>) -> (Total, Total) {
+        *self.aids[aid].get_or_init(|| both(ground, &self.prices, rooms, Which::Aid(aid)))
     }
 }
 
@@ -91,7 +97,7 @@ const MARKS: usize = 1 << 13;
 
 impl SumsMemory {
     /// The sums of rooms that share no case. `moneys` says by number what each of them adds.
-    pub fn sums(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, moneys: &[u32], results: &[&RoomResult]) -> Arc<Sums> {
+    pub fn sums(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, moneys: &[u32], rooms: Rooms<'_>) -> Arc<Sums> {
         if self.count >= MOST_REMEMBERED {
             *self = Self::default();
         }
@@ -99,7 +105,7 @@ impl SumsMemory {
         if let Some(sums) = self.known.get(&address).and_then(|(_, known)| known.get(moneys)) {
             return Arc::clone(sums);
         }
-        let sums = Arc::new(Sums::of(ground, Arc::clone(prices), results));
+        let sums = Arc::new(Sums::of(ground, Arc::clone(prices), rooms));
         if self.came_before(address, moneys) {
             let (_, known) = self.known.entry(address).or_insert_with(|| (Arc::clone(prices), KnownSums::default()));
             known.insert(moneys.into(), Arc::clone(&sums));
@@ -117,8 +123,8 @@ impl SumsMemory {
     }
 }
 
-fn both(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult], which: Which) -> (Total, Total) {
-    (total(ground, prices, results, which, End::Low), total(ground, prices, results, which, End::High))
+fn both(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, which: Which) -> (Total, Total) {
+    (total(ground, prices, rooms, which, End::Low), total(ground, prices, rooms, which, End::High))
 }
 
 /// Figures over the cases of one choice of the context, or of several.
@@ -146,7 +152,7 @@ pub struct Figures {
 
 impl Figures {
     /// The figures of rooms that share no case, for the context set in the ground.
-    pub fn of(ground: Ground<'_>, sums: &Sums, results: &[&RoomResult]) -> Self {
+    pub fn of(ground: Ground<'_>, sums: &Sums, rooms: Rooms<'_>) -> Self {
         let mut figures = Self {
             urgency: (0, 0),
             steps: 1,
@@ -158,25 +164,32 @@ impl Figures {
             on_sight: (false, false),
             exact: true,
         };
-        for result in results {
+        for (id, outline) in rooms.with_ids() {
             // Nothing holding is the lowest there is, and most rooms come to nothing else.
-            if result.steps != 1 {
-                figures.steps = highest(figures.steps, result.steps);
+            if outline.steps != 1 {
+                figures.steps = highest(figures.steps, outline.steps);
             }
-            figures.urgency = (figures.urgency.0.max(result.urgency.0), figures.urgency.1.max(result.urgency.1));
-            figures.hands = (figures.hands.0.max(result.hands.0), figures.hands.1.max(result.hands.1));
-            figures.played = (figures.played.0 || result.played.0, figures.played.1 && result.played.1);
-            for &(part, some, not_all) in &result.apart {
-                match figures.apart.iter_mut().find(|(p, ..)| *p == part) {
-                    Some(known) => *known = (part, known.1 || some, known.2 && not_all),
-                    None => figures.apart.push((part, some, not_all)),
-                }
+            figures.urgency = (figures.urgency.0.max(outline.urgency.0), figures.urgency.1.max(outline.urgency.1));
+            figures.hands = (figures.hands.0.max(outline.hands.0), figures.hands.1.max(outline.hands.1));
+            figures.played = (figures.played.0 || outline.played.0, figures.played.1 && outline.played.1);
+            if outline.apart {
+                figures.and_apart(&rooms.known.of(id).apart);
             }
-            figures.on_sight = (figures.on_sight.0 || result.on_sight.0, figures.on_sight.1 || result.on_sight.1);
-            figures.exact &= result.exact;
+            figures.on_sight = (figures.on_sight.0 || outline.on_sight.0, figures.on_sight.1 || outline.on_sight.1);
+            figures.exact &= outline.exact;
         }
-        figures.on_sight.1 |= ground.prepared.sharing.on_sight.iter().any(|&(bit, id)| goal_on_sight(ground, results, bit, id));
+        figures.on_sight.1 |= ground.prepared.sharing.on_sight.iter().any(|&(bit, id)| goal_on_sight(ground, rooms, bit, id));
         figures
+    }
+
+    /// Adds what another room says of pieces that stand apart.
+    fn and_apart(&mut self, apart: &[(PartId, bool, bool)]) {
+        for &(part, some, not_all) in apart {
+            match self.apart.iter_mut().find(|(p, ..)| *p == part) {
+                Some(known) => *known = (part, known.1 || some, known.2 && not_all),
+                None => self.apart.push((part, some, not_all)),
+            }
+        }
     }
 
     /// Adds the figures of another choice of the context.
@@ -195,14 +208,14 @@ impl Figures {
 }
 
 /// Whether some case holds a shared goal that stands and whose cost is known only on sight.
-fn goal_on_sight(ground: Ground<'_>, results: &[&RoomResult], bit: u32, id: InstanceId) -> bool {
+fn goal_on_sight(ground: Ground<'_>, rooms: Rooms<'_>, bit: u32, id: InstanceId) -> bool {
     let over: Shared = ground.prepared.built.layout.instances[id as usize]
         .yields_to
         .iter()
         .filter(|other| **other != id)
         .fold(0, |over, other| over | ground.prepared.sharing.holds[*other as usize].map_or(0, |bit| 1 << bit));
     let mut there = false;
-    for result in results {
+    for result in rooms.results() {
         let choices = || result.left.low.iter().chain(&result.left.high);
         if choices().next().is_none() {
             continue;

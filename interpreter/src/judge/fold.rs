@@ -1,6 +1,7 @@
 //! Adding rooms up: the price of what they share, and the least and greatest total over all their choices.
 
 use super::choices::{Choices, Pricing};
+use super::outline::{Rooms, Ways};
 use super::price::{COVERED, charged};
 use super::room_result::{Figure, RoomResult};
 use super::shared_prices::SharedPrices;
@@ -41,15 +42,20 @@ pub struct Total {
 }
 
 /// The least or the greatest of a figure over all cases of the rooms, for one choice of the context.
-pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult], which: Which, end: End) -> Total {
+pub fn total(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, which: Which, end: End) -> Total {
     let sharing = &ground.prepared.sharing;
     let fickle = if which == Which::Left { sharing.fickle } else { sharing.fickle_steps };
     let mut base = Choice { own: 0, shared: 0 };
     let mut many: Vec<&[Choice]> = Vec::new();
     let mut exact = !sharing.overflowed && ground.prepared.built.exact_prices;
     let mut loose = sharing.overflowed;
-    for result in results {
-        let figure = which.of(result);
+    for (id, outline) in rooms.with_ids() {
+        exact &= outline.exact;
+        loose |= outline.enclosed;
+        if outline.ways(which, end) == Ways::Nothing {
+            continue;
+        }
+        let figure = which.of(rooms.known.of(id));
         let choices = if end == End::Low { &figure.low } else { &figure.high };
         match choices.as_slice() {
             [] => {}
@@ -59,8 +65,6 @@ pub fn total(ground: Ground<'_>, prices: &SharedPrices, results: &[&RoomResult],
             }
             several => many.push(several),
         }
-        exact &= result.exact;
-        loose |= result.enclosed;
     }
     let several = many.iter().map(|choices| choices.to_vec()).collect();
     let mut choices = Choices { base, several };

@@ -87,7 +87,7 @@ pub fn fund(verdicts: &mut Verdicts<'_>, id: AidId, come_to: ComeTo<'_>, paid: &
 fn worked_out(ground: Ground<'_>, id: AidId, come_to: ComeTo<'_>, (who, denied): (Bounds, Bounds)) -> Fund {
     let aid = &ground.book[id];
     let nothing = Number::from_integer(0);
-    let (low, high) = come_to.sums.1.sums.aid(ground, id.index(), come_to.results);
+    let (low, high) = come_to.sums.1.sums.aid(ground, id.index(), come_to.rooms);
     let mut least = if low.covered { money(low.sum, ground.scale) } else { nothing };
     let mut most = if high.covered { money(high.sum, ground.scale) } else { nothing };
     let (mut surely_covered, possibly_covered) = (low.covered, high.covered);

@@ -13,6 +13,7 @@ use super::from_record::{FromRecord, dynamic_cells};
 use super::good::{GoodIs, GoodOf, good_of};
 use super::marks::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
 use super::prepared::{Prepared, Reads};
+use super::said::SaidMemory;
 
 use crate::plan::price::{Scaled, to_scaled};
 use crate::record::{Entry, Record};
@@ -64,7 +65,7 @@ pub struct Seen {
 /// What is remembered of sayings.
 #[derive(Debug, Default)]
 pub struct SayingMemory {
-    sets: FxHashMap<(usize, SlotId, usize), Said>,
+    said: SaidMemory,
     dynamic: FxHashMap<DynamicKey, CellSet>,
     worked: FxHashMap<(usize, VariableId, Vec<Given>), CellSet>,
     good: FxHashMap<(usize, SlotId, Vec<Given>), Option<GoodOf>>,
@@ -79,13 +80,7 @@ enum Given {
     Cells(CellSet, bool, bool),
 }
 
-/// A saying kept alive, so that its address stays its own, with what it leaves.
-type Said = (Arc<Saying>, CellSet, Extent);
-
 type DynamicKey = (usize, VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<Option<Extent>>);
-
-/// The most sayings remembered.
-const MOST_SAYINGS: usize = 1 << 14;
 
 /// The most that is remembered of each kind of thing worked out.
 const MOST_REMEMBERED: usize = 1 << 13;
@@ -219,6 +214,10 @@ impl Seen {
     }
 
     fn say(&mut self, book: &Book, prepared: &Prepared, slot: SlotId, saying: &Arc<Saying>, memory: &mut SayingMemory) {
+        if let Some((set, extent)) = memory.said.known(prepared, slot, saying) {
+            self.mark(prepared, slot, STATED);
+            return self.leave(prepared, slot, set, extent);
+        }
         match &**saying {
             Saying::CouldNotTell => return self.mark(prepared, slot, UNSURE),
             Saying::DoesNotApply => return self.mark(prepared, slot, DASH),
@@ -231,30 +230,25 @@ impl Seen {
             }
             return;
         }
-        if place.variable.is_none() && !prepared.needs_number[slot as usize] {
+        let numbered = prepared.needs_number[slot as usize];
+        if place.variable.is_none() && !numbered {
             return;
         }
-        let key = (prepared.number, slot, Arc::as_ptr(saying) as usize);
-        let (set, extent) = match memory.sets.get(&key) {
-            Some((_, set, extent)) => (*set, *extent),
-            None => {
-                let kind = &book[place.look.look].kind;
-                let extent = extent_of(kind, saying).unwrap_or(Extent { ends: None, nothing: false });
-                let set = place.variable.map_or(0, |variable| cells_of(prepared, variable, saying, extent));
-                // One that its reader does not remember will not come again.
-                if memory.sets.len() < MOST_SAYINGS && Arc::strong_count(saying) > 1 {
-                    memory.sets.insert(key, (Arc::clone(saying), set, extent));
-                }
-                (set, extent)
-            }
-        };
-        if let Some(variable) = place.variable {
+        let extent = extent_of(&book[place.look.look].kind, saying).unwrap_or(Extent { ends: None, nothing: false });
+        let set = place.variable.map_or(0, |variable| cells_of(prepared, variable, saying, extent));
+        memory.said.keep(prepared, slot, saying, (set, extent));
+        self.leave(prepared, slot, set, numbered.then_some(extent));
+    }
+
+    /// What a saying leaves of a look: cells, and its extent where that counts.
+    fn leave(&mut self, prepared: &Prepared, slot: SlotId, set: CellSet, extent: Option<Extent>) {
+        if let Some(variable) = prepared.built.layout.view.slots[slot as usize].variable {
             self.narrow(prepared, variable, set);
             if self.sets[variable as usize] == 0 {
                 self.empty = Some(slot);
             }
         }
-        if prepared.needs_number[slot as usize] {
+        if let Some(extent) = extent {
             self.numbers.push((slot, extent));
         }
     }

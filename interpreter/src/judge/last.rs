@@ -8,7 +8,7 @@ use super::counsel::{VerdictMemory, Verdicts, counsels};
 use super::figures::SumsHere;
 use super::fund::{Fund, fund};
 use super::next::Gathered;
-use super::room_result::RoomResult;
+use super::outline::Rooms;
 use super::solve::Ground;
 use crate::outcome::{AidOutcome, Figure};
 use purfle_lang::finite::node::{Bounds, CellSet, VariableId};
@@ -63,7 +63,7 @@ pub struct ComeTo<'a> {
     /// The rooms that matter.
     pub live: &'a [Live],
     /// What each of them comes to.
-    pub results: &'a [&'a RoomResult],
+    pub rooms: Rooms<'a>,
     /// How they come out together, by number.
     pub together: usize,
     /// The steps it can come to, a bit each.
@@ -91,9 +91,9 @@ impl Last {
             self.together = Some(come_to.together);
             holds.clear();
             holds.resize(prepared.built.layout.instances.len(), Bounds { surely: false, possibly: false });
-            for (live, result) in come_to.live.iter().zip(come_to.results) {
+            for (live, result) in come_to.live.iter().zip(come_to.rooms.ids) {
                 for &(place, id) in &prepared.last_reads[live.room] {
-                    let known = &result.instances[place];
+                    let known = &come_to.rooms.known.of(*result).instances[place];
                     holds[id as usize] = Bounds { surely: known.surely, possibly: known.possibly };
                 }
             }

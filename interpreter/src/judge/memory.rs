@@ -7,17 +7,19 @@ use rustc_hash::FxHashMap;
 use super::alone::AloneMemory;
 use super::counsel::VerdictMemory;
 use super::figures::SumsMemory;
-use super::key::Key;
+use super::key::{Key, KeyMap};
+use super::outline::Outline;
 use super::room_result::{Change, Figure, RoomResult};
 use super::shared_prices::PriceMemory;
-use super::table::{Alike, ByContext, Table};
+use super::table::{Alike, ByContext};
+use super::tables::Tables;
 use super::usual::UsualMemory;
 
 /// Rooms worked out before, and what was worked out beside them.
 #[derive(Default)]
 pub struct Memory {
     /// By the memory of a room's shape: what is remembered for each choice of what its context can be.
-    pub rooms: Vec<FxHashMap<Box<[u64]>, u32>>,
+    pub rooms: Vec<KeyMap<u32>>,
     /// By the memory of a room's shape: for each of its context variables, the cells that nothing in it tells apart.
     pub alike: Vec<Option<Arc<[Alike]>>>,
     /// The tables that records come back to, by the number of the layout, twice: with the context gone through, and left open.
@@ -25,7 +27,7 @@ pub struct Memory {
     /// What is remembered of rooms, each for one choice of what its context can be.
     pub by_context: Vec<ByContext>,
     /// Rooms over their contexts.
-    pub tables: Vec<Table>,
+    pub tables: Tables,
     /// Rooms worked out.
     pub results: Results,
     /// Findings by themselves.
@@ -56,13 +58,13 @@ impl Memory {
 #[derive(Default)]
 pub struct Results {
     all: Vec<Kept>,
+    outlines: Vec<Outline>,
     known: FxHashMap<Arc<RoomResult>, u32>,
     moneys: FxHashMap<(Box<[Figure]>, bool, bool), u32>,
 }
 
 struct Kept {
     result: Arc<RoomResult>,
-    money: u32,
     at_most: Change,
     /// The places of the findings that can hold.
     possible: Box<[usize]>,
@@ -80,7 +82,8 @@ impl Results {
         let money = *self.moneys.entry((result.figures().cloned().collect(), result.exact, result.enclosed)).or_insert(next);
         let at_most = RoomResult::at_most(std::iter::once(&*result));
         let possible = result.instances.iter().enumerate().filter(|(_, known)| known.possibly).map(|(place, _)| place).collect();
-        self.all.push(Kept { result: Arc::clone(&result), money, at_most, possible });
+        self.outlines.push(Outline::of(&result, money));
+        self.all.push(Kept { result: Arc::clone(&result), at_most, possible });
         self.known.insert(result, id);
         id
     }
@@ -95,9 +98,9 @@ impl Results {
         &self.all[id as usize].possible
     }
 
-    /// Outcomes with the same number here add the same to every sum.
-    pub fn money(&self, id: u32) -> u32 {
-        self.all[id as usize].money
+    /// What is mostly asked of an outcome.
+    pub fn outline(&self, id: u32) -> &Outline {
+        &self.outlines[id as usize]
     }
 
     /// The most that any look can change where a room comes out in one of these ways.

@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 
 use super::at_of;
 use super::marks::{STATED, UNSURE};
+use super::outline::Rooms;
 use super::room_result::{Change, Figure as RoomFigure, RoomResult};
 use super::sharing::Shared;
 use super::solve::Ground;
@@ -63,26 +64,24 @@ pub struct Floor {
     pub left_shared: u128,
 }
 
-/// What the other rooms have settled for each room, by the results of one choice of the context and by what is always
+/// What the other rooms have settled for each room, by how they come out in one choice of the context and by what is always
 /// shared there. Where there is a floor already, the lower of the two stays: asking too much is the safe side.
-pub fn floors(results: &[&RoomResult], (shared, left_shared): (Shared, Shared), lowest: &mut Vec<Floor>) {
-    let two_highest = |of: &dyn Fn(&RoomResult) -> u8| {
-        results.iter().fold((0, 0), |(first, second): (u8, u8), result| {
-            let value = of(result);
-            if value > first { (value, first) } else { (first, second.max(value)) }
-        })
-    };
-    let urgency = two_highest(&|r| r.urgency.0);
-    let hands = two_highest(&|r| r.hands.0);
-    let forbidding = results.iter().filter(|r| !r.played.1).count();
+pub fn floors(rooms: Rooms<'_>, (shared, left_shared): (Shared, Shared), lowest: &mut Vec<Floor>) {
+    let (mut urgency, mut hands, mut forbidding) = ((0, 0), (0, 0), 0);
+    let two_highest = |(first, second): (u8, u8), value| if value > first { (value, first) } else { (first, second.max(value)) };
+    for outline in rooms.outlines() {
+        urgency = two_highest(urgency, outline.urgency.0);
+        hands = two_highest(hands, outline.hands.0);
+        forbidding += usize::from(!outline.played.1);
+    }
     let begun = !lowest.is_empty();
-    lowest.resize(results.len(), Floor::default());
-    for (result, floor) in results.iter().zip(lowest) {
+    lowest.resize(rooms.ids.len(), Floor::default());
+    for (outline, floor) in rooms.outlines().zip(lowest) {
         let other = |two: (u8, u8), own: u8| if own == two.0 { two.1 } else { two.0 };
         let new = Floor {
-            urgency: other(urgency, result.urgency.0),
-            hands: other(hands, result.hands.0),
-            forbidden: forbidding > usize::from(!result.played.1),
+            urgency: other(urgency, outline.urgency.0),
+            hands: other(hands, outline.hands.0),
+            forbidden: forbidding > usize::from(!outline.played.1),
             shared,
             left_shared,
         };

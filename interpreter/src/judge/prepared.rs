@@ -1,6 +1,6 @@
 //! A layout with what its rooms share and what a record starts from, made once for each number of places as found.
 
-use purfle_lang::book::{Book, Good, LookKind, PartId, Value};
+use purfle_lang::book::{Book, Good, LookId, LookKind, PartId, Value};
 use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
@@ -46,6 +46,8 @@ pub struct Prepared {
     pub room_of: Vec<Option<u32>>,
     /// The rooms that each slot's constraint narrows.
     pub constrains: Vec<Option<u32>>,
+    /// The slot of each look on a part that does not repeat.
+    single_slots: Vec<Option<SlotId>>,
     /// Whether a slot's number is needed beyond its cell.
     pub needs_number: Vec<bool>,
     /// Variables worked out over several measures.
@@ -322,6 +324,9 @@ impl Prepared {
         let scopes = Scopes::of(layout);
         let asks = Asks::new(book, layout, &counts);
         let sign_slots = layout.instances.iter().map(|instance| sign_slots(book, layout, instance)).collect();
+        let slot_of = &layout.view.slot_of;
+        let looks = (0..book.looks.len()).map(|at| LookSpot { look: LookId::from_index(at), spot: Spot::Single });
+        let single_slots = looks.map(|look| slot_of.get(&look).copied()).collect();
         let mut slots_of = vec![Vec::new(); book.parts.len()];
         let mut part_read = vec![false; book.parts.len()];
         for (id, slot) in layout.view.slots.iter().enumerate() {
@@ -337,6 +342,7 @@ impl Prepared {
             rooms_of_price,
             room_of,
             constrains,
+            single_slots,
             needs_number,
             worked,
             worked_from,
@@ -402,7 +408,11 @@ impl Prepared {
 
     /// The slot of a look at a place.
     pub fn slot(&self, look: LookSpot) -> Option<SlotId> {
-        self.built.layout.view.slot_of.get(&look).copied()
+        match look.spot {
+            // Nearly all looks are on parts that do not repeat.
+            Spot::Single => self.single_slots[look.look.index()],
+            _ => self.built.layout.view.slot_of.get(&look).copied(),
+        }
     }
 }
 

@@ -13,7 +13,8 @@ use super::intake::Seen;
 use super::last::{ComeTo, Last};
 use super::memory::Memory;
 use super::next::{Floor, Gathered, floors};
-use super::room_result::{Change, InstanceResult, RoomResult};
+use super::outline::Rooms;
+use super::room_result::{Change, InstanceResult};
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
 use crate::plan::layout::Instance;
@@ -87,19 +88,13 @@ struct Summed {
 }
 
 impl Summed {
-    /// What one choice of the context comes to, whose rooms come to `results`.
-    fn come_to<'a>(
-        &'a self,
-        contexts: &'a Contexts,
-        choice: usize,
-        results: &'a [&'a RoomResult],
-        quoted: Option<Number>,
-    ) -> ComeTo<'a> {
+    /// What one choice of the context comes to, with its rooms.
+    fn come_to<'a>(&'a self, contexts: &'a Contexts, choice: usize, rooms: Rooms<'a>, quoted: Option<Number>) -> ComeTo<'a> {
         let Way { together, sums, steps } = self.ways[self.way_of[choice]];
         ComeTo {
             chosen: &contexts.variables,
             live: &contexts.live,
-            results,
+            rooms,
             together,
             steps,
             sums: (sums, &self.sums[sums]),
@@ -131,16 +126,15 @@ impl Working<'_> {
             if let Some(known) = ways.iter().position(same) {
                 return way_of.push(known);
             }
-            let rooms = &contexts.together[together];
             let Memory { sums: memory, results, .. } = &mut *this.memory;
-            let moneys: Vec<u32> = rooms.results.iter().map(|id| results.money(*id)).collect();
-            let results: Vec<&RoomResult> = rooms.results.iter().map(|id| results.of(*id)).collect();
+            let rooms = Rooms { ids: &contexts.together[together].results, known: results };
+            let moneys: Vec<u32> = rooms.outlines().map(|outline| outline.money).collect();
             let at = sums.iter().position(|known| known.are(&prices, &moneys)).unwrap_or_else(|| {
-                sums.push(SumsHere::new(memory.sums(ground, &prices, &moneys, &results), moneys));
+                sums.push(SumsHere::new(memory.sums(ground, &prices, &moneys, rooms), moneys));
                 sums.len() - 1
             });
-            let figures = Figures::of(ground, &sums[at].sums, &results);
-            floors(&results, sums[at].sums.always, &mut lowest);
+            let figures = Figures::of(ground, &sums[at].sums, rooms);
+            floors(rooms, sums[at].sums.always, &mut lowest);
             way_of.push(ways.len());
             ways.push(Way { together, sums: at, steps: figures.steps });
             match &mut whole {
@@ -157,7 +151,7 @@ impl Working<'_> {
     pub(super) fn outcome(&mut self, seen: &mut Seen, record: &Record) -> Option<Outcome> {
         let contexts = self.contexts(seen)?;
         let summed = self.summed(seen, &contexts)?;
-        self.narrow(seen, &contexts);
+        let narrowed = self.narrow(seen, &contexts);
         let mut known = self.known(seen, &contexts);
         let (mut last, mut looks) = (Last::default(), Gathered::default());
         let layout = &self.bench.prepared.built.layout;
@@ -168,12 +162,12 @@ impl Working<'_> {
         let told: Vec<usize> = told.collect();
         self.each_context(seen, &contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
-            let (results, alone, verdicts) = this.results_and_memory(&contexts.together[contexts.choices[choice]]);
-            last.judge(ground, summed.come_to(&contexts, choice, &results, record.quoted), verdicts);
+            let (rooms, alone, verdicts) = this.rooms_and_memory(&contexts.together[contexts.choices[choice]]);
+            last.judge(ground, summed.come_to(&contexts, choice, rooms, record.quoted), verdicts);
             for at in &told {
                 let (id, known) = &mut known[*at];
                 let (room, place) = known.place;
-                if !results[room].instances[place].possibly {
+                if !rooms.known.of(rooms.ids[room]).instances[place].possibly {
                     continue;
                 }
                 let instance = &layout.instances[*id as usize];
@@ -186,7 +180,7 @@ impl Working<'_> {
                 }
             }
         });
-        self.looks(seen, &contexts, &summed.lowest, &mut looks);
+        self.looks(seen, &contexts, &summed.lowest, narrowed, &mut looks);
         Some(self.report(seen, record, Gathering { figures: summed.whole, known, last, looks }))
     }
 
@@ -200,8 +194,8 @@ impl Working<'_> {
         if !self.bench.book.aids.is_empty() {
             self.each_context(seen, &contexts, |this, seen, choice| {
                 let ground = this.bench.ground(seen);
-                let (results, _, verdicts) = this.results_and_memory(&contexts.together[contexts.choices[choice]]);
-                last.judge(ground, summed.come_to(&contexts, choice, &results, record.quoted), verdicts);
+                let (rooms, _, verdicts) = this.rooms_and_memory(&contexts.together[contexts.choices[choice]]);
+                last.judge(ground, summed.come_to(&contexts, choice, rooms, record.quoted), verdicts);
             });
         }
         Some(self.in_brief(seen, summed.whole, &known, last))
@@ -221,11 +215,17 @@ impl Working<'_> {
         }
     }
 
-    /// What the record says of the rest may leave less of a look than was written down of it.
-    fn narrow(&self, seen: &mut Seen, contexts: &Contexts) {
+    /// What the record says of the rest may leave less of a look than was written down of it. Whether it does.
+    fn narrow(&self, seen: &mut Seen, contexts: &Contexts) -> bool {
         let layout = &self.bench.prepared.built.layout;
+        let mut narrowed = false;
+        let mut keep = |known: &mut CellSet, left: CellSet| {
+            narrowed |= *known & left != *known;
+            *known &= left;
+        };
         for (at, variable) in contexts.variables.iter().enumerate() {
-            seen.sets[*variable as usize] = (0..contexts.choices.len()).fold(0, |left, choice| left | contexts.sets(choice)[at]);
+            let left = (0..contexts.choices.len()).fold(0, |left, choice| left | contexts.sets(choice)[at]);
+            keep(&mut seen.sets[*variable as usize], left);
         }
         for live in &contexts.live {
             let room = &layout.rooms[live.room];
@@ -239,35 +239,38 @@ impl Working<'_> {
                 };
                 let of = |id| result(id).narrowed.iter().find(|(p, _)| p == place).map(|(_, set)| *set);
                 if let Some(set) = rest.iter().try_fold(*set, |set, id| of(id).map(|other| set | other)) {
-                    seen.sets[variable as usize] &= set;
+                    keep(&mut seen.sets[variable as usize], set);
                 }
             }
         }
+        narrowed
     }
 
     /// The findings that hold in some case, in the book's order, places that nobody has named told once.
     fn known(&self, seen: &Seen, contexts: &Contexts) -> Vec<(InstanceId, Known)> {
         let layout = &self.bench.prepared.built.layout;
         let ground = self.bench.ground(seen);
-        let mut possible: Vec<(InstanceId, InstanceResult, (usize, usize))> = Vec::new();
+        let result = |live: &Live, used: usize| self.memory.results.of(live.used[used]);
+        let mut possible: Vec<(InstanceId, u32, u32)> = Vec::new();
         for (at, live) in contexts.live.iter().enumerate() {
             let instances = &layout.rooms[live.room].instances;
-            let result = |used: usize| self.memory.results.of(live.used[used]);
             for used in 0..live.used.len() {
                 for &place in self.memory.results.possible(live.used[used]) {
                     // What can hold in an earlier one as well was told there.
-                    if (0..used).any(|earlier| result(earlier).instances[place].possibly) {
-                        continue;
+                    if !(0..used).any(|earlier| result(live, earlier).instances[place].possibly) {
+                        possible.push((instances[place], at as u32, place as u32));
                     }
-                    let all = (0..live.used.len()).map(|used| result(used).instances[place]);
-                    possible.extend(all.reduce(InstanceResult::or).map(|over| (instances[place], over, (at, place))));
                 }
             }
         }
-        possible.sort_unstable_by_key(|(id, ..)| *id);
+        possible.sort_unstable();
         let mut known: Vec<(InstanceId, Known)> = Vec::with_capacity(possible.len());
         let mut unnamed: Vec<(FindingId, usize)> = Vec::new();
-        for (id, over, place) in possible {
+        for (id, at, place) in possible {
+            let place = (at as usize, place as usize);
+            let live = &contexts.live[place.0];
+            let all = (0..live.used.len()).map(|used| result(live, used).instances[place.1]);
+            let Some(over) = all.reduce(InstanceResult::or) else { continue };
             let instance = &layout.instances[id as usize];
             let word = if over.surely {
                 StateWord::Found
@@ -292,7 +295,7 @@ impl Working<'_> {
     }
 
     /// What looks can still change: the rooms' own, then those of the context.
-    fn looks(&mut self, seen: &mut Seen, contexts: &Contexts, floors: &[Floor], looks: &mut Gathered) {
+    fn looks(&mut self, seen: &mut Seen, contexts: &Contexts, floors: &[Floor], narrowed: bool, looks: &mut Gathered) {
         let prepared = self.bench.prepared;
         let layout = &prepared.built.layout;
         let mut asked: FxHashMap<VariableId, (u8, u8)> = FxHashMap::default();
@@ -308,7 +311,7 @@ impl Working<'_> {
                 }
                 looks.change(self.bench.ground(seen), variable, change, *floor);
             }
-            self.context_looks(seen, live, *floor, &mut asked, looks);
+            self.context_looks(seen, (live, narrowed), *floor, &mut asked, looks);
         }
         for &variable in &contexts.variables {
             let results = contexts.live.iter().flat_map(|live| &live.used).map(|id| self.memory.results.of(*id));
@@ -320,7 +323,7 @@ impl Working<'_> {
     fn context_looks(
         &mut self,
         seen: &mut Seen,
-        live: &Live,
+        (live, narrowed): (&Live, bool),
         floor: Floor,
         asked: &mut FxHashMap<VariableId, (u8, u8)>,
         looks: &mut Gathered,
@@ -336,7 +339,9 @@ impl Working<'_> {
         if wanted.next().is_none() {
             return;
         }
-        for (variable, change) in self.context_changes(seen, live) {
+        let context = &prepared.built.layout.rooms[live.room].context;
+        for &(place, change) in self.context_changes(seen, live, narrowed).iter() {
+            let variable = context[place];
             let (figures, reach) = floor.still(change);
             if figures != 0 {
                 let known = asked.entry(variable).or_default();

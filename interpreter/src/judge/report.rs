@@ -3,13 +3,13 @@
 use std::cmp::Reverse;
 
 use purfle_lang::book::{HandId, PartId, PlayedWord, StateWord, StepId, Within};
-use purfle_lang::number::{Number, round_scaled};
+use purfle_lang::number::Number;
 
 use super::contexts::Working;
 use super::fold::Total;
 use super::intake::Seen;
 use super::marks::{DASH, GOOD, STATED, UNSURE};
-use super::price::{charged, money};
+use super::price::{charged, money, printed};
 use super::record_result::{Gathering, Known};
 use super::solve::Ground;
 use super::{at_of, is_found};
@@ -60,11 +60,8 @@ impl Working<'_> {
         };
         let cost = sum(figures.now, figures.on_sight.0);
         let left = sum(figures.left, figures.on_sight.1);
-        let printed = |number: Number| {
-            let places = book.money.minor_places();
-            Number::new(round_scaled(number, places), 10_i128.pow(places))
-        };
-        let tiers = |sum: &Sum| Range { from: book.tier_of(printed(sum.from)), to: book.tier_of(printed(sum.to)) };
+        let tier = |total: Total| book.tier_of(printed(total.sum, self.bench.scale, book.money.minor_places()));
+        let tiers = |(low, high): (Total, Total)| Range { from: tier(low), to: tier(high) };
         let day = |step: StepId| {
             let on = seen.inspected_on?;
             match book[step].within {
@@ -109,8 +106,8 @@ impl Working<'_> {
             again,
             hands: Range { from: hand(figures.hands.0), to: hand(figures.hands.1) },
             first,
-            tier: tiers(&cost),
-            left_tier: tiers(&left),
+            tier: tiers(figures.now),
+            left_tier: tiers(figures.left),
             cost,
             left,
             quoted: record.quoted,

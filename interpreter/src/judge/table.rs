@@ -2,17 +2,17 @@
 
 use std::sync::Arc;
 
-use rustc_hash::FxHashMap;
-
 use super::alike::partition;
 use super::groups::groups;
 use super::intake::Seen;
+use super::key::KeyMap;
 use super::marks::{ASKS_BITS, asks};
 use super::memory::Memory;
 use super::prepared::{Prepared, every_cell};
 use super::price::cells;
-use super::room_result::RoomResult;
+use super::room_result::{Change, RoomResult};
 use super::solve::{Ground, Scratch, prepare, solve};
+use super::tables::TableId;
 use crate::plan::layout::Room;
 use crate::plan::price::Scaled;
 use purfle_lang::finite::node::{CellSet, VariableId};
@@ -42,6 +42,8 @@ pub struct Table {
     pub quiet: bool,
     /// Whether there were too many choices, so that the context was left open together.
     pub open: bool,
+    /// What the open looks of its context can change in it, by their places there; none before anybody asked.
+    pub context_changes: Option<Arc<[(usize, Change)]>>,
 }
 
 /// Which cells of a variable nothing tells apart.
@@ -96,7 +98,7 @@ pub struct ByContext {
     /// For each of its variables, the cells that nothing tells apart.
     partition: Vec<Alike>,
     /// Its tables, by what is left open of it.
-    tables: FxHashMap<Box<[u64]>, u32>,
+    tables: KeyMap<TableId>,
 }
 
 /// What working rooms out needs beside the record.
@@ -129,7 +131,7 @@ impl<'a> Bench<'a> {
         known_context: &mut Option<u32>,
         memory: &mut Memory,
         scratch: &mut Scratch,
-    ) -> u32 {
+    ) -> TableId {
         let layout = &self.prepared.built.layout;
         let room = &layout.rooms[at];
         let size = |variable: VariableId| layout.view.variables[variable as usize].size;
@@ -141,13 +143,13 @@ impl<'a> Bench<'a> {
             for (&variable, alike) in room.context.iter().zip(alike.iter()) {
                 key.push(alike.closed(seen.sets[variable as usize]), size(variable));
             }
-            if let Some(known) = memory.rooms[room.memory].get(key.words()) {
+            if let Some(known) = memory.rooms[room.memory].get(&key) {
                 return *known;
             }
             let partition = self.partition(seen, at, scratch);
             let id = memory.by_context.len() as u32;
-            memory.by_context.push(ByContext { partition, tables: FxHashMap::default() });
-            memory.rooms[room.memory].insert(key.words().into(), id);
+            memory.by_context.push(ByContext { partition, tables: KeyMap::default() });
+            memory.rooms[room.memory].insert(&key, id);
             id
         });
         let known = &memory.by_context[by_context as usize];
@@ -164,7 +166,7 @@ impl<'a> Bench<'a> {
                 .into_iter()
                 .for_each(|(value, bits)| key.push(value, bits));
         }
-        let id = match known.tables.get(key.words()) {
+        let id = match known.tables.get(&key) {
             Some(id) => *id,
             None => {
                 let variables = || room.variables.iter().chain(&room.context);
@@ -177,9 +179,8 @@ impl<'a> Bench<'a> {
                 for (variable, set) in variables().zip(&before) {
                     seen.sets[*variable as usize] = *set;
                 }
-                let id = memory.tables.len() as u32;
-                memory.tables.push(table);
-                memory.by_context[by_context as usize].tables.insert(key.words().into(), id);
+                let id = memory.tables.push(table);
+                memory.by_context[by_context as usize].tables.insert(&key, id);
                 id
             }
         };
@@ -233,7 +234,7 @@ impl<'a> Bench<'a> {
             let open = choices.iter().any(|classes| classes.len() > 1);
             let result = solve(self.ground(seen), room, scratch);
             let quiet = is_quiet(&result);
-            return Table { depends: Vec::new(), results: vec![memory.results.keep(result)], quiet, open };
+            return Table { depends: Vec::new(), results: vec![memory.results.keep(result)], quiet, open, context_changes: None };
         };
         // Each choice by itself is a table of its own, which other records come back to.
         let mut ids: Vec<u32> = Vec::with_capacity(count);
@@ -249,7 +250,7 @@ impl<'a> Bench<'a> {
                 1 => memory.results.keep(solve(self.ground(seen), room, scratch)),
                 _ => {
                     let table = self.table(seen, at, false, &mut None, memory, scratch);
-                    memory.tables[table as usize].results[0]
+                    memory.tables[table].results[0]
                 }
             });
         }
@@ -258,7 +259,7 @@ impl<'a> Bench<'a> {
         }
         let quiet = ids.iter().all(|id| is_quiet(memory.results.of(*id)));
         let (depends, results) = compressed(&choices, &ids);
-        Table { depends, results, quiet, open: false }
+        Table { depends, results, quiet, open: false, context_changes: None }
     }
 }
 

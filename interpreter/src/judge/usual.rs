@@ -6,26 +6,36 @@
 use rustc_hash::FxHashMap;
 
 use super::intake::Seen;
+use super::tables::TableId;
 use crate::plan::layout::Layout;
 use purfle_lang::finite::node::{CellSet, VariableId};
 
 /// The context looks that a room reads, each list of them once.
 #[derive(Debug)]
 pub struct Scopes {
-    all: Vec<Vec<VariableId>>,
-    /// The scope of each room.
-    of_room: Vec<usize>,
+    all: Vec<Scope>,
+    /// The scope of each room, and its place among those of that scope.
+    of_room: Vec<(usize, usize)>,
+}
+
+#[derive(Debug)]
+struct Scope {
+    looks: Vec<VariableId>,
+    /// How many rooms have it.
+    rooms: usize,
 }
 
 impl Scopes {
     /// Those of a layout.
     pub fn of(layout: &Layout) -> Self {
-        let mut all: Vec<Vec<VariableId>> = Vec::new();
+        let mut all: Vec<Scope> = Vec::new();
         let of_room = layout.rooms.iter().map(|room| {
-            all.iter().position(|scope| *scope == room.context).unwrap_or_else(|| {
-                all.push(room.context.clone());
+            let at = all.iter().position(|scope| scope.looks == room.context).unwrap_or_else(|| {
+                all.push(Scope { looks: room.context.clone(), rooms: 0 });
                 all.len() - 1
-            })
+            });
+            all[at].rooms += 1;
+            (at, all[at].rooms - 1)
         });
         let of_room = of_room.collect();
         Self { all, of_room }
@@ -38,9 +48,9 @@ pub struct Usual {
     /// Its memory for that context.
     pub by_context: Option<u32>,
     /// Its table where nothing was said of it.
-    pub untouched: Option<u32>,
+    pub untouched: Option<TableId>,
     /// Its table where every look is good that has a good for every record, and nothing else was said.
-    pub good: Option<u32>,
+    pub good: Option<TableId>,
 }
 
 /// The most that is remembered of the rooms of one layout.
@@ -49,14 +59,20 @@ const MOST_REMEMBERED: usize = 1 << 15;
 /// What is remembered of the rooms of one layout.
 #[derive(Debug, Default)]
 pub struct UsualMemory {
-    /// For each scope, the number of what its looks can be.
-    numbers: Vec<FxHashMap<Box<[CellSet]>, usize>>,
-    /// For each room, by that number.
-    rooms: Vec<Vec<Usual>>,
-    /// The numbers of the record at hand, scope by scope.
-    here: Vec<usize>,
+    scopes: Vec<OfScope>,
     count: usize,
     key: Vec<CellSet>,
+}
+
+/// What is remembered of the rooms of one scope.
+#[derive(Debug, Default)]
+struct OfScope {
+    /// The number of what its looks can be.
+    numbers: FxHashMap<Box<[CellSet]>, usize>,
+    /// By that number, and there room by room.
+    rooms: Vec<Usual>,
+    /// Where those of the record at hand begin.
+    here: usize,
 }
 
 impl UsualMemory {
@@ -65,27 +81,25 @@ impl UsualMemory {
         if self.count > MOST_REMEMBERED {
             *self = Self::default();
         }
-        self.numbers.resize_with(scopes.all.len(), FxHashMap::default);
-        self.rooms.resize_with(scopes.of_room.len(), Vec::new);
-        self.here.clear();
-        for (scope, numbers) in scopes.all.iter().zip(&mut self.numbers) {
+        self.scopes.resize_with(scopes.all.len(), OfScope::default);
+        for (scope, known) in scopes.all.iter().zip(&mut self.scopes) {
             self.key.clear();
-            self.key.extend(scope.iter().map(|variable| seen.sets[*variable as usize]));
-            let number = numbers.get(self.key.as_slice()).copied().unwrap_or_else(|| {
-                numbers.insert(self.key.as_slice().into(), numbers.len());
-                numbers.len() - 1
+            self.key.extend(scope.looks.iter().map(|variable| seen.sets[*variable as usize]));
+            let number = known.numbers.get(self.key.as_slice()).copied().unwrap_or_else(|| {
+                let number = known.numbers.len();
+                known.numbers.insert(self.key.as_slice().into(), number);
+                known.rooms.resize((number + 1) * scope.rooms, Usual::default());
+                self.count += scope.rooms;
+                number
             });
-            self.here.push(number);
+            known.here = number * scope.rooms;
         }
     }
 
     /// What is remembered of a room for the context that was taken last.
     pub fn room(&mut self, scopes: &Scopes, room: usize) -> &mut Usual {
-        let (known, number) = (&mut self.rooms[room], self.here[scopes.of_room[room]]);
-        if known.len() <= number {
-            self.count += number + 1 - known.len();
-            known.resize(number + 1, Usual::default());
-        }
-        &mut known[number]
+        let (scope, place) = scopes.of_room[room];
+        let OfScope { rooms, here, .. } = &mut self.scopes[scope];
+        &mut rooms[*here + place]
     }
 }

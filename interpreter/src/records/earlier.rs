@@ -90,7 +90,7 @@ impl Earlier {
                 let (mut glance, come_back) = (Glance::default(), &come_back);
                 move |kind: &Kind, text: &[u8]| counted || glance.at(kind, text).is_none_or(|marks| come_back.matters(marks))
             };
-            Run { book, inputs, threads }.each_wanted(make_wanted, make, |answer| {
+            Run { book, inputs, threads, likeness: None }.each_wanted(make_wanted, make, |answer| {
                 counts.read += u64::from(counted);
                 match answer {
                     Ok(Some((tag, day, seen))) => {
@@ -171,7 +171,7 @@ impl ComeBack {
         let (mut tags, mut records) = (Vec::new(), Vec::new());
         for inputs in files {
             let mut own = Vec::new();
-            Run { book, inputs, threads }.marks(&marker, |record, tag| {
+            Run { book, inputs, threads, likeness: None }.marks(&marker, |record, tag| {
                 own.extend(record);
                 tags.extend(tag);
             })?;

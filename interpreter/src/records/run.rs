@@ -27,6 +27,9 @@ pub struct Run<'a> {
     pub inputs: &'a [Input],
     /// How many workers there are; one does without threads.
     pub threads: usize,
+    /// A number for each record, where there is one: those of a block that have the same are handed over one after another,
+    /// so that what is remembered for one is still at hand for the next.
+    pub likeness: Option<&'a (dyn Fn(&Record) -> u64 + Sync)>,
 }
 
 /// What became of one record.
@@ -90,6 +93,16 @@ struct Met<O> {
     answer: Answer<O>,
 }
 
+/// A record that was read and waits for the worker.
+struct Waiting {
+    likeness: u64,
+    /// Which of the records of its block it is.
+    at: usize,
+    /// The piece that it was read from.
+    place: usize,
+    mark: Option<(Mark, Box<str>)>,
+}
+
 impl Run<'_> {
     /// Hands every record to a worker made by `make`, and what it answers to `collect`, in the order of the files.
     /// A record whose mark was met before is refused, whatever the worker answered.
@@ -144,22 +157,42 @@ impl Run<'_> {
             let mut reader = PieceReader::new(self.book, noting);
             let (mut wanted, mut work) = (make_wanted(), make());
             let marker = marker.clone();
+            let mut records: Vec<Record> = Vec::new();
             move |block: Block| {
-                let mut answers = Vec::with_capacity(block.pieces.len());
-                for piece in &block.pieces {
+                let mut answers: Vec<(usize, Met<O>)> = Vec::with_capacity(block.pieces.len());
+                let mut waiting: Vec<Waiting> = Vec::with_capacity(block.pieces.len());
+                for (place, piece) in block.pieces.iter().enumerate() {
                     if piece.text.as_ref().is_ok_and(|range| !wanted(&block.kind, &block.bytes[range.clone()])) {
                         continue;
                     }
                     let Some(finished) = reader.read(&block, piece) else { continue };
                     let mark = id_of(&finished).map(|id| (marker.mark(id), id.into()));
-                    answers.push(Met { mark, row: piece.row, answer: finished.and_then(&mut work) });
+                    match finished {
+                        Err(refused) => answers.push((place, Met { mark, row: piece.row, answer: Err(refused) })),
+                        Ok(record) => {
+                            let at = waiting.len();
+                            if records.len() == at {
+                                records.push(Record::default());
+                            }
+                            // The reader goes on with one that was used before.
+                            std::mem::swap(record, &mut records[at]);
+                            let likeness = self.likeness.map_or(0, |likeness| likeness(&records[at]));
+                            waiting.push(Waiting { likeness, at, place, mark });
+                        }
+                    }
                 }
+                waiting.sort_unstable_by_key(|waiting| (waiting.likeness, waiting.at));
+                for Waiting { at, place, mark, .. } in waiting {
+                    let row = block.pieces[place].row;
+                    answers.push((place, Met { mark, row, answer: work(&mut records[at]) }));
+                }
+                answers.sort_unstable_by_key(|(place, _)| *place);
                 (block.file, answers)
             }
         };
         let mut identities = Identities::new();
-        in_order(self.threads, self.blocks(), make_worker, |(file, answers): (Arc<str>, Vec<Met<O>>)| {
-            for Met { mark, row, answer } in answers {
+        in_order(self.threads, self.blocks(), make_worker, |(file, answers): (Arc<str>, Vec<(usize, Met<O>)>)| {
+            for (_, Met { mark, row, answer }) in answers {
                 let repeated = mark.and_then(|(mark, record)| {
                     let (first_file, first_row) = identities.meet(mark, &file, row)?;
                     let place =

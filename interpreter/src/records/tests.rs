@@ -30,7 +30,7 @@ impl Files {
     }
 }
 
-/// Reads one file with one worker and with several, which must agree.
+/// Reads one file with one worker, with several, and with those of a block handed over backwards, which must all agree.
 fn read(name: &str, bytes: &[u8]) -> Result<Vec<Result<Record, Refused>>, Unusable> {
     read_as(name, name, bytes)
 }
@@ -40,10 +40,11 @@ fn read_as(name: &str, called: &str, bytes: &[u8]) -> Result<Vec<Result<Record, 
     let files = Files::new();
     let path = files.write(name, bytes).replace(name, called);
     let book = book();
-    let of = |threads: usize| {
+    let backwards = |record: &Record| u64::MAX - record.source.row;
+    let of = |threads: usize, likeness: Option<&(dyn Fn(&Record) -> u64 + Sync)>| {
         let inputs = [Input::new(&path, false)?];
         let mut answers = Vec::new();
-        let run = Run { book: &book, inputs: &inputs, threads };
+        let run = Run { book: &book, inputs: &inputs, threads, likeness };
         let done = run.each(
             || |record: &mut Record| Ok(record.clone()),
             |answer| {
@@ -57,9 +58,10 @@ fn read_as(name: &str, called: &str, bytes: &[u8]) -> Result<Vec<Result<Record, 
             Err(Stopped::Output(error)) => panic!("nothing is written here: {error}"),
         }
     };
-    let alone = of(1)?;
-    let together = of(3)?;
+    let alone = of(1, None)?;
+    let together = of(3, None)?;
     assert_eq!(format!("{alone:?}"), format!("{together:?}"));
+    assert_eq!(format!("{alone:?}"), format!("{:?}", of(1, Some(&backwards))?));
     Ok(alone)
 }
 
@@ -90,6 +92,31 @@ fn number(text: &str) -> Number {
 
 fn reading(text: &str) -> Option<Saying> {
     Some(Saying::Between { low: Some(number(text)), high: Some(number(text)), reading: true })
+}
+
+#[test]
+fn those_alike_are_handed_over_one_after_another_and_answered_in_order() {
+    let files = Files::new();
+    let path = files.write("a.csv", b"record,button.sits\na,crooked\nb,\nc,crooked\nc,wrong\nd,\ne,crooked\n");
+    let (book, inputs) = (book(), [Input::new(&path, false).expect("a file that can be used")]);
+    let likeness = |record: &Record| record.entries.len() as u64;
+    let seen = std::sync::Mutex::new(Vec::new());
+    let mut answers = Vec::new();
+    let run = Run { book: &book, inputs: &inputs, threads: 1, likeness: Some(&likeness) };
+    let work = || {
+        |record: &mut Record| {
+            seen.lock().expect("one worker").push(record.id.clone());
+            Ok(record.id.clone())
+        }
+    };
+    let done = run.each(work, |answer| {
+        answers.push(answer.map_err(|refused| refused.source.row));
+        Ok(())
+    });
+    assert!(done.is_ok());
+    assert_eq!(seen.into_inner().expect("one worker"), ["b", "d", "a", "c", "e"]);
+    let ok = |id: &str| Ok(id.to_owned());
+    assert_eq!(answers, [ok("a"), ok("b"), ok("c"), Err(5), ok("d"), ok("e")]);
 }
 
 #[test]

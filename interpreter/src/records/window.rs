@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::heading::Heading;
 
 /// How much is read at a time, and about how large a block is.
-pub const BLOCK: usize = 256 * 1024;
+pub const BLOCK: usize = 512 * 1024;
 
 /// The longest that one record may be, in bytes.
 pub const LONGEST_RECORD: usize = 4 * 1024 * 1024;

@@ -103,7 +103,9 @@ fn each(first: &Judge, Files { inputs, last }: Files<'_>, mut take: impl FnMut(A
             Ok(Kept { record: record.id.clone(), tag: record.tag.clone(), brief })
         }
     };
-    Run { book, inputs, threads }.each(make, |answer| {
+    let likeness = first.likeness();
+    let likeness = |record: &Record| likeness.of_record(record);
+    Run { book, inputs, threads, likeness: Some(&likeness) }.each(make, |answer| {
         take(answer);
         Ok(())
     })?;
@@ -161,7 +163,9 @@ fn at_once(
     };
     let mut tally = Tally::new(&names);
     let mut only_one = false;
-    let run = Run { book, inputs, threads };
+    let likeness = if shared.by_new() { new.likeness() } else { old.likeness() };
+    let likeness = |record: &Record| likeness.of_record(record);
+    let run = Run { book, inputs, threads, likeness: Some(&likeness) };
     let collect = |answer: Answer<Weighed>, repeated: Option<Repeated>| {
         step();
         let refused = |before: Option<Refused>| match &repeated {

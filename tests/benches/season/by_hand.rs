@@ -84,7 +84,7 @@ fn compare(name: &str, book: &Arc<Book>, file: &Path) -> Result<(), Box<dyn Erro
         let mut judge = Judge::new(Arc::clone(&plan));
         move |record: &mut Record| judge.judge(record).map_err(|impossible| Refused::impossible(record, impossible))
     };
-    Run { book, inputs: &[input], threads: 1 }
+    Run { book, inputs: &[input], threads: 1, likeness: None }
         .each(make, |answer| {
             if let (Ok(mut outcomes), Ok(outcome)) = (outcomes.lock(), answer) {
                 outcomes.push(outcome);

@@ -18,7 +18,7 @@ pub fn measure(name: &str, book: &Arc<Book>, file: &Path, count: u64) -> Result<
     let began = Instant::now();
     let mut entries = 0_usize;
     let make = || |record: &mut Record| Ok(record.entries.len());
-    Run { book, inputs: &input, threads: 1 }
+    Run { book, inputs: &input, threads: 1, likeness: None }
         .each(make, |answer| {
             entries += answer.unwrap_or(0);
             Ok(())

@@ -61,7 +61,7 @@ impl Desk {
             }
         };
         let mut all = Vec::new();
-        let run = Run { book: &self.book, inputs: &inputs, threads: 1 };
+        let run = Run { book: &self.book, inputs: &inputs, threads: 1, likeness: None };
         run.each(make, |answer| {
             all.push(answer.unwrap_or_else(|refused| panic!("{refused:#?}")));
             Ok(())

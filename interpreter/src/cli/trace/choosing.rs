@@ -141,7 +141,7 @@ pub fn record(book: &Arc<Book>, name: &str, last: &[String], mark: Option<&str>)
             Ok(record.clone())
         }
     };
-    Run { book, inputs: &inputs, threads: 1 }.each_noted(Noting::Entries, make, |answer| {
+    Run { book, inputs: &inputs, threads: 1, likeness: None }.each_noted(Noting::Entries, make, |answer| {
         found.take(answer);
         Ok(())
     })?;

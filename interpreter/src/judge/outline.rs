@@ -1,0 +1,127 @@
+//! What the figures of a record ask of every room that matters: the little of its outcome that most of them need, so that
+//! going through the rooms reads few bytes of each.
+
+use super::fold::Which;
+use super::memory::Results;
+use super::room_result::{Figure, RoomResult};
+use super::sharing::{Choice, End};
+use purfle_lang::finite::node::CellSet;
+
+/// How one end of a money figure comes out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ways {
+    /// Nothing is added and nothing shared.
+    Nothing,
+    /// In one way.
+    One,
+    /// In several.
+    Several,
+}
+
+impl Ways {
+    fn of(choices: &[Choice]) -> Self {
+        match choices {
+            [] | [Choice { own: 0, shared: 0 }] => Self::Nothing,
+            [_] => Self::One,
+            _ => Self::Several,
+        }
+    }
+
+    fn of_both(figure: &Figure) -> [Self; 2] {
+        [Self::of(&figure.low), Self::of(&figure.high)]
+    }
+}
+
+/// What is mostly asked of a room's outcome; each figure is as [`RoomResult`] has it.
+#[derive(Debug, Clone, Copy)]
+pub struct Outline {
+    /// The steps that cases come to.
+    pub steps: CellSet,
+    /// Urgency.
+    pub urgency: (u8, u8),
+    /// Hands.
+    pub hands: (u8, u8),
+    /// Whether some case forbids playing, and whether some allows it.
+    pub played: (bool, bool),
+    /// Whether anything is said of pieces that stand apart.
+    pub apart: bool,
+    /// Whether some case holds a cost known only on sight.
+    pub on_sight: (bool, bool),
+    /// Whether the figures are reached by cases.
+    pub exact: bool,
+    /// Whether sums are only enclosed.
+    pub enclosed: bool,
+    now: [Ways; 2],
+    left: [Ways; 2],
+    /// The funds that may cover something, a bit each; the last bit stands for all that are left.
+    covers: u32,
+    /// Outcomes with the same number here add the same to every sum.
+    pub money: u32,
+}
+
+impl Outline {
+    /// That of an outcome, which adds to sums what others of this number add.
+    pub fn of(result: &RoomResult, money: u32) -> Self {
+        let covering = result.aids.iter().enumerate().filter(|(_, figure)| Ways::of_both(figure) != [Ways::Nothing; 2]);
+        Self {
+            steps: result.steps,
+            urgency: result.urgency,
+            hands: result.hands,
+            played: result.played,
+            apart: !result.apart.is_empty(),
+            on_sight: result.on_sight,
+            exact: result.exact,
+            enclosed: result.enclosed,
+            now: Ways::of_both(&result.now),
+            left: Ways::of_both(&result.left),
+            covers: covering.fold(0, |all, (aid, _)| all | bit_of(aid)),
+            money,
+        }
+    }
+
+    /// How an end of a figure comes out.
+    pub fn ways(&self, which: Which, end: End) -> Ways {
+        let at = usize::from(end == End::High);
+        match which {
+            Which::Now => self.now[at],
+            Which::Left => self.left[at],
+            Which::Aid(aid) if self.covers & bit_of(aid) == 0 => Ways::Nothing,
+            Which::Aid(_) => Ways::Several,
+        }
+    }
+
+    /// Whether something may be shared in every case, now and if left.
+    pub fn may_always_share(&self) -> (bool, bool) {
+        (!self.now.contains(&Ways::Nothing), !self.left.contains(&Ways::Nothing))
+    }
+}
+
+fn bit_of(aid: usize) -> u32 {
+    1 << aid.min(31)
+}
+
+/// The rooms that matter, as they come out in one choice of the context.
+#[derive(Clone, Copy)]
+pub struct Rooms<'a> {
+    /// Their outcomes, by number.
+    pub ids: &'a [u32],
+    /// All outcomes.
+    pub known: &'a Results,
+}
+
+impl<'a> Rooms<'a> {
+    /// The outlines of their outcomes, one for each room.
+    pub fn outlines(self) -> impl Iterator<Item = &'a Outline> + Clone {
+        self.ids.iter().map(move |id| self.known.outline(*id))
+    }
+
+    /// The same, each beside the outcome's number.
+    pub fn with_ids(self) -> impl Iterator<Item = (u32, &'a Outline)> + Clone {
+        self.ids.iter().map(move |id| (*id, self.known.outline(*id)))
+    }
+
+    /// Their outcomes.
+    pub fn results(self) -> impl Iterator<Item = &'a RoomResult> + Clone {
+        self.ids.iter().map(move |id| self.known.of(*id))
+    }
+}
