@@ -94,6 +94,50 @@ pub fn worth(candidates: &[Candidate], purses: &Purses, plan: &[Option<usize>], 
     (within && purses.total.is_none_or(|total| all <= total)).then_some((counts, saving, -all))
 }
 
+/// A random fund of which each part pays another share of the same prices, rounded down to the smallest coin.
+pub fn shares(dice: &mut Dice, most: usize) -> (Vec<Candidate>, Purses) {
+    let funds = 2 + dice.below(3);
+    let parts = [100, *dice.pick(&[80, 75]).unwrap_or(&80), 60, *dice.pick(&[50, 33]).unwrap_or(&50)];
+    let (steps, everybody) = (1 + dice.below(2), dice.chance(50));
+    let candidates: Vec<Candidate> = (0..1 + dice.below(most))
+        .map(|_| {
+            let price = dice.from(4, 60);
+            let ways = [(price, dice.from(0, 90)), (price / 2, dice.from(0, 45))];
+            let ways = &ways[..1 + dice.below(2)];
+            let own = dice.below(funds);
+            let pays = |fund: &usize| everybody || *fund == own || (own + 1) % funds == *fund;
+            let of_fund = |fund: usize| {
+                ways.iter().map(move |(price, saving)| Choice { fund, cost: price * parts[fund] / 100, saving: *saving })
+            };
+            Candidate { step: dice.below(steps), choices: (0..funds).filter(pays).flat_map(of_fund).collect() }
+        })
+        .collect();
+    let need: i64 = candidates.iter().map(|candidate| candidate.choices[0].cost).sum();
+    let own = |dice: &mut Dice| Some(need * dice.from(5, 60) / 100);
+    let total = dice.chance(25).then(|| need * dice.from(30, 90) / 100);
+    (candidates, Purses { total, funds: (0..funds).map(|_| own(dice)).collect() })
+}
+
+#[test]
+fn every_plan_of_funds_that_each_pay_another_share_is_compared() {
+    let mut dice = Dice::new(57);
+    let (mut tied, mut four) = (0, 0);
+    for round in 0..500 {
+        let (candidates, purses) = shares(&mut dice, 4);
+        let (expected, first, count) = enumerated(&candidates, &purses);
+        let found = best(&candidates, &purses, Effort::default()).expect("small sums");
+        let told = || format!("round {round}: {candidates:?} {purses:?}");
+        let steps = expected.0.len();
+        assert_eq!(worth(&candidates, &purses, &found.taken, steps), Some(expected), "{}", told());
+        assert!(found.proven(), "{}", told());
+        assert_eq!(found.taken, first, "{}", told());
+        assert_eq!(found.tie, if count > 1 { Tie::Ordered } else { Tie::None }, "{}", told());
+        tied += usize::from(count > 1);
+        four += usize::from(purses.funds.len() == 4);
+    }
+    assert!(tied > 20 && four > 100, "all kinds are there: {tied} {four}");
+}
+
 #[test]
 fn every_plan_of_small_funds_is_compared() {
     let mut dice = Dice::new(51);
@@ -120,7 +164,7 @@ fn with_hardly_any_effort_the_plan_still_keeps_within_the_purses_and_says_how_fa
     let mut dice = Dice::new(52);
     let (mut unproven, mut short) = (0, 0);
     for round in 0..2_000 {
-        let (candidates, purses) = fund(&mut dice, 6);
+        let (candidates, purses) = if round % 2 == 0 { fund(&mut dice, 6) } else { shares(&mut dice, 3) };
         let (expected, ..) = enumerated(&candidates, &purses);
         let found = best(&candidates, &purses, Effort { states: dice.below(6) }).expect("small sums");
         let steps = expected.0.len();
@@ -137,6 +181,9 @@ fn with_hardly_any_effort_the_plan_still_keeps_within_the_purses_and_says_how_fa
             None => {
                 assert_eq!(reached.0, expected.0, "{}", told());
                 assert!(expected.1 - reached.1 <= found.more_saved, "{}", told());
+                if found.more_saved == 0 {
+                    assert!(expected.2 - reached.2 <= found.less_spent, "{}", told());
+                }
             }
         }
     }

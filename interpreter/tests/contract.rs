@@ -258,7 +258,7 @@ fn a_fund_shared_out() {
         "money": {"money": "text", "budget": "sum?", "keep": "sum", "to-share": "sum", "reserved": "sum", "likely": "sum",
             "funds": [{"aid": "text", "budget": "sum?", "reserved": "sum", "helped": "count"}]},
         "steps": [{"step": "text", "all": "count", "helped": "count"}], "saving": "sum",
-        "proven": {"best": "flag", "more-helped-from": "text?", "more-saved": "sum"}, "tie": "none|by-record|unsettled",
+        "proven": {"best": "flag", "more-helped-from": "text?", "more-saved": "sum", "less-spent": "sum"}, "tie": "none|by-record|unsettled",
         "further": {"step": "sum", "width": "five-hundred|a-tenth", "rungs": [rung]}, "orders": [total("order", "by-urgency|as-they-came")]});
     let mut value = json(&output);
     let fields = value.as_object_mut().expect("an object");

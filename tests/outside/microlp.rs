@@ -8,7 +8,7 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
 use purfle::allot::optimum::{Candidate, Choice, Effort, Purses, best};
 use purfle_tests::dice::Dice;
 
-use crate::allotted::worth;
+use crate::allotted::{shares, worth};
 
 /// A fund of some dozens of candidates.
 fn fund(dice: &mut Dice, funds: usize, overlapping: bool) -> (Vec<Candidate>, Purses) {
@@ -98,6 +98,14 @@ fn it_finds_the_same_for_funds_that_overlap() {
     for _ in 0..200 {
         let funds = 2 + dice.below(3);
         compare(&fund(&mut dice, funds, true));
+    }
+}
+
+#[test]
+fn it_finds_the_same_for_funds_that_each_pay_another_share() {
+    let mut dice = Dice::new(56);
+    for _ in 0..120 {
+        compare(&shares(&mut dice, 14));
     }
 }
 

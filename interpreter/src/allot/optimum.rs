@@ -35,6 +35,12 @@
 //! one another, and departures are looked at from two sides that meet ([`meet`]), after a narrower question has found a good
 //! plan ([`narrow`]).
 //!
+//! **Funds that each pay another part of the same prices.** Then hundreds of candidates can change funds at next to no loss, and
+//! a search over departures does not end. All purses as one, each weighed by its price, say how much can be saved ([`weighed`]):
+//! whatever keeps within every purse keeps within that one, and over one purse the best is soon found. Who pays is then settled
+//! by changes that bring all purses nearer to being just used up ([`nearing`]); the same changes find good plans where counts
+//! are asked for. Where the plan found does not save that much, it is known how much less ([`open`]).
+//!
 //! Saving and spending are one number, saving times more than can be spent, less what is spent, so 2 and 3 are one
 //! comparison. Candidates alike in everything are one group, so that their exchange costs nothing ([`group`]).
 //!
@@ -49,6 +55,8 @@ mod group;
 mod handing;
 mod meet;
 mod narrow;
+mod nearing;
+mod open;
 mod part;
 mod polish;
 mod pooled;
@@ -59,6 +67,7 @@ mod search;
 mod stage;
 mod ties;
 mod vectors;
+mod weighed;
 mod whole;
 
 /// Somebody who may be helped.
@@ -99,6 +108,8 @@ pub struct Allotment {
     pub more_helped: Option<usize>,
     /// At most so much more could be saved with the same counts; nought where the plan is proven to be the best.
     pub more_saved: i64,
+    /// Where nothing more could be saved, at most so much less could be spent; nought where the plan is proven to be the best.
+    pub less_spent: i64,
     /// Whether other plans are as good in everything.
     pub tie: Tie,
 }
@@ -106,7 +117,7 @@ pub struct Allotment {
 impl Allotment {
     /// Whether there is surely no better plan.
     pub fn proven(&self) -> bool {
-        self.more_helped.is_none() && self.more_saved == 0
+        self.more_helped.is_none() && self.more_saved == 0 && self.less_spent == 0
     }
 }
 
@@ -148,7 +159,8 @@ pub const MOST_PURSES: usize = 8;
 
 /// The best plan for candidates, in the order in which ties are broken.
 pub fn best(candidates: &[Candidate], purses: &Purses, effort: Effort) -> Result<Allotment, NoPlan> {
-    let mut plan = Allotment { taken: vec![None; candidates.len()], more_helped: None, more_saved: 0, tie: Tie::None };
+    let mut plan =
+        Allotment { taken: vec![None; candidates.len()], more_helped: None, more_saved: 0, less_spent: 0, tie: Tie::None };
     for part in part::parts(candidates, purses) {
         let of_part = whole::best_of_part(&part, effort)?;
         for (member, taken) in part.members.iter().zip(of_part.taken) {
@@ -159,7 +171,11 @@ pub fn best(candidates: &[Candidate], purses: &Purses, effort: Effort) -> Result
         }
         plan.more_helped = [plan.more_helped, of_part.more_helped].into_iter().flatten().min();
         plan.more_saved = plan.more_saved.saturating_add(of_part.more_saved);
+        plan.less_spent = plan.less_spent.saturating_add(of_part.less_spent);
         plan.tie = plan.tie.max(of_part.tie);
+    }
+    if plan.more_saved > 0 {
+        plan.less_spent = 0;
     }
     Ok(plan)
 }

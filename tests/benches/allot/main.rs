@@ -56,16 +56,27 @@ struct Funds {
     total: Option<i64>,
     /// What each has of its own, in hundredths of that share.
     own: &'static [i64],
+    /// What each pays of everybody's price, in hundredths; empty where an instrument has a fund of its own, and the next.
+    parts: &'static [i64],
 }
 
-const FUNDS: [Funds; 7] = [
-    Funds { name: "one fund", count: 1, both: 0, pays: 100, total: Some(100), own: &[] },
-    Funds { name: "3 funds with room, a total", count: 3, both: 30, pays: 100, total: Some(100), own: &[50, 60, 70] },
-    Funds { name: "3 funds", count: 3, both: 30, pays: 100, total: None, own: &[27, 33, 40] },
-    Funds { name: "3 funds, a smaller total", count: 3, both: 30, pays: 100, total: Some(90), own: &[27, 33, 40] },
-    Funds { name: "2 funds for everybody", count: 2, both: 100, pays: 100, total: None, own: &[60, 40] },
-    Funds { name: "2 funds, one pays less, a total", count: 2, both: 60, pays: 75, total: Some(80), own: &[60, 40] },
-    Funds { name: "4 funds, the next pays less", count: 4, both: 40, pays: 80, total: None, own: &[17, 22, 27, 33] },
+const FUNDS: [Funds; 8] = [
+    Funds { name: "one fund", count: 1, both: 0, pays: 100, total: Some(100), own: &[], parts: &[] },
+    Funds { name: "3 funds with room, a total", count: 3, both: 30, pays: 100, total: Some(100), own: &[50, 60, 70], parts: &[] },
+    Funds { name: "3 funds", count: 3, both: 30, pays: 100, total: None, own: &[27, 33, 40], parts: &[] },
+    Funds { name: "3 funds, a smaller total", count: 3, both: 30, pays: 100, total: Some(90), own: &[27, 33, 40], parts: &[] },
+    Funds { name: "2 funds for everybody", count: 2, both: 100, pays: 100, total: None, own: &[60, 40], parts: &[] },
+    Funds { name: "2 funds, one pays less, a total", count: 2, both: 60, pays: 75, total: Some(80), own: &[60, 40], parts: &[] },
+    Funds { name: "4 funds, the next pays less", count: 4, both: 40, pays: 80, total: None, own: &[17, 22, 27, 33], parts: &[] },
+    Funds {
+        name: "4 funds for everybody, each pays another part",
+        count: 4,
+        both: 0,
+        pays: 100,
+        total: None,
+        own: &[17, 22, 27, 33],
+        parts: &[100, 80, 60, 50],
+    },
 ];
 
 fn main() -> ExitCode {
@@ -104,6 +115,11 @@ fn measure(name: &str, funds: &Funds, price: Price, saving: Saving, share: i64) 
             let (next, pays) = ((fund + 1) % funds.count, funds.pays);
             let other = choices.map(|choice| Choice { fund: next, cost: choice.cost * pays / 100, ..choice });
             let choices = if dice.chance(funds.both) { [choices, other].concat() } else { choices.to_vec() };
+            let of_fund = |(fund, part): (usize, &i64)| {
+                choices.iter().map(move |choice| Choice { fund, cost: choice.cost * part / 100, ..*choice }).collect::<Vec<_>>()
+            };
+            let of_all: Vec<Choice> = funds.parts.iter().enumerate().flat_map(of_fund).collect();
+            let choices = if of_all.is_empty() { choices } else { of_all };
             Candidate { step: dice.below(STEPS), choices }
         })
         .collect();
@@ -128,10 +144,11 @@ fn told(candidates: &[Candidate], plan: &Allotment) -> String {
     for (candidate, _) in candidates.iter().zip(&plan.taken).filter(|(_, choice)| choice.is_some()) {
         counts[candidate.step] += 1;
     }
-    let proven = match (plan.more_helped, plan.more_saved) {
-        (None, 0) => "proven".to_owned(),
-        (None, more) => format!("within {more} of the best saving"),
-        (Some(step), _) => format!("not proven at step {step}"),
+    let proven = match (plan.more_helped, plan.more_saved, plan.less_spent) {
+        (None, 0, 0) => "proven".to_owned(),
+        (None, 0, less) => format!("the best saving, within {less} of the least spending"),
+        (None, more, _) => format!("within {more} of the best saving"),
+        (Some(step), ..) => format!("not proven at step {step}"),
     };
     format!("{proven}, ties {:?}, helped {counts:?}", plan.tie)
 }

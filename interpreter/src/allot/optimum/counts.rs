@@ -59,7 +59,7 @@ pub fn each_in_turn<const D: usize>(part: &Part, groups: &[Group<D>], limits: [i
         let mut rules = held(groups, &helped);
         rules[step] = Rule::Free;
         let worth = |group: &Group<D>| vec![if group.step == step { WEIGHT } else { 0 }; group.picks.len()];
-        let stage = Stage { groups, limits, rules, values: groups.iter().map(worth).collect(), grain: WEIGHT };
+        let stage = Stage { groups, limits, rules, values: groups.iter().map(worth).collect(), grain: WEIGHT, ordered: false };
         fill(&stage, step, &mut plan);
         let mut value = stage.value_of(&plan);
         let all = WEIGHT * i128::from(size[step]);
@@ -93,7 +93,7 @@ fn everybody<const D: usize>(counted: &Stage<'_, D>, step: usize, start: &Shares
     rules[step] = Rule::Everybody;
     let spent = |group: &Group<D>| group.picks.iter().map(|pick| -i128::from(pick.cost)).collect();
     let values = counted.groups.iter().map(spent).collect();
-    let stage = Stage { groups: counted.groups, limits: counted.limits, rules, values, grain: 1 };
+    let stage = Stage { groups: counted.groups, limits: counted.limits, rules, values, grain: 1, ordered: true };
     let relaxed = relax(&stage, start);
     mended(&stage, &relaxed).map(|(plan, _)| plan)
 }

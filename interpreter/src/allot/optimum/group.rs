@@ -54,9 +54,20 @@ pub fn groups<const D: usize>(part: &Part) -> Vec<Group<D>> {
     groups
 }
 
-/// By how much saving weighs more than spending, and the purses' limits; none where the figures of a search could grow
-/// beyond what is counted exactly.
-pub fn scale_and_limits<const D: usize>(part: &Part) -> Option<(i128, [i64; D])> {
+/// What a value is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Scale {
+    /// By how much saving weighs more than spending.
+    pub saving: i128,
+    /// What a unit of spending weighs: so much that prices of several purses can be told apart.
+    pub spending: i128,
+}
+
+/// The most that a unit of spending weighs.
+const FINE: i128 = 1 << 20;
+
+/// How values are made up, and the purses' limits; none where the figures of a search could grow beyond what is counted exactly.
+pub fn scale_and_limits<const D: usize>(part: &Part) -> Option<(Scale, [i64; D])> {
     let mut dearest: i128 = 0;
     let (mut most_cost, mut most_saving): (i128, i128) = (1, 1);
     for member in &part.members {
@@ -67,17 +78,19 @@ pub fn scale_and_limits<const D: usize>(part: &Part) -> Option<(i128, [i64; D])>
         most_cost = most_cost.max(cost);
         most_saving = most_saving.max(saving);
     }
-    let scale = dearest + 1;
+    let saving = dearest + 1;
     // A choice is worth at most this; a purse's price is at most that for each unit.
-    let worth = most_saving.checked_mul(scale)?.checked_add(most_cost)?.checked_add(super::counts::WEIGHT)?;
+    let worth = most_saving.checked_mul(saving)?.checked_add(most_cost)?.checked_add(super::counts::WEIGHT)?;
     let limit = part.purses.iter().map(|purse| i128::from(purse.limit)).max().unwrap_or(1);
     let members = i128::try_from(part.members.len()).ok()? + 1;
-    worth.checked_mul(most_cost.checked_mul(members)?.max(limit))?.checked_mul(8 * 4)?;
+    let most = worth.checked_mul(most_cost.checked_mul(members)?.max(limit))?.checked_mul(8 * 4)?;
+    // With one purse prices need not be told apart.
+    let spending = if D == 1 { 1 } else { FINE.min(1 << (i128::MAX / most).ilog2()) };
     let mut limits = [i64::MAX / 4; D];
     for (limit, purse) in limits.iter_mut().zip(&part.purses) {
         *limit = purse.limit;
     }
-    Some((scale, limits))
+    Some((Scale { saving, spending }, limits))
 }
 
 /// Whether members alike in everything fare differently.

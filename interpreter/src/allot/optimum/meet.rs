@@ -8,8 +8,8 @@
 //! purse's price. Once all plans that lose no more than so much have been looked at and one was among them, it is the best,
 //! and all that are as good have been seen.
 
-mod grid;
-mod side;
+pub mod grid;
+pub mod side;
 
 use std::cmp::Ordering;
 
@@ -77,7 +77,7 @@ pub fn meet<const D: usize>(
             break true;
         }
         // Where only counts matter, the next better plan loses as much as the bound is beyond a whole count.
-        let target = if stage.grain == 1 { next } else { relaxed.bound - worth_at_most(lost + 1) }.min(wanted);
+        let target = if stage.ordered { next } else { relaxed.bound - worth_at_most(lost + 1) }.min(wanted);
         next = next.min(target);
         if !meeting.all_that_lose(next, target) {
             break false;
@@ -141,7 +141,7 @@ impl<'a, const D: usize> Meeting<'a, D> {
 
     /// What a plan may lose that is still asked for. Where counts are asked for, one plan is as good as another.
     fn wanted(&self) -> i128 {
-        self.least - if self.stage.grain == 1 { 0 } else { self.stage.grain }
+        self.least - if self.stage.ordered { 0 } else { self.stage.grain }
     }
 
     /// Looks at all plans that lose no more than `target`, and whose changes lose no more than `most_loss` on either side;
@@ -154,7 +154,7 @@ impl<'a, const D: usize> Meeting<'a, D> {
         for (levels, other) in levels.into_iter().zip([least[1], least[0]]) {
             let beside = self.beside_more.saturating_sub(other);
             let allowed = Allowed { loss: most_loss, beside, states: MOST, work: self.left };
-            let Some(side) = Side::of((stage.groups, &relaxed.plan), levels, stage.grain == 1, allowed) else { return false };
+            let Some(side) = Side::of((stage.groups, &relaxed.plan), levels, stage.ordered, allowed) else { return false };
             self.left = side.left;
             sides.push(side);
         }
@@ -205,7 +205,7 @@ impl<'a, const D: usize> Meeting<'a, D> {
             add(&mut room, &change.uses, -1);
             let Some(left) = self.left.checked_sub(1) else { return false };
             self.left = left;
-            grid.near(-change.counts, &room, |with| {
+            grid.near(-change.counts, &room, &may_be_left, |with| {
                 let mut lost = change.loss + with.loss;
                 if lost > target.min(self.wanted()) {
                     return false;

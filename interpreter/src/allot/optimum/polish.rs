@@ -12,14 +12,14 @@ const MOST: usize = 700;
 const ROUNDS: usize = 60;
 
 /// One member of a group takes another choice.
-struct Change<const D: usize> {
-    group: usize,
-    from: usize,
-    to: usize,
-    loss: i128,
-    uses: [i64; D],
-    value: i128,
-    helped: i64,
+pub struct Change<const D: usize> {
+    pub group: usize,
+    pub from: usize,
+    pub to: usize,
+    pub loss: i128,
+    pub uses: [i64; D],
+    pub value: i128,
+    pub helped: i64,
 }
 
 /// The relaxed plan, changed where it goes beyond a purse until it keeps within all of them; none where that fails.
@@ -112,7 +112,7 @@ fn best_change<const D: usize>(
 }
 
 /// The single changes to a plan that its rules allow, so many of those that lose least.
-fn changes<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>, plan: &Shares, most: usize) -> Vec<Change<D>> {
+pub fn changes<const D: usize>(stage: &Stage<'_, D>, relaxed: &Relaxed<D>, plan: &Shares, most: usize) -> Vec<Change<D>> {
     let mut changes = Vec::new();
     for (at, (group, shares)) in stage.groups.iter().zip(plan).enumerate() {
         let none = group.picks.len();

@@ -6,7 +6,7 @@
 //! the prices may be sought in any way; better ones only make the bound closer. A held count needs no search: the best of
 //! the step by worth are those that are helped, and any threshold between the last in and the first out serves.
 
-use super::group::Shares;
+use super::group::{Group, Shares};
 use super::prices::{Mixed, prices};
 use super::stage::{Rule, Stage};
 
@@ -26,6 +26,17 @@ pub struct Relaxed<const D: usize> {
     pub losses: Vec<Vec<i128>>,
     /// The best plan within the purses that came along, and its value.
     pub feasible: Option<(Shares, i128)>,
+}
+
+impl<const D: usize> Relaxed<D> {
+    /// What a plan loses that the rules allow, but for what it leaves in the purses.
+    pub fn lost(&self, plan: &Shares) -> i128 {
+        let of_group = |(shares, losses): (&Vec<u32>, &Vec<i128>)| {
+            let some = shares.iter().zip(losses).filter(|(share, _)| **share > 0);
+            some.map(|(share, loss)| i128::from(*share) * loss).sum::<i128>()
+        };
+        plan.iter().zip(&self.losses).map(of_group).sum()
+    }
 }
 
 /// A price is found to this part of itself.
@@ -54,6 +65,10 @@ pub fn relax<const D: usize>(stage: &Stage<'_, D>, start: &Shares) -> Relaxed<D>
     // Of a single purse a price that is a little dearer.
     let mut dearer = [0; D];
     if D == 1 {
+        // No sum at a price may be larger than is counted exactly.
+        let dearest = |group: &Group<D>| group.picks.iter().map(|pick| pick.uses[0]).max().unwrap_or(0);
+        let all = stage.groups.iter().map(|group| i128::from(dearest(group)) * group.members.len() as i128).sum::<i128>();
+        let highest = highest.min(i128::MAX / 32 / all.max(i128::from(stage.limits[0])).max(1));
         let (low, high) = bracket(stage, 0, highest, &mut scratch);
         let bound = |price: i128, scratch: &mut Scratch| tried(stage, &[price; D], scratch).bound;
         dearer = [high; D];

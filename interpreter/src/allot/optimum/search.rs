@@ -12,11 +12,13 @@ use super::beside::Beside;
 use super::group::Shares;
 use super::meet::meet;
 use super::narrow::narrowed;
+use super::nearing::nearer;
 use super::polish::{mended, polish};
 use super::relax::{NEVER, Relaxed};
 use super::stage::{Rule, Stage};
 use super::ties::{decide, first_difference};
 use super::vectors::{Vector, least_loss, vectors};
+use super::weighed::weighed;
 
 /// The best that was found.
 #[derive(Debug, Clone)]
@@ -29,6 +31,8 @@ pub struct Found {
     pub open: i128,
     /// Whether another plan is as good, with this one the first of them; none where that was not looked at.
     pub tied: Option<bool>,
+    /// No plan saves more; none where that was not asked.
+    pub most_saved: Option<i128>,
 }
 
 /// A plan, by what it comes to.
@@ -96,8 +100,8 @@ pub fn improve<const D: usize>(
     effort: Effort,
 ) -> Found {
     let ceiling = relaxed.bound.div_euclid(stage.grain) * stage.grain;
-    if ceiling < value + stage.grain && (D == 1 || stage.grain > 1) {
-        return Found { plan, value, open: value, tied: None };
+    if ceiling < value + stage.grain && (D == 1 || !stage.ordered) {
+        return Found::settled(plan, value);
     }
     if D == 1 {
         return carry(stage, relaxed, (plan, value), ceiling, effort);
@@ -105,8 +109,8 @@ pub fn improve<const D: usize>(
     // Of few groups, where only counts matter, few states are not beaten.
     let few = stage.groups.len() <= FEW;
     let carried = Effort { states: effort.states / 4 };
-    let mut found = Found { plan, value, open: ceiling, tied: None };
-    if few && stage.grain > 1 {
+    let mut found = Found { plan, value, open: ceiling, tied: None, most_saved: None };
+    if few && !stage.ordered {
         found = carry(stage, relaxed, (found.plan, found.value), ceiling, carried);
         if found.open < found.value + stage.grain {
             return found;
@@ -115,25 +119,51 @@ pub fn improve<const D: usize>(
     let ceiling = found.open;
     // The nearer the plan is that is known, the less there is to go through.
     let mended = mended(stage, relaxed).filter(|(_, worth)| *worth > found.value);
-    let (plan, value) = polish(stage, relaxed, mended.unwrap_or((found.plan, found.value)));
-    let narrow = narrowed(stage, relaxed, relaxed.bound - value);
-    let met = meet(stage, &narrow, beside, (plan, value), effort.states.saturating_mul(2));
-    let (plan, value) = polish(stage, relaxed, (met.plan, met.value));
+    let (mut plan, mut value) = polish(stage, relaxed, mended.unwrap_or((found.plan, found.value)));
+    let many = stage.groups.len() > MANY;
+    if D > 3 && many && value < ceiling {
+        (plan, value) = nearer(stage, relaxed, (plan, value), ceiling);
+    }
+    let mut most_saved = None;
+    if stage.ordered && many && value < ceiling {
+        (plan, value, most_saved) = weighed(stage, relaxed, (plan, value), effort);
+    }
+    if ceiling < value + stage.grain && !stage.ordered {
+        return Found::settled(plan, value);
+    }
     // Over more purses too much is nearly as good, and what does not come to an end soon does not at all.
-    let times = if D > 3 { 1 } else { 4 };
-    let met = meet(stage, relaxed, beside, (plan, value), effort.states.saturating_mul(times));
-    let found = Found { plan: met.plan, value: met.value, open: met.open.min(ceiling), tied: met.tied };
-    if found.open < found.value + stage.grain || !few || stage.grain > 1 {
+    let (states, times) = match D > 3 {
+        true => (if many { effort.states / 16 } else { effort.states }, 1),
+        false => (effort.states, 4),
+    };
+    if D <= 3 || !many || !stage.ordered {
+        let narrow = narrowed(stage, relaxed, relaxed.bound - value);
+        let met = meet(stage, &narrow, beside, (plan, value), states.saturating_mul(2));
+        (plan, value) = polish(stage, relaxed, (met.plan, met.value));
+    }
+    let met = meet(stage, relaxed, beside, (plan, value), states.saturating_mul(times));
+    let found = Found { plan: met.plan, value: met.value, open: met.open.min(ceiling), tied: met.tied, most_saved };
+    if found.open < found.value + stage.grain || !few || !stage.ordered {
         return found;
     }
-    carry(stage, relaxed, (found.plan, found.value), found.open, carried)
+    Found { most_saved, ..carry(stage, relaxed, (found.plan, found.value), found.open, carried) }
 }
+
+impl Found {
+    /// What is surely the best.
+    fn settled(plan: Shares, value: i128) -> Self {
+        Self { plan, value, open: value, tied: None, most_saved: None }
+    }
+}
+
+/// Of more groups than these too much can be nearly as good.
+const MANY: usize = 100;
 
 /// Of so few groups states can be carried over one after the other, whatever the number of purses.
 const FEW: usize = 500;
 
 /// Carries states from one group to the next, until there are no more or the effort is spent.
-fn carry<const D: usize>(
+pub fn carry<const D: usize>(
     stage: &Stage<'_, D>,
     relaxed: &Relaxed<D>,
     (mut plan, mut value): (Shares, i128),
@@ -142,10 +172,10 @@ fn carry<const D: usize>(
 ) -> Found {
     let least = |value: i128| value + stage.grain;
     if ceiling < least(value) {
-        return Found { plan, value, open: value, tied: None };
+        return Found::settled(plan, value);
     }
     let Some(mut search) = Search::new(stage, relaxed, relaxed.bound - least(value), false, effort) else {
-        return Found { plan, value, open: ceiling, tied: None };
+        return Found { plan, value, open: ceiling, tied: None, most_saved: None };
     };
     let mut states = vec![search.begin()];
     search.note_better(&states, &mut plan, &mut value);
@@ -158,12 +188,12 @@ fn carry<const D: usize>(
         let Some(next) = search.step(at, &states, most_loss) else {
             let least_lost = states.iter().map(|state| state.loss).min().unwrap_or(0);
             let open = (relaxed.bound - least_lost).div_euclid(stage.grain) * stage.grain;
-            return Found { plan, value, open: open.min(ceiling).max(value), tied: None };
+            return Found { plan, value, open: open.min(ceiling).max(value), tied: None, most_saved: None };
         };
         states = next;
         search.note_better(&states, &mut plan, &mut value);
     }
-    Found { plan, value, open: value, tied: None }
+    Found::settled(plan, value)
 }
 
 /// Of all plans worth as much as the best, the one that comes first in the candidates' order, and whether there were

@@ -1,6 +1,6 @@
 //! One question to the search: the most of one value, within the purses, with some counts held.
 
-use super::group::{Group, Shares};
+use super::group::{Group, Scale, Shares};
 
 /// What is asked of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,14 +27,23 @@ pub struct Stage<'a, const D: usize> {
     pub values: Vec<Vec<i128>>,
     /// Every plan's value is a multiple of this.
     pub grain: i128,
+    /// Whether plans worth the same are told apart by their order; where only counts matter one is as good as another.
+    pub ordered: bool,
 }
 
 impl<'a, const D: usize> Stage<'a, D> {
     /// The most saving at the least spending, with these many helped at each step.
-    pub fn savings(groups: &'a [Group<D>], limits: &[i64; D], helped: &[u32], scale: i128) -> Self {
-        let worth = |saving: i64, cost: i64| i128::from(saving) * scale - i128::from(cost);
+    pub fn savings(groups: &'a [Group<D>], limits: &[i64; D], helped: &[u32], scale: Scale) -> Self {
+        let worth = |saving: i64, cost: i64| (i128::from(saving) * scale.saving - i128::from(cost)) * scale.spending;
         let values = groups.iter().map(|group| group.picks.iter().map(|pick| worth(pick.saving, pick.cost)).collect());
-        Self { groups, limits: *limits, rules: held(groups, helped), values: values.collect(), grain: 1 }
+        Self {
+            groups,
+            limits: *limits,
+            rules: held(groups, helped),
+            values: values.collect(),
+            grain: scale.spending,
+            ordered: true,
+        }
     }
 
     /// What a plan is worth.

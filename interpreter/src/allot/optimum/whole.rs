@@ -7,7 +7,7 @@ use super::handing::{Handed, Handing, hand};
 use super::part::Part;
 use super::pooled::Pooled;
 use super::stage::Stage;
-use super::{Allotment, Choice, Effort, MOST_PURSES, NoPlan, Tie, counts, relax, search};
+use super::{Allotment, Choice, Effort, MOST_PURSES, NoPlan, Tie, counts, open, relax, search};
 
 /// The plan of a part: for each member the place of its choice.
 pub fn best_of_part(part: &Part, effort: Effort) -> Result<Allotment, NoPlan> {
@@ -48,7 +48,7 @@ fn from_pool(part: &Part, mut pooled: Pooled, effort: Effort) -> Result<Option<(
         if let Handing::Done(handed) = hand(part, &pooled, &plan.taken) {
             plan.tie = tie(plan.tie, part, &handed, pooled.is_whole());
             if let Some(best) = beyond {
-                (plan.more_helped, plan.more_saved) = distance(&pooled.part, &best, &plan);
+                (plan.more_helped, plan.more_saved, plan.less_spent) = distance(&pooled.part, &best, &plan);
                 plan.tie = Tie::Unsettled;
             }
             plan.taken = handed.taken;
@@ -62,22 +62,26 @@ fn from_pool(part: &Part, mut pooled: Pooled, effort: Effort) -> Result<Option<(
     }
 }
 
-/// How far a plan is from one that no plan is better than: the gravest step at which fewer are helped, and what less is saved.
-fn distance(part: &Part, best: &Allotment, plan: &Allotment) -> (Option<usize>, i64) {
+/// How far a plan is from one that no plan is better than: the gravest step at which fewer are helped, what less is saved, and
+/// where as much is, what more is spent.
+fn distance(part: &Part, best: &Allotment, plan: &Allotment) -> (Option<usize>, i64, i64) {
     let come_to = |plan: &Allotment| {
-        let (mut helped, mut saved) = (vec![0; part.steps], 0_i64);
+        let (mut helped, mut saved, mut spent) = (vec![0; part.steps], 0_i64, 0_i64);
         for (member, taken) in part.members.iter().zip(&plan.taken) {
             if let Some(open) = taken.and_then(|taken| member.choices.get(taken)) {
                 helped[member.step] += 1;
                 saved = saved.saturating_add(open.choice.saving);
+                spent = spent.saturating_add(open.choice.cost);
             }
         }
-        (helped, saved)
+        (helped, saved, spent)
     };
-    let ((most, saved), (helped, less)) = (come_to(best), come_to(plan));
+    let ((most, saved, least), (helped, less, spent)) = (come_to(best), come_to(plan));
     let fewer = (0..part.steps).find(|step| helped[*step] < most[*step]);
     let more_helped = [fewer, best.more_helped].into_iter().flatten().min();
-    (more_helped, (saved - less).max(1).saturating_add(best.more_saved))
+    let more_saved = (saved - less).max(0).saturating_add(best.more_saved);
+    // Where nothing more can be saved, no plan spends less than the best one, but for what is open there.
+    (more_helped, more_saved, (spent - least).max(0).saturating_add(best.less_spent))
 }
 
 /// Whether plans came out alike, once a plan is handed out.
@@ -130,15 +134,14 @@ fn solve_over<const D: usize>(part: &Part, effort: Effort) -> Result<Allotment, 
     if let Some((plan, value)) = relaxed.feasible.clone().filter(|(_, value)| *value > best.1) {
         best = (plan, value);
     }
-    let mut more_saved = 0;
+    let (mut more_saved, mut less_spent) = (0, 0);
     let mut tie = Tie::Unsettled;
     let told = |plan: &Shares, tied: bool| if tied || group::split(&groups, plan) { Tie::Ordered } else { Tie::None };
     let less = Effort { states: if counted.unproven.is_some() { effort.states / 8 } else { effort.states } };
     let found = search::improve(&stage, &relaxed, counted.beside.as_ref(), best, less);
     let mut plan = found.plan;
     if found.open > found.value {
-        let gap = found.open - found.value;
-        more_saved = i64::try_from((gap + scale - 1) / scale).unwrap_or(i64::MAX);
+        (more_saved, less_spent) = open::open(&stage, &relaxed, &plan, (found.open, found.most_saved), scale);
     } else if let Some(tied) = found.tied {
         tie = told(&plan, tied);
     } else if let Some((first, tied)) = search::first_of_all(&stage, &relaxed, found.value, effort) {
@@ -146,5 +149,5 @@ fn solve_over<const D: usize>(part: &Part, effort: Effort) -> Result<Allotment, 
         tie = told(&plan, tied);
     }
     let taken = group::hand_out(&groups, &plan, part.members.len());
-    Ok(Allotment { taken, more_helped: counted.unproven, more_saved, tie })
+    Ok(Allotment { taken, more_helped: counted.unproven, more_saved, less_spent, tie })
 }

@@ -70,6 +70,7 @@ struct ProvenView<'a> {
     best: bool,
     more_helped_from: Option<&'a str>,
     more_saved: String,
+    less_spent: String,
 }
 
 #[derive(Serialize)]
@@ -221,6 +222,7 @@ fn view<'a>(report: &'a AllotReport<'a>, refused: Vec<Box<serde_json::value::Raw
             best: plan.proven(),
             more_helped_from: plan.more_helped.and_then(|step| batch.steps.get(step)).map(|step| book[*step].name.as_str()),
             more_saved: money(plan.more_saved),
+            less_spent: money(plan.less_spent),
         },
         tie: match plan.tie {
             Tie::None => "none",

@@ -284,13 +284,17 @@ fn notes(report: &AllotReport<'_>) -> Vec<String> {
     let AllotReport { book, batch, allotted, .. } = report;
     let plan = &allotted.plan;
     let mut notes = Vec::new();
-    match (plan.more_helped, plan.more_saved) {
-        (None, 0) => {}
-        (Some(step), _) => notes.push(format!(
+    match (plan.more_helped, plan.more_saved, plan.less_spent) {
+        (None, 0, 0) => {}
+        (Some(step), ..) => notes.push(format!(
             "The best plan was not settled: this is the best that was found, and from \u{201c}{}\u{201d} on one with more helped may exist.",
             batch.steps.get(step).map(|step| plain(&book[*step].words).into_owned()).unwrap_or_default()
         )),
-        (None, more) => notes.push(format!(
+        (None, 0, less) => notes.push(format!(
+            "No plan with as many helped saves more than this one. Whether one that saves as much spends less was not settled: at the most {} less.",
+            report.money(less)
+        )),
+        (None, more, _) => notes.push(format!(
             "The best plan was not settled: this is the best that was found, and with as many helped no plan saves more than {} beyond it.",
             report.money(more)
         )),

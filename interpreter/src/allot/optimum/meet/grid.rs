@@ -54,16 +54,19 @@ impl<const D: usize> Grid<D> {
 
     /// Looks into all boxes in which a state with these counts can lie that takes no more than this and leaves no more than
     /// may be left; `look` says whether to go on in the box, where the next state loses no less.
-    pub fn near(&self, counts: i128, room: &[i64; D], mut look: impl FnMut(&State<D>) -> bool) {
+    pub fn near(&self, counts: i128, room: &[i64; D], may_be_left: &[i64; D], mut look: impl FnMut(&State<D>) -> bool) {
         let mut keys = [begin(counts); 1 << MOST_SIDES];
         let mut known = 1;
         for (purse, width) in &self.sides {
             let last = room[*purse].div_euclid(*width);
+            let two = room[*purse].rem_euclid(*width) < may_be_left[*purse];
             for at in 0..known {
-                keys[known + at] = mix(keys[at], last - 1);
+                if two {
+                    keys[known + at] = mix(keys[at], last - 1);
+                }
                 keys[at] = mix(keys[at], last);
             }
-            known *= 2;
+            known <<= usize::from(two);
         }
         for key in &keys[..known] {
             let Some((from, to)) = self.boxes.get(key) else { continue };
