@@ -4,17 +4,15 @@ use purfle_lang::book::{AidWord, FindingId, HandId, PlayedWord, StateWord, StepI
 use purfle_lang::number::Number;
 
 use super::at_of;
-use super::contexts::Working;
+use super::contexts::{Contexts, Working};
 use super::figures::Figures;
 use super::fold::Total;
 use super::intake::Seen;
 use super::last::Last;
 use super::next::Gathered;
 use super::price::money;
-use super::record_result::Known;
 use super::report::played;
 use crate::outcome::{At, Outcome, Range};
-use purfle_lang::finite::node::InstanceId;
 
 /// What past records are counted by; each figure as the whole outcome has it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -80,9 +78,9 @@ impl Brief {
 
 impl Working<'_> {
     /// All that was gathered of a record, in brief.
-    pub(super) fn in_brief(&self, seen: &Seen, figures: Figures, known: &[(InstanceId, Known)], last: Last) -> Brief {
+    pub(super) fn in_brief(&self, seen: &Seen, contexts: &Contexts, figures: Figures, last: Last) -> Brief {
         let ground = self.bench.ground(seen);
-        let (book, layout) = (self.bench.book, &self.bench.prepared.built.layout);
+        let book = self.bench.book;
         let step = |step: u8| StepId(step.into());
         let hand = |hand: u8| hand.checked_sub(1).map(|hand| HandId(hand.into()));
         let sum =
@@ -96,16 +94,19 @@ impl Working<'_> {
             }
             exact &= fund.exact || fund.state == AidWord::Open;
         }
-        let line = |(id, known): &(InstanceId, Known)| {
-            let instance = &layout.instances[*id as usize];
-            Line {
-                finding: instance.finding,
-                at: at_of(ground, book[instance.finding].on, instance.spot),
-                state: known.word,
-                urgency: Range { from: step(known.over.urgency.0), to: step(known.over.urgency.1) },
+        let mut findings: Vec<Line> = Vec::new();
+        self.each_possible(seen, contexts, |_, instance, over, state| {
+            let at = at_of(ground, book[instance.finding].on, instance.spot);
+            let urgency = Range { from: step(over.urgency.0), to: step(over.urgency.1) };
+            // Places that nobody has named are all alike: the first stands for them, with the widest figures.
+            let same = |line: &&mut Line| at == At::Unnamed && line.at == at && line.finding == instance.finding;
+            match findings.iter_mut().find(same) {
+                Some(first) => {
+                    first.urgency = Range { from: first.urgency.from.min(urgency.from), to: first.urgency.to.max(urgency.to) };
+                }
+                None => findings.push(Line { finding: instance.finding, at, state, urgency }),
             }
-        };
-        let mut findings: Vec<Line> = known.iter().map(line).collect();
+        });
         findings.sort_by_key(|line| (line.finding, line.at));
         Brief {
             urgency: Range { from: step(figures.urgency.0), to: step(figures.urgency.1) },

@@ -3,7 +3,6 @@
 use super::choices::{Choices, Pricing};
 use super::outline::{Rooms, Ways};
 use super::price::{COVERED, charged};
-use super::room_result::{Figure, RoomResult};
 use super::shared_prices::SharedPrices;
 use super::sharing::{Choice, End, Shared, WORK};
 use super::solve::Ground;
@@ -18,16 +17,6 @@ pub enum Which {
     Left,
     /// What a fund covers.
     Aid(usize),
-}
-
-impl Which {
-    fn of(self, result: &RoomResult) -> &Figure {
-        match self {
-            Which::Now => &result.now,
-            Which::Left => &result.left,
-            Which::Aid(aid) => &result.aids[aid],
-        }
-    }
 }
 
 /// One end of a total.
@@ -55,9 +44,7 @@ pub fn total(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, which:
         if outline.ways(which, end) == Ways::Nothing {
             continue;
         }
-        let figure = which.of(rooms.known.of(id));
-        let choices = if end == End::Low { &figure.low } else { &figure.high };
-        match choices.as_slice() {
+        match rooms.choices((id, outline), which, end) {
             [] => {}
             [only] => {
                 base.own += only.own;

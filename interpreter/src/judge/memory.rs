@@ -8,9 +8,10 @@ use super::alone::AloneMemory;
 use super::counsel::VerdictMemory;
 use super::figures::SumsMemory;
 use super::key::{Key, KeyMap};
-use super::outline::Outline;
+use super::outline::{Ends, Outline};
 use super::room_result::{Change, Figure, RoomResult};
 use super::shared_prices::PriceMemory;
+use super::sharing::{Choice, End};
 use super::table::{Alike, ByContext};
 use super::tables::Tables;
 use super::usual::UsualMemory;
@@ -61,6 +62,7 @@ pub struct Results {
     outlines: Vec<Outline>,
     known: FxHashMap<Arc<RoomResult>, u32>,
     moneys: FxHashMap<(Box<[Figure]>, bool, bool), u32>,
+    ends: Ends,
 }
 
 struct Kept {
@@ -80,6 +82,9 @@ impl Results {
         let id = self.all.len() as u32;
         let next = self.moneys.len() as u32;
         let money = *self.moneys.entry((result.figures().cloned().collect(), result.exact, result.enclosed)).or_insert(next);
+        if money == next {
+            self.ends.push(&result);
+        }
         let at_most = RoomResult::at_most(std::iter::once(&*result));
         let possible = result.instances.iter().enumerate().filter(|(_, known)| known.possibly).map(|(place, _)| place).collect();
         self.outlines.push(Outline::of(&result, money));
@@ -96,6 +101,11 @@ impl Results {
     /// The places of the findings that can hold in an outcome.
     pub fn possible(&self, id: u32) -> &[usize] {
         &self.all[id as usize].possible
+    }
+
+    /// The ways in which an end of what outcomes of this money number cost comes out.
+    pub fn choices(&self, money: u32, left: bool, end: End) -> &[Choice] {
+        self.ends.of(money, left, end)
     }
 
     /// What is mostly asked of an outcome.

@@ -32,6 +32,33 @@ impl Ways {
     }
 }
 
+/// The choices of the ends of cost now and if left, by money number, close together: they are read for nearly every record.
+#[derive(Debug, Default)]
+pub struct Ends {
+    all: Vec<Choice>,
+    /// Where those of each number begin and end: now, least and greatest, then if left.
+    at: Vec<[(u32, u32); 4]>,
+}
+
+impl Ends {
+    /// Adds those of an outcome, for the next number.
+    pub fn push(&mut self, result: &RoomResult) {
+        let all = &mut self.all;
+        let at = [&result.now.low, &result.now.high, &result.left.low, &result.left.high].map(|choices| {
+            let from = all.len() as u32;
+            all.extend_from_slice(choices);
+            (from, all.len() as u32)
+        });
+        self.at.push(at);
+    }
+
+    /// The choices of one end.
+    pub fn of(&self, money: u32, left: bool, end: End) -> &[Choice] {
+        let (from, to) = self.at[money as usize][usize::from(left) * 2 + usize::from(end == End::High)];
+        &self.all[from as usize..to as usize]
+    }
+}
+
 /// What is mostly asked of a room's outcome; each figure is as [`RoomResult`] has it.
 #[derive(Debug, Clone, Copy)]
 pub struct Outline {
@@ -118,6 +145,18 @@ impl<'a> Rooms<'a> {
     /// The same, each beside the outcome's number.
     pub fn with_ids(self) -> impl Iterator<Item = (u32, &'a Outline)> + Clone {
         self.ids.iter().map(move |id| (*id, self.known.outline(*id)))
+    }
+
+    /// The ways in which an end of a figure comes out for an outcome of this number with this outline.
+    pub fn choices(self, (id, outline): (u32, &Outline), which: Which, end: End) -> &'a [Choice] {
+        match which {
+            Which::Now => self.known.choices(outline.money, false, end),
+            Which::Left => self.known.choices(outline.money, true, end),
+            Which::Aid(aid) => {
+                let figure = &self.known.of(id).aids[aid];
+                if end == End::Low { &figure.low } else { &figure.high }
+            }
+        }
     }
 
     /// Their outcomes.

@@ -50,6 +50,17 @@ impl Known {
     }
 }
 
+/// Where a finding stands that holds in some case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Stands {
+    /// Which finding, and at which place.
+    pub id: InstanceId,
+    /// The live room.
+    room: u32,
+    /// Its place in it.
+    place: u32,
+}
+
 /// All that a record comes to, before it is written out.
 pub struct Gathering {
     /// Figures over all choices of the context.
@@ -83,7 +94,7 @@ struct Summed {
     ways: Vec<Way>,
     /// The way of each choice.
     way_of: Vec<usize>,
-    /// The least that each room leaves to the others.
+    /// The least that each room leaves to the others, where that was asked for.
     lowest: Vec<Floor>,
 }
 
@@ -107,12 +118,12 @@ impl Working<'_> {
     /// Whether the costs of a record are exact, and not only enclosed; none where the record cannot be.
     pub(super) fn exact(&mut self, seen: &mut Seen) -> Option<bool> {
         let contexts = self.contexts(seen)?;
-        let figures = self.summed(seen, &contexts)?.whole;
+        let figures = self.summed(seen, &contexts, false)?.whole;
         Some(figures.exact && [figures.now.0, figures.now.1, figures.left.0, figures.left.1].iter().all(|total| total.exact))
     }
 
-    /// The figures of each choice of the context, and of all.
-    fn summed(&mut self, seen: &mut Seen, contexts: &Contexts) -> Option<Summed> {
+    /// The figures of each choice of the context, and of all; with `with_floors`, what each room leaves to the others as well.
+    fn summed(&mut self, seen: &mut Seen, contexts: &Contexts, with_floors: bool) -> Option<Summed> {
         let mut whole: Option<Figures> = None;
         let mut sums: Vec<SumsHere> = Vec::new();
         let mut ways: Vec<Way> = Vec::new();
@@ -134,7 +145,9 @@ impl Working<'_> {
                 sums.len() - 1
             });
             let figures = Figures::of(ground, &sums[at].sums, rooms);
-            floors(rooms, sums[at].sums.always, &mut lowest);
+            if with_floors {
+                floors(rooms, sums[at].sums.always, &mut lowest);
+            }
             way_of.push(ways.len());
             ways.push(Way { together, sums: at, steps: figures.steps });
             match &mut whole {
@@ -150,7 +163,7 @@ impl Working<'_> {
     /// The outcome of a record; none where it cannot be.
     pub(super) fn outcome(&mut self, seen: &mut Seen, record: &Record) -> Option<Outcome> {
         let contexts = self.contexts(seen)?;
-        let summed = self.summed(seen, &contexts)?;
+        let summed = self.summed(seen, &contexts, true)?;
         let narrowed = self.narrow(seen, &contexts);
         let mut known = self.known(seen, &contexts);
         let (mut last, mut looks) = (Last::default(), Gathered::default());
@@ -187,9 +200,8 @@ impl Working<'_> {
     /// What past records are counted by; none where the record cannot be.
     pub(super) fn brief(&mut self, seen: &mut Seen, record: &Record) -> Option<Brief> {
         let contexts = self.contexts(seen)?;
-        let summed = self.summed(seen, &contexts)?;
+        let summed = self.summed(seen, &contexts, false)?;
         self.narrow(seen, &contexts);
-        let known = self.known(seen, &contexts);
         let mut last = Last::of_funds();
         if !self.bench.book.aids.is_empty() {
             self.each_context(seen, &contexts, |this, seen, choice| {
@@ -198,7 +210,7 @@ impl Working<'_> {
                 last.judge(ground, summed.come_to(&contexts, choice, rooms, record.quoted), verdicts);
             });
         }
-        Some(self.in_brief(seen, summed.whole, &known, last))
+        Some(self.in_brief(seen, &contexts, summed.whole, last))
     }
 
     /// Sets the context to each choice in turn, and back.
@@ -246,51 +258,70 @@ impl Working<'_> {
         narrowed
     }
 
-    /// The findings that hold in some case, in the book's order, places that nobody has named told once.
-    fn known(&self, seen: &Seen, contexts: &Contexts) -> Vec<(InstanceId, Known)> {
+    /// Where the findings stand that hold in some case, in the book's order.
+    fn standing(&self, contexts: &Contexts) -> Vec<Stands> {
         let layout = &self.bench.prepared.built.layout;
-        let ground = self.bench.ground(seen);
         let result = |live: &Live, used: usize| self.memory.results.of(live.used[used]);
-        let mut possible: Vec<(InstanceId, u32, u32)> = Vec::new();
+        let mut possible: Vec<Stands> = Vec::new();
         for (at, live) in contexts.live.iter().enumerate() {
             let instances = &layout.rooms[live.room].instances;
             for used in 0..live.used.len() {
                 for &place in self.memory.results.possible(live.used[used]) {
                     // What can hold in an earlier one as well was told there.
                     if !(0..used).any(|earlier| result(live, earlier).instances[place].possibly) {
-                        possible.push((instances[place], at as u32, place as u32));
+                        possible.push(Stands { id: instances[place], room: at as u32, place: place as u32 });
                     }
                 }
             }
         }
         possible.sort_unstable();
-        let mut known: Vec<(InstanceId, Known)> = Vec::with_capacity(possible.len());
-        let mut unnamed: Vec<(FindingId, usize)> = Vec::new();
-        for (id, at, place) in possible {
-            let place = (at as usize, place as usize);
-            let live = &contexts.live[place.0];
-            let all = (0..live.used.len()).map(|used| result(live, used).instances[place.1]);
+        possible
+    }
+
+    /// What comes of each finding that holds in some case, in the book's order, and whether it is found, suspected or open.
+    pub(super) fn each_possible(
+        &self,
+        seen: &Seen,
+        contexts: &Contexts,
+        mut tell: impl FnMut(Stands, &Instance, InstanceResult, StateWord),
+    ) {
+        let layout = &self.bench.prepared.built.layout;
+        let ground = self.bench.ground(seen);
+        for stands in self.standing(contexts) {
+            let live = &contexts.live[stands.room as usize];
+            let all = live.used.iter().map(|used| self.memory.results.of(*used).instances[stands.place as usize]);
             let Some(over) = all.reduce(InstanceResult::or) else { continue };
-            let instance = &layout.instances[id as usize];
+            let instance = &layout.instances[stands.id as usize];
             let word = if over.surely {
                 StateWord::Found
-            } else if pointed_to(ground, instance, &self.bench.prepared.sign_slots[id as usize]) {
+            } else if pointed_to(ground, instance, &self.bench.prepared.sign_slots[stands.id as usize]) {
                 StateWord::Suspected
             } else {
                 StateWord::Open
             };
+            tell(stands, instance, over, word);
+        }
+    }
+
+    /// The findings that hold in some case, in the book's order, places that nobody has named told once.
+    fn known(&self, seen: &Seen, contexts: &Contexts) -> Vec<(InstanceId, Known)> {
+        let ground = self.bench.ground(seen);
+        let mut known: Vec<(InstanceId, Known)> = Vec::new();
+        let mut unnamed: Vec<(FindingId, usize)> = Vec::new();
+        self.each_possible(seen, contexts, |stands, instance, over, word| {
             if at_of(ground, self.bench.book[instance.finding].on, instance.spot) == At::Unnamed {
                 // Places that nobody has named are all alike: the first stands for them, with the widest figures.
                 if let Some((_, at)) = unnamed.iter().find(|(finding, _)| *finding == instance.finding) {
                     let first: &mut Known = &mut known[*at].1;
                     first.over.urgency = (first.over.urgency.0.min(over.urgency.0), first.over.urgency.1.max(over.urgency.1));
                     first.over.alone = (first.over.alone.0.min(over.alone.0), first.over.alone.1.max(over.alone.1));
-                    continue;
+                    return;
                 }
                 unnamed.push((instance.finding, known.len()));
             }
-            known.push((id, Known { over, word, left: None, ways: Vec::new(), place }));
-        }
+            let place = (stands.room as usize, stands.place as usize);
+            known.push((stands.id, Known { over, word, left: None, ways: Vec::new(), place }));
+        });
         known
     }
 
