@@ -177,5 +177,8 @@ pub fn best(candidates: &[Candidate], purses: &Purses, effort: Effort) -> Result
     if plan.more_saved > 0 {
         plan.less_spent = 0;
     }
+    let taken = candidates.iter().zip(&plan.taken).filter_map(|(candidate, taken)| candidate.choices.get((*taken)?));
+    let spent = taken.fold(0_i64, |spent, choice| spent.saturating_add(choice.cost));
+    plan.less_spent = plan.less_spent.min(spent);
     Ok(plan)
 }
