@@ -59,7 +59,7 @@ use crate::plan::Plan;
 use crate::plan::build::{TooFine, build};
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
-use contexts::Working;
+use contexts::{OpenOnes, Working};
 use intake::{SayingMemory, Seen};
 use memory::Memory;
 use prepared::{Prepared, Shapes};
@@ -135,19 +135,24 @@ impl Judge {
 
     /// Judges one record. An error says which of its fields cannot be together.
     pub fn judge(&mut self, record: &Record) -> Result<Outcome, Impossible> {
-        self.judged(record, false)
+        self.judged(record, OpenOnes::Listed)
+    }
+
+    /// The same for a row of a table: findings that nobody looked at are counted and not listed.
+    pub fn judge_for_row(&mut self, record: &Record) -> Result<Outcome, Impossible> {
+        self.judged(record, OpenOnes::Counted)
     }
 
     /// The same, and a finding that nobody looked at is told of as one that is suspected: with what it costs if left, and
     /// what each way of mending it costs.
     pub fn judge_in_full(&mut self, record: &Record) -> Result<Outcome, Impossible> {
-        self.judged(record, true)
+        self.judged(record, OpenOnes::InFull)
     }
 
     /// What past records are counted by, without what only a report of the record needs: what to look at next, counsels,
     /// and what single findings cost. It is the same as in the whole outcome.
     pub fn brief(&mut self, record: &Record) -> Result<Brief, Impossible> {
-        self.worked(record, false, |working, seen| {
+        self.worked(record, OpenOnes::Listed, |working, seen| {
             let result = match seen.empty {
                 Some(_) => None,
                 None => working.brief(seen, record),
@@ -158,12 +163,13 @@ impl Judge {
 
     /// Whether the costs of a record, now and if left, are exact and not only enclosed; no where the record cannot be.
     pub fn is_exact(&mut self, record: &Record) -> bool {
-        let exact = self.worked(record, false, |working, seen| seen.empty.is_none() && working.exact(seen) == Some(true));
+        let exact =
+            self.worked(record, OpenOnes::Listed, |working, seen| seen.empty.is_none() && working.exact(seen) == Some(true));
         exact == Ok(true)
     }
 
-    fn judged(&mut self, record: &Record, in_full: bool) -> Result<Outcome, Impossible> {
-        self.worked(record, in_full, |working, seen| {
+    fn judged(&mut self, record: &Record, open_ones: OpenOnes) -> Result<Outcome, Impossible> {
+        self.worked(record, open_ones, |working, seen| {
             let result = match seen.empty {
                 Some(_) => None,
                 None => working.outcome(seen, record),
@@ -176,7 +182,7 @@ impl Judge {
     fn worked<T>(
         &mut self,
         record: &Record,
-        in_full: bool,
+        open_ones: OpenOnes,
         work: impl FnOnce(&mut Working, &mut Seen) -> T,
     ) -> Result<T, Impossible> {
         let counts = self.counts(record);
@@ -194,7 +200,7 @@ impl Judge {
             bench: Bench { book: &plan.book, prepared: &prepared, least_charge: self.least_charge, scale: plan.scale },
             memory: &mut self.memory,
             scratch: &mut self.scratch,
-            in_full,
+            open_ones,
         };
         let result = work(&mut working, &mut seen);
         self.seen = seen;

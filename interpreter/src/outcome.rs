@@ -62,8 +62,10 @@ pub struct Outcome {
     pub quoted: Option<Number>,
     /// Findings found or suspected: certain ones first, graver before milder, then in the book's order.
     pub findings: Vec<Judged>,
-    /// Findings that are merely not ruled out because nobody looked.
+    /// Findings that are merely not ruled out because nobody looked; none where they were only to be counted.
     pub not_ruled_out: Vec<Judged>,
+    /// How many of these there are, listed or not.
+    pub open: usize,
     /// Parts of which nothing was looked at (and that surely apply or may).
     pub unseen: Vec<PartId>,
     /// What to look at next, in order.

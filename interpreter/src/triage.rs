@@ -7,7 +7,7 @@ use indexmap::IndexSet;
 use crate::judge::Judge;
 use crate::record::Record;
 use crate::records::{Earlier, EarlierCounts, Input, Refused, Run, Stopped};
-use crate::report::{Rendered, Renderer, Settings, Triage};
+use crate::report::{As, Rendered, Renderer, Settings, Triage};
 
 /// What is judged: records, and those of last time beside them.
 #[derive(Clone, Copy)]
@@ -71,6 +71,7 @@ fn each(
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     let (earlier, counts) = Earlier::read(book, last, inputs, threads)?;
     let renderer = Renderer::new(book.clone(), settings);
+    let rows = matches!(settings.form, As::Csv | As::Xlsx);
     let make = || {
         let mut judge = first.another();
         let (earlier, renderer, wanted) = (&earlier, renderer.clone(), &wanted);
@@ -81,7 +82,8 @@ fn each(
             if let Some(earlier) = earlier {
                 earlier.fill(record);
             }
-            let outcome = judge.judge(record).map_err(|impossible| Refused::impossible(record, impossible))?;
+            let outcome = if rows { judge.judge_for_row(record) } else { judge.judge(record) };
+            let outcome = outcome.map_err(|impossible| Refused::impossible(record, impossible))?;
             Ok(Some(renderer.outcome(record, &outcome)))
         }
     };

@@ -73,6 +73,11 @@ fn outcomes(by: &Judge, inputs: &[Input]) -> Vec<Option<Outcome>> {
             let outcome = judge.judge(record);
             let brief = judge.brief(record);
             assert_eq!(outcome.as_ref().map(Brief::of).ok(), brief.ok(), "the brief of {}", record.id);
+            // For a row what is open is counted and not listed, and all else is the same.
+            let for_row = judge.judge_for_row(record);
+            let unlisted = outcome.clone().map(|outcome| Outcome { not_ruled_out: Vec::new(), ..outcome });
+            assert_eq!(format!("{for_row:?}"), format!("{unlisted:?}"), "the row of {}", record.id);
+            assert!(outcome.as_ref().ok().is_none_or(|outcome| outcome.open == outcome.not_ruled_out.len()), "{}", record.id);
             Ok(outcome.ok())
         }
     };

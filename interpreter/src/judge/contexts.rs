@@ -30,8 +30,19 @@ pub struct Working<'a> {
     pub bench: Bench<'a>,
     pub(super) memory: &'a mut Memory,
     pub(super) scratch: &'a mut Scratch,
-    /// Whether findings that nobody looked at are told of as those that are suspected.
-    pub in_full: bool,
+    /// What is told of findings that nobody looked at.
+    pub open_ones: OpenOnes,
+}
+
+/// What is told of findings that nobody looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OpenOnes {
+    /// How many there are.
+    Counted,
+    /// Each, with what it costs now.
+    Listed,
+    /// The same as of those that are suspected.
+    InFull,
 }
 
 /// A room in which something can hold, or that rules some choice of the context out.

@@ -1,13 +1,13 @@
 //! From a record's cells to its outcome: every choice of the context, every room in it, and their sums.
 
-use purfle_lang::book::{FindingId, StateWord};
+use purfle_lang::book::{FindingId, PartId, StateWord};
 use purfle_lang::number::Number;
 use rustc_hash::FxHashMap;
 
 use super::alone::{AloneLeft, other_ways};
 use super::at_of;
 use super::brief::Brief;
-use super::contexts::{Contexts, Live, Working};
+use super::contexts::{Contexts, Live, OpenOnes, Working};
 use super::figures::{Figures, SumsHere};
 use super::intake::Seen;
 use super::last::{ComeTo, Last};
@@ -61,12 +61,23 @@ pub struct Stands {
     place: u32,
 }
 
+/// The findings that hold in some case, in the book's order, places that nobody has named told once.
+#[derive(Debug, Default)]
+pub struct AllKnown {
+    /// Each; those that are open only where they are to be listed.
+    pub listed: Vec<(InstanceId, Known)>,
+    /// How many are open.
+    pub open: usize,
+    /// The parts with work on places that nobody has named.
+    pub unnamed_work: Vec<PartId>,
+}
+
 /// All that a record comes to, before it is written out.
 pub struct Gathering {
     /// Figures over all choices of the context.
     pub figures: Figures,
     /// Findings that hold in some case.
-    pub known: Vec<(InstanceId, Known)>,
+    pub known: AllKnown,
     /// Counsels and funds.
     pub last: Last,
     /// What to look at next.
@@ -169,16 +180,20 @@ impl Working<'_> {
         let (mut last, mut looks) = (Last::default(), Gathered::default());
         let layout = &self.bench.prepared.built.layout;
         let told = |known: &Known, instance: &Instance| {
-            (self.in_full || known.word != StateWord::Open) && (!instance.ways.is_empty() || !instance.becomes.is_empty())
+            (self.open_ones == OpenOnes::InFull || known.word != StateWord::Open)
+                && (!instance.ways.is_empty() || !instance.becomes.is_empty())
         };
-        let told = (0..known.len()).filter(|at| told(&known[*at].1, &layout.instances[known[*at].0 as usize]));
+        let told = (0..known.listed.len()).filter(|at| {
+            let (id, known) = &known.listed[*at];
+            told(known, &layout.instances[*id as usize])
+        });
         let told: Vec<usize> = told.collect();
         self.each_context(seen, &contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let (rooms, alone, verdicts) = this.rooms_and_memory(&contexts.together[contexts.choices[choice]]);
             last.judge(ground, summed.come_to(&contexts, choice, rooms, record.quoted), verdicts);
             for at in &told {
-                let (id, known) = &mut known[*at];
+                let (id, known) = &mut known.listed[*at];
                 let (room, place) = known.place;
                 if !rooms.known.of(rooms.ids[room]).instances[place].possibly {
                     continue;
@@ -303,24 +318,34 @@ impl Working<'_> {
         }
     }
 
-    /// The findings that hold in some case, in the book's order, places that nobody has named told once.
-    fn known(&self, seen: &Seen, contexts: &Contexts) -> Vec<(InstanceId, Known)> {
+    /// What is known of the findings that hold in some case.
+    fn known(&self, seen: &Seen, contexts: &Contexts) -> AllKnown {
         let ground = self.bench.ground(seen);
-        let mut known: Vec<(InstanceId, Known)> = Vec::new();
-        let mut unnamed: Vec<(FindingId, usize)> = Vec::new();
+        let mut known = AllKnown::default();
+        // Findings at places that nobody has named, and where they are listed.
+        let mut unnamed: Vec<(FindingId, Option<usize>)> = Vec::new();
         self.each_possible(seen, contexts, |stands, instance, over, word| {
-            if at_of(ground, self.bench.book[instance.finding].on, instance.spot) == At::Unnamed {
+            let listed = self.open_ones != OpenOnes::Counted || word != StateWord::Open;
+            let part = self.bench.book[instance.finding].on;
+            if at_of(ground, part, instance.spot) == At::Unnamed {
+                if instance.has_work() {
+                    known.unnamed_work.push(part);
+                }
                 // Places that nobody has named are all alike: the first stands for them, with the widest figures.
                 if let Some((_, at)) = unnamed.iter().find(|(finding, _)| *finding == instance.finding) {
-                    let first: &mut Known = &mut known[*at].1;
-                    first.over.urgency = (first.over.urgency.0.min(over.urgency.0), first.over.urgency.1.max(over.urgency.1));
-                    first.over.alone = (first.over.alone.0.min(over.alone.0), first.over.alone.1.max(over.alone.1));
+                    if let Some((_, first)) = at.and_then(|at| known.listed.get_mut(at)) {
+                        first.over.urgency = (first.over.urgency.0.min(over.urgency.0), first.over.urgency.1.max(over.urgency.1));
+                        first.over.alone = (first.over.alone.0.min(over.alone.0), first.over.alone.1.max(over.alone.1));
+                    }
                     return;
                 }
-                unnamed.push((instance.finding, known.len()));
+                unnamed.push((instance.finding, listed.then_some(known.listed.len())));
             }
-            let place = (stands.room as usize, stands.place as usize);
-            known.push((stands.id, Known { over, word, left: None, ways: Vec::new(), place }));
+            known.open += usize::from(word == StateWord::Open);
+            if listed {
+                let place = (stands.room as usize, stands.place as usize);
+                known.listed.push((stands.id, Known { over, word, left: None, ways: Vec::new(), place }));
+            }
         });
         known
     }

@@ -10,10 +10,10 @@ use super::fold::Total;
 use super::intake::Seen;
 use super::marks::{DASH, GOOD, STATED, UNSURE};
 use super::price::{charged, money, printed};
-use super::record_result::{Gathering, Known};
+use super::record_result::{AllKnown, Gathering, Known};
 use super::solve::Ground;
 use super::{at_of, is_found};
-use crate::outcome::{At, Judged, Outcome, Range, Said, Sum};
+use crate::outcome::{Judged, Outcome, Range, Said, Sum};
 use crate::plan::price::Scaled;
 use crate::record::Record;
 use purfle_lang::finite::node::InstanceId;
@@ -23,12 +23,11 @@ impl Working<'_> {
     pub(super) fn report(&self, seen: &Seen, record: &Record, gathering: Gathering) -> Outcome {
         let Gathering { figures, known, last, mut looks } = gathering;
         let book = self.bench.book;
-        let layout = &self.bench.prepared.built.layout;
         let ground = self.bench.ground(seen);
         let exact = figures.exact;
         let urgency = Range { from: StepId(figures.urgency.0.into()), to: StepId(figures.urgency.1.into()) };
-        let open = known.iter().filter(|(_, known)| known.word == StateWord::Open).count();
-        let (mut findings, mut not_ruled_out) = (Vec::with_capacity(known.len() - open), Vec::with_capacity(open));
+        let AllKnown { listed: known, open, unnamed_work } = known;
+        let (mut findings, mut not_ruled_out) = (Vec::new(), Vec::new());
         let mut suspected = urgency.from;
         for (id, of_it) in &known {
             let judged = self.judged(ground, *id, of_it, &known, exact);
@@ -42,15 +41,7 @@ impl Working<'_> {
             }
         }
         findings.sort_by_key(|j| (j.state != StateWord::Found, Reverse(j.urgency.from.max(j.urgency.to))));
-        let or_more = seen.more_places.iter().any(|part| {
-            is_found(book, *part)
-                && known.iter().any(|(id, _)| {
-                    let instance = &layout.instances[*id as usize];
-                    book[instance.finding].on == *part
-                        && at_of(ground, *part, instance.spot) == At::Unnamed
-                        && (instance.works || !instance.goods.is_empty() || instance.on_sight || !instance.becomes.is_empty())
-                })
-        });
+        let or_more = seen.more_places.iter().any(|part| is_found(book, *part) && unnamed_work.contains(part));
         let sum = |(low, high): (Total, Total), and_more: bool| Sum {
             from: self.money(low.sum),
             to: self.money(high.sum),
@@ -113,6 +104,7 @@ impl Working<'_> {
             quoted: record.quoted,
             findings,
             not_ruled_out,
+            open,
             unseen: self.unseen(seen),
             looks: looks.in_order(),
             counsel,

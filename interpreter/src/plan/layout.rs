@@ -44,6 +44,13 @@ pub struct Instance {
     pub named_by: Vec<AidId>,
 }
 
+impl Instance {
+    /// Whether it costs anything, or may come to something that does.
+    pub fn has_work(&self) -> bool {
+        self.works || !self.goods.is_empty() || self.on_sight || !self.becomes.is_empty()
+    }
+}
+
 /// A way of mending a finding that counts in no total.
 #[derive(Debug, Clone)]
 pub struct OtherWay {

@@ -128,7 +128,7 @@ pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, record:
             }
         });
     }
-    cells.count(outcome.not_ruled_out.len() as u64);
+    cells.count(outcome.open as u64);
     cells.count(outcome.unseen.len() as u64);
     cells.words(|out| {
         for next in outcome.looks.iter().take(MOST_LOOKS) {

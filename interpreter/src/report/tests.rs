@@ -41,6 +41,7 @@ fn fine() -> Outcome {
         quoted: None,
         findings: Vec::new(),
         not_ruled_out: Vec::new(),
+        open: 0,
         unseen: Vec::new(),
         looks: Vec::new(),
         counsel: Vec::new(),
@@ -81,6 +82,7 @@ fn grave() -> Outcome {
             Judged { yields_to: Some(FindingId(0)), ..judged(2, peg, StateWord::Suspected, same(StepId(1))) },
         ],
         not_ruled_out: vec![judged(3, At::Unnamed, StateWord::Open, same(StepId(1)))],
+        open: 1,
         unseen: vec![PartId(4)],
         looks: vec![
             NextLook { look: LookId(4), at: At::Part, can: FigureSet::of(&[Figure::Played, Figure::Urgency]), again: false },
