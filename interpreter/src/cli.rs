@@ -20,8 +20,6 @@ use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-/// What the program gets its memory from: records are judged in many small pieces.
-pub use mimalloc::MiMalloc as Allocator;
 
 use crate::load::{Loaded, load};
 use crate::report::Paint;

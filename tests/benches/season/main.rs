@@ -20,13 +20,8 @@ use std::error::Error;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use purfle::cli::Allocator;
 use purfle_tests::generate::Manner;
 use report::line;
-
-/// As the program has it.
-#[global_allocator]
-static ALLOCATOR: Allocator = Allocator;
 
 /// The standard rulebook.
 const RULEBOOK: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../rulebooks/first-look.purfle");
