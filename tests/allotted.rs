@@ -118,20 +118,26 @@ pub fn shares(dice: &mut Dice, most: usize) -> (Vec<Candidate>, Purses) {
     (candidates, Purses { total, funds: (0..funds).map(|_| own(dice)).collect() })
 }
 
+/// Holds the plan that is found against every plan there is; how many are as good as the best.
+fn as_enumerated(candidates: &[Candidate], purses: &Purses, round: &str) -> usize {
+    let (expected, first, count) = enumerated(candidates, purses);
+    let found = best(candidates, purses, Effort::default()).expect("small sums");
+    let told = || format!("{round}: {candidates:?} {purses:?}");
+    let steps = expected.0.len();
+    assert_eq!(worth(candidates, purses, &found.taken, steps), Some(expected), "{}", told());
+    assert!(found.proven(), "{}", told());
+    assert_eq!(found.taken, first, "{}", told());
+    assert_eq!(found.tie, if count > 1 { Tie::Ordered } else { Tie::None }, "{}", told());
+    count
+}
+
 #[test]
 fn every_plan_of_funds_that_each_pay_another_share_is_compared() {
     let mut dice = Dice::new(57);
     let (mut tied, mut four) = (0, 0);
     for round in 0..500 {
         let (candidates, purses) = shares(&mut dice, 4);
-        let (expected, first, count) = enumerated(&candidates, &purses);
-        let found = best(&candidates, &purses, Effort::default()).expect("small sums");
-        let told = || format!("round {round}: {candidates:?} {purses:?}");
-        let steps = expected.0.len();
-        assert_eq!(worth(&candidates, &purses, &found.taken, steps), Some(expected), "{}", told());
-        assert!(found.proven(), "{}", told());
-        assert_eq!(found.taken, first, "{}", told());
-        assert_eq!(found.tie, if count > 1 { Tie::Ordered } else { Tie::None }, "{}", told());
+        let count = as_enumerated(&candidates, &purses, &format!("round {round}"));
         tied += usize::from(count > 1);
         four += usize::from(purses.funds.len() == 4);
     }
@@ -144,14 +150,7 @@ fn every_plan_of_small_funds_is_compared() {
     let (mut tied, mut apart, mut several) = (0, 0, 0);
     for round in 0..6_000 {
         let (candidates, purses) = fund(&mut dice, 6);
-        let (expected, first, count) = enumerated(&candidates, &purses);
-        let found = best(&candidates, &purses, Effort::default()).expect("small sums");
-        let told = || format!("round {round}: {candidates:?} {purses:?}");
-        let steps = expected.0.len();
-        assert_eq!(worth(&candidates, &purses, &found.taken, steps), Some(expected), "{}", told());
-        assert!(found.proven(), "{}", told());
-        assert_eq!(found.taken, first, "{}", told());
-        assert_eq!(found.tie, if count > 1 { Tie::Ordered } else { Tie::None }, "{}", told());
+        let count = as_enumerated(&candidates, &purses, &format!("round {round}"));
         tied += usize::from(count > 1);
         apart += usize::from(count == 1);
         several += usize::from(purses.funds.iter().flatten().count() > 1);

@@ -102,12 +102,12 @@ impl<'a, const D: usize, A: Fn(&Group<D>, usize, usize) -> bool> Nearing<'a, D, 
     }
 
     fn is_off(&self) -> i128 {
-        self.relaxed.lost(&self.plan) + self.weight(&self.room())
+        self.relaxed.lost(&self.plan).saturating_add(self.weight(&self.room()))
     }
 
     /// Lets a unit beyond a purse weigh more.
     fn harder(&mut self) {
-        self.beyond = self.beyond.map(|beyond| beyond * BEYOND);
+        self.beyond = self.beyond.map(|beyond| beyond.saturating_mul(BEYOND));
         self.off = self.is_off();
     }
 
@@ -141,7 +141,9 @@ impl<'a, const D: usize, A: Fn(&Group<D>, usize, usize) -> bool> Nearing<'a, D, 
 
     fn weight(&self, room: &[i64; D]) -> i128 {
         let each = |purse: usize| if room[purse] < 0 { -self.beyond[purse] } else { self.relaxed.prices[purse] };
-        (0..D).map(|purse| i128::from(room[purse]) * each(purse)).sum()
+        // It says only which plan is tried next, so the greatest number stands for whatever is greater.
+        let weighs = (0..D).map(|purse| i128::from(room[purse]).saturating_mul(each(purse)));
+        weighs.fold(0, i128::saturating_add)
     }
 
     /// Takes the best plan that is found near this one, by pairs that move no more than a width; whether it is better.
@@ -150,7 +152,7 @@ impl<'a, const D: usize, A: Fn(&Group<D>, usize, usize) -> bool> Nearing<'a, D, 
         let mut single = changes(stage, relaxed, &self.plan, usize::MAX);
         single.retain(|change| (self.allowed)(&stage.groups[change.group], change.from, change.to));
         // What the changes may lose, with what is left, and still be better.
-        let spare = self.off - 1 - relaxed.lost(&self.plan);
+        let spare = self.off.saturating_sub(1).saturating_sub(relaxed.lost(&self.plan));
         let mut several = counted(stage, &single);
         if let Some(width) = width {
             several = small(&stratified(several, SINGLE), width);
@@ -201,7 +203,7 @@ impl<'a, const D: usize, A: Fn(&Group<D>, usize, usize) -> bool> Nearing<'a, D, 
                 }
                 let mut after = left;
                 add(&mut after, &with.uses, -1);
-                let lost = one.loss + with.loss + self.weight(&after);
+                let lost = self.weight(&after).saturating_add(one.loss + with.loss);
                 if with.node >= one.node && lost <= spare {
                     let of: Vec<usize> = [one, with].iter().flat_map(|state| pairs[state.node as usize]).flatten().collect();
                     if can(&of) {
