@@ -14,6 +14,7 @@ mod figures;
 mod fold;
 mod from_record;
 mod fund;
+mod given;
 mod good;
 mod groups;
 mod impossible;

@@ -105,7 +105,7 @@ impl Inputs for Straight<'_> {
     fn number(&self, input: Input) -> Reach {
         match input {
             Input::Look(look) if look == self.look => self.x.map_or(Reach::NOTHING, Reach::point),
-            Input::Last(look) => last_reach(self.seen, look),
+            Input::Last(look) => self.seen.last_of(look).map_or(Reach::NOTHING, reach),
             Input::InspectedOn => {
                 self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into())))
             }
@@ -118,11 +118,8 @@ impl Inputs for Straight<'_> {
     }
 }
 
-fn last_reach(seen: &Seen, look: LookSpot) -> Reach {
-    seen.last
-        .iter()
-        .find(|(l, _)| *l == look)
-        .map_or(Reach::NOTHING, |(_, extent)| Reach { ends: extent.ends, nothing: extent.nothing })
+fn reach(extent: Extent) -> Reach {
+    Reach { ends: extent.ends, nothing: extent.nothing }
 }
 
 /// All that a record leaves open, for working out an enclosure.
@@ -139,11 +136,10 @@ impl Inputs for FromRecord<'_> {
     fn number(&self, input: Input) -> Reach {
         match input {
             Input::Look(look) => {
-                let known = self.prepared.slot(look).and_then(|slot| self.seen.numbers.iter().find(|(s, _)| *s == slot));
-                let extent = known.map_or_else(|| whole_extent(&self.book[look.look].kind), |(_, extent)| *extent);
-                Reach { ends: extent.ends, nothing: extent.nothing }
+                let known = self.prepared.slot(look).and_then(|slot| self.seen.number(slot));
+                reach(known.unwrap_or_else(|| whole_extent(&self.book[look.look].kind)))
             }
-            Input::Last(look) => last_reach(self.seen, look),
+            Input::Last(look) => self.seen.last_of(look).map_or(Reach::NOTHING, reach),
             Input::InspectedOn => {
                 self.seen.inspected_on.map_or(Reach::NOTHING, |day| Reach::point(Number::from_integer(day.into())))
             }

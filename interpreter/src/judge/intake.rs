@@ -3,14 +3,15 @@
 use std::sync::Arc;
 
 use purfle_lang::book::{Book, Good, PartId, Places, RecordPath};
-use purfle_lang::evaluate::{Input, LookSpot, Spot, compare, evaluate};
+use purfle_lang::evaluate::{LookSpot, Spot, compare, evaluate};
 use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
-use rustc_hash::FxHashMap;
 
-use super::extent::{Extent, cells_of, extent_of, whole_extent};
+use super::extent::{Extent, cells_of, extent_of};
 use super::from_record::{FromRecord, dynamic_cells};
+use super::given::{begin, write_day, write_extent};
 use super::good::{GoodIs, GoodOf, good_of};
+use super::key::{Key, KeyMap};
 use super::marks::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
 use super::prepared::{Prepared, Reads};
 use super::said::SaidMemory;
@@ -66,21 +67,12 @@ pub struct Seen {
 #[derive(Debug, Default)]
 pub struct SayingMemory {
     said: SaidMemory,
-    dynamic: FxHashMap<DynamicKey, CellSet>,
-    worked: FxHashMap<(usize, VariableId, Vec<Given>), CellSet>,
-    good: FxHashMap<(usize, SlotId, Vec<Given>), Option<GoodOf>>,
+    cut: KeyMap<CellSet>,
+    worked: KeyMap<CellSet>,
+    good: KeyMap<Option<GoodOf>>,
+    /// A key in the making.
+    key: Key,
 }
-
-/// What a record gives of something that an expression comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-enum Given {
-    Anything,
-    Number(Extent),
-    Day(Option<i64>),
-    Cells(CellSet, bool, bool),
-}
-
-type DynamicKey = (usize, VariableId, Option<(Number, Number)>, bool, Option<i64>, Vec<Option<Extent>>);
 
 /// The most that is remembered of each kind of thing worked out.
 const MOST_REMEMBERED: usize = 1 << 13;
@@ -169,11 +161,8 @@ impl Seen {
 
     fn mark(&mut self, prepared: &Prepared, slot: SlotId, mark: u8) {
         self.marks[slot as usize] |= mark;
-        let all = self.marks[slot as usize];
-        let known = &prepared.built.layout.view.slots[slot as usize];
-        let always = [(DASH, &known.applies), (NO_PLACE, &known.place), (NO_PART, &known.part)];
-        let always = always.into_iter().any(|(said, node)| mark & said != 0 && *node == Node::Constant(true));
-        if all & (STATED | DASH) == STATED | DASH || always {
+        let both = STATED | DASH;
+        if self.marks[slot as usize] & both == both || mark & (DASH | NO_PLACE | NO_PART) != 0 && always(prepared, slot, mark) {
             self.empty = Some(slot);
         }
         if let Some(room) = prepared.constrains[slot as usize] {
@@ -309,50 +298,59 @@ impl Seen {
         (slot, reads): (SlotId, &Reads),
         memory: &mut SayingMemory,
     ) -> Option<GoodOf> {
-        let key = (prepared.number, slot, self.given(prepared, reads));
-        if let Some(&known) = memory.good.get(&key) {
+        self.write_given(&mut memory.key, prepared, slot, reads);
+        if let Some(&known) = memory.good.get(&memory.key) {
             return known;
         }
         let good = good_of(book, prepared, slot, self);
         if memory.good.len() < MOST_REMEMBERED {
-            memory.good.insert(key, good);
+            memory.good.insert(&memory.key, good);
         }
         good
     }
 
     /// Cuts the looks that are compared with something the record brings along.
     fn cut_by_record(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory) {
-        for read in &prepared.dynamic {
-            let variable = read.variable;
+        for cut in &prepared.dynamic {
+            let variable = cut.variable;
             let known = &prepared.built.layout.view.variables[variable as usize];
             let Stands::Look(look, dynamics) = &known.stands else {
                 continue;
             };
-            let slot = prepared.slot(*look).unwrap_or_default();
-            let extent = self.numbers.iter().find(|(s, _)| *s == slot).map(|(_, extent)| *extent);
-            let whole = whole_extent(&book[look.look].kind);
-            let extent = extent.unwrap_or(whole);
-            let inspected_on = self.inspected_on.filter(|_| read.inspected_on);
-            let lasts: Vec<Option<Extent>> = read
-                .lasts
-                .iter()
-                .map(|read| self.last.iter().find(|(look, _)| look == read).map(|(_, extent)| *extent))
-                .collect();
-            let on = inspected_on.filter(|_| read.relative).map(|on| Number::from_integer(on.into()));
-            let key: DynamicKey = match on {
+            let said = self.number(cut.slot);
+            let inspected_on = self.inspected_on.filter(|_| cut.inspected_on);
+            if let Some(set) = cut.unsaid
+                && said.is_none()
+                && inspected_on.is_none()
+                && cut.lasts.iter().all(|look| self.last_of(*look).is_none())
+            {
+                self.sets[variable as usize] = set;
+                continue;
+            }
+            let extent = said.unwrap_or(cut.whole);
+            let on = inspected_on.filter(|_| cut.relative).map(|on| Number::from_integer(on.into()));
+            begin(&mut memory.key, prepared, variable);
+            memory.key.push(u128::from(on.is_some()) << 1 | u128::from(extent.ends.is_some()), 2);
+            match on {
                 // Only the days between count, so the same number of days is the same.
                 Some(on) => {
-                    let ends = extent.ends.filter(|ends| Some(*ends) != whole.ends).map(|(low, high)| (low - on, high - on));
-                    (prepared.number, variable, ends, extent.nothing, Some(i64::MIN + i64::from(extent.ends.is_some())), lasts)
+                    let ends = extent.ends.filter(|ends| Some(*ends) != cut.whole.ends).map(|(low, high)| (low - on, high - on));
+                    write_extent(&mut memory.key, Some(Extent { ends, ..extent }));
                 }
-                None => (prepared.number, variable, extent.ends, extent.nothing, inspected_on, lasts),
-            };
-            let (set, blurred) = match memory.dynamic.get(&key) {
+                None => {
+                    write_extent(&mut memory.key, Some(extent));
+                    write_day(&mut memory.key, inspected_on);
+                }
+            }
+            for look in &cut.lasts {
+                write_extent(&mut memory.key, self.last_of(*look));
+            }
+            let (set, blurred) = match memory.cut.get(&memory.key) {
                 Some(set) => (*set, false),
                 None => {
                     let (set, blurred) = dynamic_cells(book, known.cells.len(), &known.cells, *look, dynamics, extent, self);
-                    if !blurred && memory.dynamic.len() < MOST_REMEMBERED {
-                        memory.dynamic.insert(key, set);
+                    if !blurred && memory.cut.len() < MOST_REMEMBERED {
+                        memory.cut.insert(&memory.key, set);
                     }
                     (set, blurred)
                 }
@@ -361,7 +359,7 @@ impl Seen {
                 self.blurred.push(variable);
             }
             self.sets[variable as usize] = set;
-            if extent != whole_extent(&book[look.look].kind) || set != prepared.unseen[variable as usize] {
+            if extent != cut.whole || set != prepared.unseen[variable as usize] {
                 self.touch(prepared, variable);
             }
         }
@@ -374,37 +372,13 @@ impl Seen {
         }
     }
 
-    /// All that something worked out comes from, as the record has it.
-    fn given(&self, prepared: &Prepared, reads: &Reads) -> Vec<Given> {
-        let numbers = reads.numbers.iter().map(|input| match input {
-            Input::Look(look) => match prepared.slot(*look).and_then(|slot| self.numbers.iter().find(|(s, _)| *s == slot)) {
-                Some((_, extent)) => Given::Number(*extent),
-                None => Given::Anything,
-            },
-            Input::Last(look) => {
-                self.last.iter().find(|(l, _)| l == look).map_or(Given::Anything, |(_, extent)| Given::Number(*extent))
-            }
-            Input::InspectedOn => Given::Day(self.inspected_on),
-            Input::TotalCost => Given::Anything,
-        });
-        let keys = reads.keys.iter().map(|look| {
-            let slot = prepared.slot(*look).map(|slot| &prepared.built.layout.view.slots[slot as usize]);
-            let Some((slot, variable)) = slot.and_then(|slot| slot.variable.map(|variable| (slot, variable))) else {
-                return Given::Anything;
-            };
-            let bounds = slot.applies.bounds(&prepared.built.layout.view.atoms, &self.sets, &[]);
-            Given::Cells(self.sets[variable as usize], bounds.surely, bounds.possibly)
-        });
-        numbers.chain(keys).collect()
-    }
-
     /// Works out the expressions over several measures, and the prices that measures decide.
     fn work_out(&mut self, book: &Book, prepared: &Prepared, memory: &mut SayingMemory, scale: Scaled) {
         let layout = &prepared.built.layout;
         for &variable in &prepared.worked {
             let known = &layout.view.variables[variable as usize];
-            let key = (prepared.number, variable, self.given(prepared, &prepared.worked_from[variable as usize]));
-            if let Some(&set) = memory.worked.get(&key) {
+            self.write_given(&mut memory.key, prepared, variable, &prepared.worked_from[variable as usize]);
+            if let Some(&set) = memory.worked.get(&memory.key) {
                 self.blur(known, variable, set);
                 self.assign(prepared, variable, set);
                 continue;
@@ -429,7 +403,7 @@ impl Seen {
                 _ => continue,
             };
             if memory.worked.len() < MOST_REMEMBERED {
-                memory.worked.insert(key, set);
+                memory.worked.insert(&memory.key, set);
             }
             self.blur(known, variable, set);
             self.assign(prepared, variable, set);
@@ -454,19 +428,25 @@ impl Seen {
     }
 }
 
+/// Whether what a mark says does not apply always does.
+fn always(prepared: &Prepared, slot: SlotId, mark: u8) -> bool {
+    let known = &prepared.built.layout.view.slots[slot as usize];
+    let always = [(DASH, &known.applies), (NO_PLACE, &known.place), (NO_PART, &known.part)];
+    always.into_iter().any(|(said, node)| mark & said != 0 && *node == Node::Constant(true))
+}
+
 /// The numbers under which a record writes places as found down, by part and in order.
 pub fn found_places(book: &Book, record: &Record) -> Vec<(PartId, u32)> {
-    let mut found: Vec<(PartId, u32)> = record
-        .entries
-        .iter()
-        .filter_map(|entry| match entry {
-            Entry::Look(look, RecordPath::Found(n), _) => Some((book[*look].part, *n)),
+    let mut found = Vec::new();
+    for entry in &record.entries {
+        match entry {
+            Entry::Look(look, RecordPath::Found(n), _) => found.push((book[*look].part, *n)),
             Entry::There(part, RecordPath::Found(n))
             | Entry::Good(part, Some(RecordPath::Found(n)))
-            | Entry::Absent(part, Some(RecordPath::Found(n))) => Some((*part, *n)),
-            _ => None,
-        })
-        .collect();
+            | Entry::Absent(part, Some(RecordPath::Found(n))) => found.push((*part, *n)),
+            _ => {}
+        }
+    }
     found.sort_unstable();
     found.dedup();
     found

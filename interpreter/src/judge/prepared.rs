@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 
 use super::alone::left_reads;
 use super::counsel::AskedLast;
+use super::extent::{Extent, whole_extent};
 use super::good::{GoodIs, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
 use super::next::{AlikeAsked, Asks, URGENT};
@@ -102,12 +103,18 @@ pub struct Prepared {
 pub struct CutByRecord {
     /// Its variable.
     pub variable: VariableId,
+    /// The look itself.
+    pub slot: SlotId,
+    /// What its number or date can be at all.
+    pub whole: Extent,
     /// What of the record before comes in.
     pub lasts: Vec<LookSpot>,
     /// Whether the day of the inspection comes in.
     pub inspected_on: bool,
     /// Whether nothing but the days from it to the inspection counts, or from the inspection to it.
     pub relative: bool,
+    /// What is left of it by a record that tells nothing of all this; none where that is only enclosed, or not known yet.
+    pub unsaid: Option<CellSet>,
 }
 
 /// Whether a value reads dates by the days between them alone.
@@ -248,9 +255,12 @@ impl Prepared {
                     let by_days_alone = matches!(book[look.look].kind, LookKind::Dated) && variable.cells.len() <= 2;
                     dynamic.push(CutByRecord {
                         variable: id as VariableId,
+                        slot: layout.view.slot_of.get(look).copied().unwrap_or_default(),
+                        whole: whole_extent(&book[look.look].kind),
                         lasts: lasts.collect(),
                         inspected_on: read.contains(&Input::InspectedOn),
                         relative: by_days_alone && dynamics.iter().all(relative),
+                        unsaid: None,
                     });
                     numbers.push(Input::Look(*look));
                 }
@@ -387,6 +397,9 @@ impl Prepared {
         seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
         for &variable in self.worked.iter().chain(self.dynamic.iter().map(|cut| &cut.variable)) {
             self.unseen[variable as usize] = seen.sets[variable as usize];
+        }
+        for cut in &mut self.dynamic {
+            cut.unsaid = Some(seen.sets[cut.variable as usize]).filter(|_| !seen.blurred.contains(&cut.variable));
         }
         self.unseen_prices = seen.open_prices;
     }
