@@ -124,13 +124,13 @@ impl Judge {
     /// Makes ready for records without places as found, so that the first one is as quick as the rest.
     /// An error names the look that has more limits than can be kept apart.
     pub fn warm_up(&mut self) -> Result<(), TooFine> {
-        let counts = self.counts(&Record::default());
+        let counts = self.counts(&Record::default(), &[]);
         self.layout(&counts).map(|_| ())
     }
 
     /// Tells which records are best judged one after another.
     pub fn likeness(&self) -> Likeness {
-        let counts = self.counts(&Record::default());
+        let counts = self.counts(&Record::default(), &[]);
         self.another().layout(&counts).map_or_else(|_| Likeness::default(), |prepared| Likeness::of(&prepared.built.layout))
     }
 
@@ -186,10 +186,8 @@ impl Judge {
         open_ones: OpenOnes,
         work: impl FnOnce(&mut Working, &mut Seen) -> T,
     ) -> Result<T, Impossible> {
-        let counts = self.counts(record);
-        let prepared = self.layout(&counts).map_err(|fine| impossible::too_fine(&self.plan.book, fine))?;
+        let prepared = self.taken(record).map_err(|fine| impossible::too_fine(&self.plan.book, fine))?;
         let plan = Arc::clone(&self.plan);
-        self.seen.take(&plan.book, &prepared, record, &mut self.sayings, plan.scale);
         if self.memory.is_full() {
             self.memory = Memory::default();
         }
@@ -208,10 +206,18 @@ impl Judge {
         Ok(result)
     }
 
-    /// How many places of each part as found the record leaves room for.
-    fn counts(&self, record: &Record) -> Vec<Found> {
-        let book = &self.plan.book;
-        let places = found_places(book, record);
+    /// Takes a record in, and gives back the layout that it is judged by.
+    fn taken(&mut self, record: &Record) -> Result<Arc<Prepared>, TooFine> {
+        let plan = Arc::clone(&self.plan);
+        let found = found_places(&plan.book, record);
+        let counts = self.counts(record, &found);
+        let prepared = self.layout(&counts)?;
+        self.seen.take(&plan.book, &prepared, (record, found), &mut self.sayings, plan.scale);
+        Ok(prepared)
+    }
+
+    /// How many places of each part as found the record leaves room for, beside those that it names.
+    fn counts(&self, record: &Record, places: &[(PartId, u32)]) -> Vec<Found> {
         let mut rest = false;
         let mut counts: Vec<(Found, bool, bool)> = self
             .plan

@@ -8,7 +8,7 @@ use super::from_record::FromRecord;
 use super::intake::Seen;
 use super::prepared::{Prepared, Reads};
 use purfle_lang::finite::classify::Fixed;
-use purfle_lang::finite::node::CellSet;
+use purfle_lang::finite::node::{CellSet, VariableId};
 use purfle_lang::finite::view::SlotId;
 
 /// What is good of a look.
@@ -50,6 +50,73 @@ pub fn good_is(book: &Book, prepared: &Prepared, slot: SlotId) -> GoodIs {
         }
     }
     GoodIs::Always(work_good_out(book, prepared, slot, &Fixed { numbers: &[], keys: &[] }))
+}
+
+/// The variables of a look's choices, and what is good of each.
+pub fn good_choices<'a>(
+    book: &'a Book,
+    prepared: &'a Prepared,
+    slot: SlotId,
+) -> impl Iterator<Item = (VariableId, CellSet)> + 'a {
+    let place = &prepared.built.layout.view.slots[slot as usize];
+    place.choices.iter().filter_map(|(choice, variable)| match &book[place.look.look].good {
+        Some(Good::Choices(chosen)) => Some((*variable, if chosen.contains(choice) { 0b10 } else { 0b01 })),
+        _ => None,
+    })
+}
+
+/// Looks of a part, one after another, with what is good of them whatever the record says: all that is to be filled where
+/// the part is good and nothing was said of it.
+#[derive(Debug, Default)]
+pub struct Filled {
+    /// The looks.
+    pub slots: Vec<SlotId>,
+    /// The cells that are left of their variables.
+    pub sets: Vec<(VariableId, CellSet)>,
+    /// How many of the variables are each room's own.
+    pub rooms: Vec<(u32, u32)>,
+    /// Their numbers and dates, where they are needed.
+    pub numbers: Vec<(SlotId, Extent)>,
+    /// Variables whose answers are only enclosed.
+    pub blurred: Vec<VariableId>,
+    /// The look that comes next, of which what is good hangs on the record, and on the looks before it.
+    pub then: Option<SlotId>,
+}
+
+/// What is to be filled of a part with these looks.
+pub fn filled(book: &Book, prepared: &Prepared, slots: &[SlotId]) -> Vec<Filled> {
+    let mut all = vec![Filled::default()];
+    for &slot in slots {
+        let last = all.len() - 1;
+        match &prepared.good[slot as usize] {
+            GoodIs::Always(None) => {}
+            GoodIs::Always(Some(good)) => all[last].add(book, prepared, slot, good),
+            GoodIs::ByRecord(_) => {
+                all[last].then = Some(slot);
+                all.push(Filled::default());
+            }
+        }
+    }
+    all
+}
+
+impl Filled {
+    fn add(&mut self, book: &Book, prepared: &Prepared, slot: SlotId, good: &GoodOf) {
+        self.slots.push(slot);
+        let variable = prepared.built.layout.view.slots[slot as usize].variable;
+        self.blurred.extend(variable.filter(|_| !good.settled));
+        self.numbers.extend(good.extent.filter(|_| prepared.needs_number[slot as usize]).map(|extent| (slot, extent)));
+        for (variable, set) in variable.map(|variable| (variable, good.set)).into_iter().chain(good_choices(book, prepared, slot))
+        {
+            self.sets.push((variable, set));
+            if let Some(room) = prepared.room_of[variable as usize] {
+                match self.rooms.iter_mut().find(|(known, _)| *known == room) {
+                    Some((_, count)) => *count += 1,
+                    None => self.rooms.push((room, 1)),
+                }
+            }
+        }
+    }
 }
 
 fn work_good_out(book: &Book, prepared: &Prepared, slot: SlotId, inputs: &impl Inputs) -> Option<GoodOf> {

@@ -4,7 +4,7 @@ use purfle_lang::book::{Book, PlaceId, RecordPath};
 use purfle_lang::saying::{self, Saying};
 
 use super::contexts::Working;
-use super::intake::Seen;
+use super::intake::{Seen, found_places};
 use crate::outcome::Impossible;
 use crate::plan::build::TooFine;
 use crate::record::{Entry, Record};
@@ -23,7 +23,8 @@ pub fn explain(working: &mut Working<'_>, seen: &mut Seen, record: &Record) -> I
         let mut fewer = kept.clone();
         fewer.remove(at);
         let trial = Record { entries: fewer, ..record.clone() };
-        seen.take(working.bench.book, working.bench.prepared, &trial, &mut Default::default(), working.bench.scale);
+        let found = found_places(working.bench.book, &trial);
+        seen.take(working.bench.book, working.bench.prepared, (&trial, found), &mut Default::default(), working.bench.scale);
         if seen.empty.is_some() || !working.possible(seen) {
             kept = trial.entries;
         } else {

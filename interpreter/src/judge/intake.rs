@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use purfle_lang::book::{Book, Good, PartId, Places, RecordPath};
+use purfle_lang::book::{Book, PartId, Places, RecordPath};
 use purfle_lang::evaluate::{LookSpot, Spot, compare, evaluate};
 use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
@@ -10,7 +10,7 @@ use purfle_lang::saying::Saying;
 use super::extent::{Extent, cells_of, extent_of};
 use super::from_record::{FromRecord, dynamic_cells};
 use super::given::{begin, write_day, write_extent};
-use super::good::{GoodIs, GoodOf, good_of};
+use super::good::{Filled, GoodIs, GoodOf, good_choices, good_of};
 use super::key::{Key, KeyMap};
 use super::marks::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
 use super::prepared::{Prepared, Reads};
@@ -78,8 +78,15 @@ pub struct SayingMemory {
 const MOST_REMEMBERED: usize = 1 << 13;
 
 impl Seen {
-    /// Takes a record in.
-    pub fn take(&mut self, book: &Book, prepared: &Prepared, record: &Record, memory: &mut SayingMemory, scale: Scaled) {
+    /// Takes a record in, of which the places as found are known.
+    pub fn take(
+        &mut self,
+        book: &Book,
+        prepared: &Prepared,
+        (record, found): (&Record, Vec<(PartId, u32)>),
+        memory: &mut SayingMemory,
+        scale: Scaled,
+    ) {
         let layout = &prepared.built.layout;
         self.sets.clear();
         self.sets.extend_from_slice(&prepared.unseen);
@@ -95,7 +102,7 @@ impl Seen {
         self.open_prices.clear();
         self.more_places.clear();
         self.empty = None;
-        self.found = found_places(book, record);
+        self.found = found;
         self.left_out.clear();
         for (look, path) in &record.left_out {
             self.left_out.push(LookSpot { look: *look, spot: self.spot(book[*look].part, *path) });
@@ -108,9 +115,9 @@ impl Seen {
         }
         for entry in &record.entries {
             if let Entry::Look(look, path, saying) = entry {
-                let look = LookSpot { look: *look, spot: self.spot(book[*look].part, *path) };
-                self.parts[book[look.look].part.index()] = true;
-                if let Some(slot) = prepared.slot(look) {
+                let part = book[*look].part;
+                self.parts[part.index()] = true;
+                if let Some(slot) = prepared.slot(LookSpot { look: *look, spot: self.spot(part, *path) }) {
                     self.say(book, prepared, slot, saying, memory);
                 }
             }
@@ -181,16 +188,21 @@ impl Seen {
         }
     }
 
+    /// Notes that so many of a room's own variables are narrowed to what is always good of them.
+    fn touch_by_good(&mut self, room: u32, filled: u32) {
+        let touched = &mut self.touched[room as usize];
+        *touched = match *touched {
+            Touch::No => Touch::Good(filled),
+            Touch::Good(count) => Touch::Good(count + filled),
+            Touch::Yes => Touch::Yes,
+        };
+    }
+
     /// Narrows a variable to what is always good of its look.
     fn narrow_to_good(&mut self, prepared: &Prepared, variable: VariableId, set: CellSet) {
         self.sets[variable as usize] &= set;
         if let Some(room) = prepared.room_of[variable as usize] {
-            let touched = &mut self.touched[room as usize];
-            *touched = match *touched {
-                Touch::No => Touch::Good(1),
-                Touch::Good(count) => Touch::Good(count + 1),
-                Touch::Yes => Touch::Yes,
-            };
+            self.touch_by_good(room, 1);
         }
     }
 
@@ -244,49 +256,75 @@ impl Seen {
 
     /// Fills the looks of a good part, or of one place of it, that have a `good` and were not written down.
     fn good(&mut self, book: &Book, prepared: &Prepared, part: PartId, path: Option<RecordPath>, memory: &mut SayingMemory) {
-        self.parts[part.index()] = true;
-        let layout = &prepared.built.layout;
+        let said = std::mem::replace(&mut self.parts[part.index()], true);
+        if !said && path.is_none() && self.left_out.is_empty() {
+            for filled in &prepared.good_parts[part.index()] {
+                self.fill(filled);
+                if let Some(slot) = filled.then {
+                    self.good_look(book, prepared, slot, memory);
+                }
+            }
+            return;
+        }
         for &slot in &prepared.slots_of[part.index()] {
-            let place = &layout.view.slots[slot as usize];
-            if self.marks[slot as usize] & (STATED | DASH | UNSURE | GOOD) != 0
-                || path.is_some_and(|path| self.spot(part, path) != place.look.spot)
-                || self.left_out.contains(&place.look)
+            let look = prepared.built.layout.view.slots[slot as usize].look;
+            if self.marks[slot as usize] & (STATED | DASH | UNSURE | GOOD) == 0
+                && path.is_none_or(|path| self.spot(part, path) == look.spot)
+                && !self.left_out.contains(&look)
             {
-                continue;
+                self.good_look(book, prepared, slot, memory);
             }
-            let by_record;
-            let (good, always) = match &prepared.good[slot as usize] {
-                GoodIs::Always(None) => continue,
-                GoodIs::Always(Some(good)) => (good, true),
-                GoodIs::ByRecord(reads) => match self.good_by_record(book, prepared, (slot, reads), memory) {
-                    Some(good) => {
-                        by_record = good;
-                        (&by_record, false)
-                    }
-                    None => continue,
-                },
-            };
+        }
+    }
+
+    /// Fills looks of which nothing was said with what is always good of them.
+    fn fill(&mut self, filled: &Filled) {
+        for &slot in &filled.slots {
             self.marks[slot as usize] |= GOOD;
-            if let Some(variable) = place.variable {
-                if !good.settled {
-                    self.blurred.push(variable);
+        }
+        for &(variable, set) in &filled.sets {
+            self.sets[variable as usize] &= set;
+        }
+        for &(room, count) in &filled.rooms {
+            self.touch_by_good(room, count);
+        }
+        self.numbers.extend_from_slice(&filled.numbers);
+        self.blurred.extend_from_slice(&filled.blurred);
+    }
+
+    /// Fills a look of which nothing was said, if it has a `good`.
+    fn good_look(&mut self, book: &Book, prepared: &Prepared, slot: SlotId, memory: &mut SayingMemory) {
+        let place = &prepared.built.layout.view.slots[slot as usize];
+        let by_record;
+        let (good, always) = match &prepared.good[slot as usize] {
+            GoodIs::Always(None) => return,
+            GoodIs::Always(Some(good)) => (good, true),
+            GoodIs::ByRecord(reads) => match self.good_by_record(book, prepared, (slot, reads), memory) {
+                Some(good) => {
+                    by_record = good;
+                    (&by_record, false)
                 }
-                if always {
-                    self.narrow_to_good(prepared, variable, good.set);
-                } else {
-                    self.narrow(prepared, variable, good.set);
-                }
+                None => return,
+            },
+        };
+        self.marks[slot as usize] |= GOOD;
+        if let Some(variable) = place.variable {
+            if !good.settled {
+                self.blurred.push(variable);
             }
-            if prepared.needs_number[slot as usize]
-                && let Some(extent) = good.extent
-            {
-                self.numbers.push((slot, extent));
+            if always {
+                self.narrow_to_good(prepared, variable, good.set);
+            } else {
+                self.narrow(prepared, variable, good.set);
             }
-            if let Some(Good::Choices(chosen)) = &book[place.look.look].good {
-                for (choice, variable) in &place.choices {
-                    self.narrow_to_good(prepared, *variable, if chosen.contains(choice) { 0b10 } else { 0b01 });
-                }
-            }
+        }
+        if prepared.needs_number[slot as usize]
+            && let Some(extent) = good.extent
+        {
+            self.numbers.push((slot, extent));
+        }
+        for (variable, set) in good_choices(book, prepared, slot) {
+            self.narrow_to_good(prepared, variable, set);
         }
     }
 

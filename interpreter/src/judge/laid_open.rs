@@ -9,7 +9,6 @@ use purfle_lang::evaluate::LookSpot;
 use purfle_lang::number::Number;
 
 use super::fold::hangs_on_nothing_open;
-use super::prepared::Prepared;
 use super::price::{money, price_bounds};
 use super::solve::Ground;
 use super::table::Bench;
@@ -43,7 +42,7 @@ pub struct WayPrice {
 impl Judge {
     /// The cells of a look at a place, as far as a test of the book reads it by itself.
     pub fn cells(&mut self, record: &Record, look: LookId, path: RecordPath) -> Option<Cells> {
-        let prepared = self.taken(record)?;
+        let prepared = self.taken(record).ok()?;
         let spot = self.seen.spot(self.plan.book[look].part, path);
         let view = &prepared.built.layout.view;
         let slot = view.slot_of.get(&LookSpot { look, spot })?;
@@ -53,7 +52,7 @@ impl Judge {
 
     /// The choices of a `some of` look at a place that a test of the book reads.
     pub fn read_choices(&mut self, record: &Record, look: LookId, path: RecordPath) -> Vec<usize> {
-        let Some(prepared) = self.taken(record) else { return Vec::new() };
+        let Ok(prepared) = self.taken(record) else { return Vec::new() };
         let spot = self.seen.spot(self.plan.book[look].part, path);
         let view = &prepared.built.layout.view;
         let slot = view.slot_of.get(&LookSpot { look, spot }).map(|slot| &view.slots[*slot as usize]);
@@ -62,7 +61,7 @@ impl Judge {
 
     /// What each way of mending a finding at a place is made of, the counted one first; nothing where it is not there.
     pub fn way_prices(&mut self, record: &Record, finding: FindingId, at: At) -> Vec<WayPrice> {
-        let Some(prepared) = self.taken(record) else { return Vec::new() };
+        let Ok(prepared) = self.taken(record) else { return Vec::new() };
         let plan = Arc::clone(&self.plan);
         let bench = Bench { book: &plan.book, prepared: &prepared, least_charge: self.least_charge, scale: plan.scale };
         let ground = bench.ground(&self.seen);
@@ -76,15 +75,6 @@ impl Judge {
         let first = (&instance.occurrences, &instance.goods);
         let ways = std::iter::once(first).chain(instance.ways.iter().map(|way| (&way.occurrences, &way.goods)));
         ways.map(|(steps, goods)| way_price(ground, steps, goods)).collect()
-    }
-
-    /// Takes a record in, and gives back the layout that it is judged by.
-    fn taken(&mut self, record: &Record) -> Option<Arc<Prepared>> {
-        let counts = self.counts(record);
-        let prepared = self.layout(&counts).ok()?;
-        let plan = Arc::clone(&self.plan);
-        self.seen.take(&plan.book, &prepared, record, &mut self.sayings, plan.scale);
-        Some(prepared)
     }
 }
 

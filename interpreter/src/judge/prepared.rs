@@ -1,13 +1,13 @@
 //! A layout with what its rooms share and what a record starts from, made once for each number of places as found.
 
-use purfle_lang::book::{Book, Good, LookId, LookKind, PartId, Value};
+use purfle_lang::book::{Book, LookId, LookKind, PartId, Value};
 use purfle_lang::evaluate::{Input, LookSpot, Spot, inputs_of};
 use rustc_hash::FxHashMap;
 
 use super::alone::left_reads;
 use super::counsel::AskedLast;
 use super::extent::{Extent, whole_extent};
-use super::good::{GoodIs, good_is};
+use super::good::{Filled, GoodIs, filled, good_is};
 use super::intake::{SayingMemory, Seen, Touch};
 use super::next::{AlikeAsked, Asks, URGENT};
 use super::shared_prices::{dearer_by, price_reads};
@@ -57,6 +57,8 @@ pub struct Prepared {
     pub worked_from: Vec<Reads>,
     /// What is good of each look.
     pub good: Vec<GoodIs>,
+    /// What is filled where a part is good and nothing was said of it, by index of the part.
+    pub good_parts: Vec<Vec<Filled>>,
     /// For each room, how many of its variables are filled when all of it is good, the same for every record.
     pub good_in_room: Vec<u32>,
     /// Looks that the record's own constants cut.
@@ -357,6 +359,7 @@ impl Prepared {
             worked,
             worked_from,
             good: Vec::new(),
+            good_parts: Vec::new(),
             good_in_room: Vec::new(),
             dynamic,
             slots_of,
@@ -383,18 +386,13 @@ impl Prepared {
     /// Works out what expressions can be when nothing was seen.
     pub fn start(&mut self, book: &Book, scale: Scaled) {
         self.good = (0..self.built.layout.view.slots.len() as u32).map(|slot| good_is(book, self, slot)).collect();
+        self.good_parts = self.slots_of.iter().map(|slots| filled(book, self, slots)).collect();
         self.good_in_room = vec![0; self.built.layout.rooms.len()];
-        for (slot, good) in self.built.layout.view.slots.iter().zip(&self.good) {
-            let always = slot.variable.filter(|_| matches!(good, GoodIs::Always(Some(_))));
-            let by_choice = slot.choices.iter().filter(|_| matches!(book[slot.look.look].good, Some(Good::Choices(_))));
-            for variable in always.into_iter().chain(by_choice.map(|(_, variable)| *variable)) {
-                if let Some(room) = self.room_of[variable as usize] {
-                    self.good_in_room[room as usize] += 1;
-                }
-            }
+        for (room, count) in self.good_parts.iter().flatten().flat_map(|filled| &filled.rooms) {
+            self.good_in_room[*room as usize] += count;
         }
         let mut seen = Seen::default();
-        seen.take(book, self, &Record::default(), &mut SayingMemory::default(), scale);
+        seen.take(book, self, (&Record::default(), Vec::new()), &mut SayingMemory::default(), scale);
         for &variable in self.worked.iter().chain(self.dynamic.iter().map(|cut| &cut.variable)) {
             self.unseen[variable as usize] = seen.sets[variable as usize];
         }
