@@ -28,23 +28,26 @@ pub fn dynamic_cells(
     let at = |x: Option<Number>| Straight { look, x, seen };
     if let Some((low, high)) = extent.ends {
         let mut marks = vec![low, high];
-        for dynamic in dynamics {
-            let sides = |x: i128| {
-                let inputs = at(Some(Number::from_integer(x)));
-                Some((
-                    evaluate(book, &dynamic.left, &dynamic.hand, &inputs)?,
-                    evaluate(book, &dynamic.right, &dynamic.hand, &inputs)?,
-                ))
-            };
-            if let (Some(zero), Some(one)) = (sides(0), sides(1)) {
-                marks.extend(crossings(zero, one));
+        // Of a single number there is no other side.
+        if low < high {
+            for dynamic in dynamics {
+                let sides = |x: i128| {
+                    let inputs = at(Some(Number::from_integer(x)));
+                    Some((
+                        evaluate(book, &dynamic.left, &dynamic.hand, &inputs)?,
+                        evaluate(book, &dynamic.right, &dynamic.hand, &inputs)?,
+                    ))
+                };
+                if let (Some(zero), Some(one)) = (sides(0), sides(1)) {
+                    marks.extend(crossings(zero, one));
+                }
             }
-        }
-        for cell in cells.iter() {
-            match cell {
-                purfle_lang::cells::Cell::Point(point) => marks.push(point),
-                purfle_lang::cells::Cell::Between(from, to) => marks.extend([from, to]),
-                _ => {}
+            for cell in cells.iter() {
+                match cell {
+                    purfle_lang::cells::Cell::Point(point) => marks.push(point),
+                    purfle_lang::cells::Cell::Between(from, to) => marks.extend([from, to]),
+                    _ => {}
+                }
             }
         }
         marks.retain(|mark| low <= *mark && *mark <= high);
