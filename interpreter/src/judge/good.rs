@@ -141,3 +141,48 @@ fn work_good_out(book: &Book, prepared: &Prepared, slot: SlotId, inputs: &impl I
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use purfle_lang::book::{PartId, RecordPath};
+    use purfle_lang::saying::Saying;
+
+    use super::super::Judge;
+    use crate::load::load_text;
+    use crate::plan::Plan;
+    use crate::record::{Entry, Record};
+
+    #[test]
+    fn a_part_is_filled_from_its_list_as_it_is_look_by_look() {
+        let text = include_str!("../../../rulebooks/first-look.purfle");
+        let book = Arc::new(load_text("first-look.purfle", text.to_owned()).book.expect("a book"));
+        let mut judge = Judge::new(Arc::new(Plan::new(Arc::clone(&book))));
+        let instrument = *book.part_names.get("instrument").expect("a part");
+        let kind = book.find_look(instrument, "kind").expect("a look");
+        let mut filled = 0;
+        for kinds in [vec![], vec![0], vec![1], vec![2], vec![3], vec![0, 2]] {
+            for part in (0..book.parts.len()).map(PartId::from_index) {
+                let kind = Entry::Look(kind, RecordPath::Single, Arc::new(Saying::OneOf(kinds.clone())));
+                let kind = Some(kind).filter(|_| !kinds.is_empty());
+                let mut taken = |entries: &[Entry]| {
+                    let entries = kind.iter().chain(entries).cloned().collect();
+                    let Ok(prepared) = judge.taken(&Record { entries, ..Record::default() }) else { panic!("it is too fine") };
+                    (prepared, std::mem::take(&mut judge.seen))
+                };
+                let (prepared, whole) = taken(&[Entry::Good(part, None)]);
+                // Of a part that anything else is said of, each look is gone to.
+                let (_, single) = taken(&[Entry::NoPlaces(part), Entry::Good(part, None)]);
+                assert_eq!(whole.sets, single.sets, "{part:?}");
+                assert_eq!(whole.marks, single.marks, "{part:?}");
+                assert_eq!(whole.touched, single.touched, "{part:?}");
+                assert_eq!(whole.numbers, single.numbers, "{part:?}");
+                assert_eq!(whole.blurred, single.blurred, "{part:?}");
+                assert_eq!(whole.empty, single.empty, "{part:?}");
+                filled += prepared.good_parts[part.index()].iter().filter(|filled| !filled.slots.is_empty()).count();
+            }
+        }
+        assert!(filled > 0);
+    }
+}
