@@ -1,13 +1,16 @@
-//! What a record gives of all that something is worked out from, written as a key to remember it by.
+//! What a record gives of all that something is worked out from, written as a few words to remember it by.
 
 use purfle_lang::evaluate::{Input, LookSpot};
 use purfle_lang::number::Number;
+use rustc_hash::FxHashMap;
 
 use super::extent::Extent;
 use super::intake::Seen;
-use super::key::Key;
 use super::prepared::{Prepared, Reads};
 use purfle_lang::finite::view::SlotId;
+
+/// What was worked out, by words that say what it was and what it was worked out from.
+pub type WorkedOut<T> = FxHashMap<Box<[u64]>, T>;
 
 impl Seen {
     /// The number or date of a look that needs it, if the record tells anything of it.
@@ -20,15 +23,15 @@ impl Seen {
         self.last.iter().find(|(known, _)| *known == look).map(|(_, extent)| *extent)
     }
 
-    /// Makes the key of something in a layout that is worked out from all this. What is worked out decides which pieces
-    /// follow, and each piece tells itself where it ends.
-    pub fn write_given(&self, key: &mut Key, prepared: &Prepared, worked_out: u32, reads: &Reads) {
-        begin(key, prepared, worked_out);
+    /// Writes down what something in a layout is worked out from. What is worked out decides which pieces follow, and each
+    /// piece tells itself where it ends.
+    pub fn write_given(&self, words: &mut Vec<u64>, prepared: &Prepared, worked_out: u32, reads: &Reads) {
+        begin(words, prepared, worked_out);
         for input in &reads.numbers {
             match input {
-                Input::Look(look) => write_extent(key, prepared.slot(*look).and_then(|slot| self.number(slot))),
-                Input::Last(look) => write_extent(key, self.last_of(*look)),
-                Input::InspectedOn => write_day(key, self.inspected_on),
+                Input::Look(look) => write_extent(words, prepared.slot(*look).and_then(|slot| self.number(slot))),
+                Input::Last(look) => write_extent(words, self.last_of(*look)),
+                Input::InspectedOn => write_day(words, self.inspected_on),
                 Input::TotalCost => {}
             }
         }
@@ -37,55 +40,55 @@ impl Seen {
             let slot = prepared.slot(*look).map(|slot| &view.slots[slot as usize]);
             if let Some((slot, variable)) = slot.and_then(|slot| slot.variable.map(|variable| (slot, variable))) {
                 let bounds = slot.applies.bounds(&view.atoms, &self.sets, &[]);
-                key.push(self.sets[variable as usize], 128);
-                key.push(u128::from(bounds.surely) << 1 | u128::from(bounds.possibly), 2);
+                write_wide(words, self.sets[variable as usize]);
+                words.push(u64::from(bounds.surely) << 1 | u64::from(bounds.possibly));
             }
         }
     }
 }
 
-/// Begins the key of something in a layout.
-pub fn begin(key: &mut Key, prepared: &Prepared, worked_out: u32) {
-    key.clear();
-    key.push(u128::from(worked_out) << 32 | prepared.number as u128, 64);
+/// Begins to write down what something in a layout is worked out from.
+pub fn begin(words: &mut Vec<u64>, prepared: &Prepared, worked_out: u32) {
+    words.clear();
+    words.extend([prepared.number as u64, worked_out.into()]);
 }
 
 /// Adds what is known of a number or date, if anything is.
-pub fn write_extent(key: &mut Key, extent: Option<Extent>) {
+pub fn write_extent(words: &mut Vec<u64>, extent: Option<Extent>) {
     let Some(Extent { ends, nothing }) = extent else {
-        return key.push(0, 3);
+        return words.push(0);
     };
-    key.push(1 | u128::from(nothing) << 1 | u128::from(ends.is_some()) << 2, 3);
+    words.push(1 | u64::from(nothing) << 1 | u64::from(ends.is_some()) << 2);
     if let Some((low, high)) = ends {
-        write_number(key, low);
-        write_number(key, high);
+        write_number(words, low);
+        write_number(words, high);
     }
 }
 
 /// Adds a day, if there is one.
-pub fn write_day(key: &mut Key, day: Option<i64>) {
-    key.push(day.is_some().into(), 1);
-    if let Some(day) = day {
-        key.push((day as u64).into(), 64);
-    }
+pub fn write_day(words: &mut Vec<u64>, day: Option<i64>) {
+    words.extend([day.is_some().into(), day.unwrap_or_default() as u64]);
 }
 
 /// Adds a number: nearly all are a fraction of two small numbers. Of the others nought is written first, which no fraction
 /// has below its line.
-fn write_number(key: &mut Key, number: Number) {
+fn write_number(words: &mut Vec<u64>, number: Number) {
     match (i32::try_from(*number.numer()), u32::try_from(*number.denom())) {
-        (Ok(above), Ok(below)) => key.push(u128::from(above as u32) << 32 | u128::from(below), 64),
+        (Ok(above), Ok(below)) => words.push(u64::from(above as u32) << 32 | u64::from(below)),
         _ => {
-            key.push(0, 64);
-            key.push(*number.numer() as u128, 128);
-            key.push(*number.denom() as u128, 128);
+            words.push(0);
+            write_wide(words, *number.numer() as u128);
+            write_wide(words, *number.denom() as u128);
         }
     }
 }
 
+fn write_wide(words: &mut Vec<u64>, wide: u128) {
+    words.extend([wide as u64, (wide >> 64) as u64]);
+}
+
 #[cfg(test)]
 mod tests {
-    use super::super::key::KeyMap;
     use super::*;
 
     #[test]
@@ -104,23 +107,22 @@ mod tests {
             }
         }
         let days = [None, Some(0), Some(-1), Some(i64::MIN), Some(i64::MAX)];
-        let (mut map, mut key) = (KeyMap::default(), Key::default());
-        let write = |key: &mut Key, extent, day| {
-            key.clear();
-            write_extent(key, extent);
-            write_day(key, day);
+        let mut known: WorkedOut<(usize, usize)> = WorkedOut::default();
+        let write = |extent, day| {
+            let mut words = Vec::new();
+            write_extent(&mut words, extent);
+            write_day(&mut words, day);
+            words
         };
         for (i, extent) in extents.iter().enumerate() {
             for (j, day) in days.iter().enumerate() {
-                write(&mut key, *extent, *day);
-                assert_eq!(map.get(&key), None, "{extent:?} and {day:?}");
-                map.insert(&key, (i, j));
+                let before = known.insert(write(*extent, *day).into(), (i, j));
+                assert_eq!(before, None, "{extent:?} and {day:?}");
             }
         }
         for (i, extent) in extents.iter().enumerate() {
             for (j, day) in days.iter().enumerate() {
-                write(&mut key, *extent, *day);
-                assert_eq!(map.get(&key), Some(&(i, j)));
+                assert_eq!(known.get(write(*extent, *day).as_slice()), Some(&(i, j)));
             }
         }
     }

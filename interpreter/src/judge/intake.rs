@@ -9,9 +9,8 @@ use purfle_lang::saying::Saying;
 
 use super::extent::{Extent, cells_of, extent_of};
 use super::from_record::{FromRecord, dynamic_cells};
-use super::given::{begin, write_day, write_extent};
+use super::given::{WorkedOut, begin, write_day, write_extent};
 use super::good::{Filled, GoodIs, GoodOf, good_choices, good_of};
-use super::key::{Key, KeyMap};
 use super::marks::{DASH, GOOD, NO_PART, NO_PLACE, STATED, UNSURE};
 use super::prepared::{Prepared, Reads};
 use super::said::SaidMemory;
@@ -67,11 +66,11 @@ pub struct Seen {
 #[derive(Debug, Default)]
 pub struct SayingMemory {
     said: SaidMemory,
-    cut: KeyMap<CellSet>,
-    worked: KeyMap<CellSet>,
-    good: KeyMap<Option<GoodOf>>,
-    /// A key in the making.
-    key: Key,
+    cut: WorkedOut<CellSet>,
+    worked: WorkedOut<CellSet>,
+    good: WorkedOut<Option<GoodOf>>,
+    /// The words to look it up by.
+    words: Vec<u64>,
 }
 
 /// The most that is remembered of each kind of thing worked out.
@@ -336,13 +335,13 @@ impl Seen {
         (slot, reads): (SlotId, &Reads),
         memory: &mut SayingMemory,
     ) -> Option<GoodOf> {
-        self.write_given(&mut memory.key, prepared, slot, reads);
-        if let Some(&known) = memory.good.get(&memory.key) {
+        self.write_given(&mut memory.words, prepared, slot, reads);
+        if let Some(&known) = memory.good.get(memory.words.as_slice()) {
             return known;
         }
         let good = good_of(book, prepared, slot, self);
         if memory.good.len() < MOST_REMEMBERED {
-            memory.good.insert(&memory.key, good);
+            memory.good.insert(memory.words.as_slice().into(), good);
         }
         good
     }
@@ -367,28 +366,28 @@ impl Seen {
             }
             let extent = said.unwrap_or(cut.whole);
             let on = inspected_on.filter(|_| cut.relative).map(|on| Number::from_integer(on.into()));
-            begin(&mut memory.key, prepared, variable);
-            memory.key.push(u128::from(on.is_some()) << 1 | u128::from(extent.ends.is_some()), 2);
+            begin(&mut memory.words, prepared, variable);
+            memory.words.push(u64::from(on.is_some()) << 1 | u64::from(extent.ends.is_some()));
             match on {
                 // Only the days between count, so the same number of days is the same.
                 Some(on) => {
                     let ends = extent.ends.filter(|ends| Some(*ends) != cut.whole.ends).map(|(low, high)| (low - on, high - on));
-                    write_extent(&mut memory.key, Some(Extent { ends, ..extent }));
+                    write_extent(&mut memory.words, Some(Extent { ends, ..extent }));
                 }
                 None => {
-                    write_extent(&mut memory.key, Some(extent));
-                    write_day(&mut memory.key, inspected_on);
+                    write_extent(&mut memory.words, Some(extent));
+                    write_day(&mut memory.words, inspected_on);
                 }
             }
             for look in &cut.lasts {
-                write_extent(&mut memory.key, self.last_of(*look));
+                write_extent(&mut memory.words, self.last_of(*look));
             }
-            let (set, blurred) = match memory.cut.get(&memory.key) {
+            let (set, blurred) = match memory.cut.get(memory.words.as_slice()) {
                 Some(set) => (*set, false),
                 None => {
                     let (set, blurred) = dynamic_cells(book, known.cells.len(), &known.cells, *look, dynamics, extent, self);
                     if !blurred && memory.cut.len() < MOST_REMEMBERED {
-                        memory.cut.insert(&memory.key, set);
+                        memory.cut.insert(memory.words.as_slice().into(), set);
                     }
                     (set, blurred)
                 }
@@ -397,7 +396,7 @@ impl Seen {
                 self.blurred.push(variable);
             }
             self.sets[variable as usize] = set;
-            if extent != cut.whole || set != prepared.unseen[variable as usize] {
+            if set != prepared.unseen[variable as usize] || extent != cut.whole {
                 self.touch(prepared, variable);
             }
         }
@@ -415,8 +414,8 @@ impl Seen {
         let layout = &prepared.built.layout;
         for &variable in &prepared.worked {
             let known = &layout.view.variables[variable as usize];
-            self.write_given(&mut memory.key, prepared, variable, &prepared.worked_from[variable as usize]);
-            if let Some(&set) = memory.worked.get(&memory.key) {
+            self.write_given(&mut memory.words, prepared, variable, &prepared.worked_from[variable as usize]);
+            if let Some(&set) = memory.worked.get(memory.words.as_slice()) {
                 self.blur(known, variable, set);
                 self.assign(prepared, variable, set);
                 continue;
@@ -441,7 +440,7 @@ impl Seen {
                 _ => continue,
             };
             if memory.worked.len() < MOST_REMEMBERED {
-                memory.worked.insert(&memory.key, set);
+                memory.worked.insert(memory.words.as_slice().into(), set);
             }
             self.blur(known, variable, set);
             self.assign(prepared, variable, set);
