@@ -1,13 +1,10 @@
 //! The CSV report: one row a record, refused ones too, and no cell that a spreadsheet would run.
 
-use std::fmt::Write;
-
 use purfle_lang::book::Book;
-use purfle_lang::unit::format_date;
 
-use super::figures::write_minor;
+use super::figures::{write_day, write_decimal, write_minor};
 use super::row::{self, COLUMNS, Cells};
-use super::text::{shown, steers};
+use super::text::shown;
 use super::triage::Settings;
 use crate::outcome::Outcome;
 use crate::record::Record;
@@ -22,13 +19,11 @@ pub fn heading() -> String {
 struct Row<'a> {
     out: &'a mut String,
     begun: bool,
-    /// For a cell that is put together before it is written.
-    cell: String,
 }
 
 impl<'a> Row<'a> {
     fn new(out: &'a mut String) -> Self {
-        Self { out, begun: false, cell: String::new() }
+        Self { out, begun: false }
     }
 
     fn next(&mut self) {
@@ -51,9 +46,7 @@ impl Cells for Row<'_> {
 
     fn words(&mut self, write: impl FnOnce(&mut String)) {
         self.next();
-        self.cell.clear();
-        write(&mut self.cell);
-        self.out.push_str(&self.cell);
+        write(self.out);
     }
 
     fn text(&mut self, text: &str) {
@@ -64,7 +57,7 @@ impl Cells for Row<'_> {
     fn day(&mut self, day: Option<i64>) {
         self.next();
         if let Some(day) = day {
-            self.out.push_str(&format_date(day));
+            write_day(self.out, day);
         }
     }
 
@@ -77,7 +70,7 @@ impl Cells for Row<'_> {
 
     fn count(&mut self, count: u64) {
         self.next();
-        let _ = write!(self.out, "{count}");
+        write_decimal(self.out, count, 0);
     }
 }
 
@@ -89,15 +82,18 @@ pub fn is_formula(text: &str) -> bool {
 /// Writes one cell. A text that a spreadsheet would take for a formula gets an apostrophe before it, which makes it
 /// text again; characters that steer are made visible; commas, marks and line ends are quoted as in RFC 4180.
 pub fn cell(out: &mut String, text: &str) {
+    let stands_for_itself = |byte| matches!(byte, b' '..=b'~') && !matches!(byte, b',' | b'"');
     let formula = is_formula(text);
-    let plain = !text.chars().any(|character| matches!(character, ',' | '"') || steers(character));
-    if plain && !formula {
+    if !formula && text.bytes().fold(true, |so_far, byte| so_far & stands_for_itself(byte)) {
         return out.push_str(text);
     }
     let lead = if formula { "'" } else { "" };
     let safe = shown(text);
     if safe.contains([',', '"']) {
-        let _ = write!(out, "\"{lead}{}\"", safe.replace('"', "\"\""));
+        out.push('"');
+        out.push_str(lead);
+        out.push_str(&safe.replace('"', "\"\""));
+        out.push('"');
     } else {
         out.push_str(lead);
         out.push_str(&safe);
@@ -105,23 +101,21 @@ pub fn cell(out: &mut String, text: &str) {
 }
 
 /// One judged record, but for the end of its row.
-pub fn outcome(out: &mut String, book: &Book, settings: &Settings, record: &Record, outcome: &Outcome) {
-    row::outcome(&mut Row::new(out), book, settings, record, outcome);
+pub fn outcome(out: &mut String, book: &Book, settings: &Settings, rules: &str, record: &Record, outcome: &Outcome) {
+    row::outcome(&mut Row::new(out), book, settings, rules, record, outcome);
 }
 
 /// The end of a judged record's row: what is to be said of its tag.
-pub fn end(tag_note: &str) -> String {
-    let mut out = String::new();
-    let mut cells = Row { begun: true, ..Row::new(&mut out) };
+pub fn end(out: &mut String, tag_note: &str) {
+    let mut cells = Row { out, begun: true };
     row::tag_note(&mut cells, tag_note);
     cells.end();
-    out
 }
 
 /// One refused record.
-pub fn refused(out: &mut String, book: &Book, refused: &Refused) {
+pub fn refused(out: &mut String, rules: &str, refused: &Refused) {
     let mut cells = Row::new(out);
-    row::refused(&mut cells, book, refused);
+    row::refused(&mut cells, rules, refused);
     cells.end();
 }
 

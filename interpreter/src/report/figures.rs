@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use purfle_lang::book::{Book, PartId, RecordPath, StepId, Within};
 use purfle_lang::number::{Number, format_scaled, round_half_even, round_scaled};
-use purfle_lang::unit::format_date;
+use purfle_lang::unit::{date_of, format_date};
 
 use crate::outcome::{At, Outcome, Range, Sum, Unaided};
 
@@ -18,12 +18,48 @@ pub fn minor(number: Number, places: u32) -> i128 {
 
 /// Writes a sum without its currency: `47.50`.
 pub fn write_minor(out: &mut String, minor: i128, places: u32) {
-    match (i64::try_from(minor), places) {
+    match u64::try_from(minor) {
         // The usual case, without 128-bit division.
-        (Ok(minor), 2) if minor >= 0 => {
-            let _ = write!(out, "{}.{:02}", minor / 100, minor % 100);
-        }
+        Ok(minor) if places <= 9 => write_decimal(out, minor, places as usize),
         _ => out.push_str(&format_scaled(minor, places)),
+    }
+}
+
+/// Writes a number of which the last digits are decimal places: `(4750, 2)` is `47.50`.
+pub fn write_decimal(out: &mut String, number: u64, places: usize) {
+    let mut text = [b'0'; 32];
+    let mut from = text.len();
+    let mut put = |byte: u8| {
+        from -= 1;
+        text[from] = byte;
+    };
+    let mut left = number;
+    for written in 0.. {
+        if left == 0 && written > places {
+            break;
+        }
+        if written == places && places > 0 {
+            put(b'.');
+        }
+        put(b'0' + (left % 10) as u8);
+        left /= 10;
+    }
+    out.push_str(std::str::from_utf8(&text[from..]).unwrap_or_default());
+}
+
+/// Writes a day as `2026-11-20`.
+pub fn write_day(out: &mut String, day: i64) {
+    match date_of(day) {
+        Some(date) if date.year() >= 0 => {
+            let digit = |number: i16| b'0' + (number % 10) as u8;
+            let (year, month, day) = (date.year(), i16::from(date.month()), i16::from(date.day()));
+            let [thousands, hundreds, tens, ones] = [1000, 100, 10, 1].map(|of| digit(year / of));
+            let [month_tens, month_ones, day_tens, day_ones] = [month / 10, month, day / 10, day].map(digit);
+            let text = [thousands, hundreds, tens, ones, b'-', month_tens, month_ones, b'-', day_tens, day_ones];
+            out.push_str(std::str::from_utf8(&text).unwrap_or_default());
+        }
+        // It is in no year that has four digits.
+        _ => out.push_str(&format_date(day)),
     }
 }
 
@@ -131,5 +167,43 @@ pub fn unaided_words(why: Unaided) -> &'static str {
         Unaided::Denied => "something that it needs was answered with no",
         Unaided::NothingCovered => "nothing was found that it covers, or the work costs too little for it",
         Unaided::BeyondWorth => "the work costs more than the share of the instrument's worth that it allows",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use purfle_lang::number::format_scaled;
+    use purfle_lang::unit::format_date;
+
+    use super::{write_day, write_decimal, write_minor};
+
+    fn written(write: impl FnOnce(&mut String)) -> String {
+        let mut out = "a ".to_owned();
+        write(&mut out);
+        out
+    }
+
+    #[test]
+    fn numbers_are_written_as_everywhere() {
+        for number in [0, 7, 10, 99, 100, 1_234, u64::from(u32::MAX), u64::MAX] {
+            assert_eq!(written(|out| write_decimal(out, number, 0)), format!("a {number}"));
+        }
+    }
+
+    #[test]
+    fn sums_are_written_as_everywhere() {
+        for minor in [0, 5, 99, 100, -1, -250, 4_750, i128::from(u64::MAX), i128::from(u64::MAX) + 1, i128::MIN] {
+            for places in [0, 2, 3, 9, 20] {
+                assert_eq!(written(|out| write_minor(out, minor, places)), format!("a {}", format_scaled(minor, places)));
+            }
+        }
+    }
+
+    #[test]
+    fn days_are_written_as_everywhere() {
+        let far = [-4_371_587, -719_529, -719_528, -719_163, -1, 0, 20_784, 2_932_896, 2_932_897, i64::MIN, i64::MAX];
+        for day in far.into_iter().chain((20_000..21_000).step_by(7)) {
+            assert_eq!(written(|out| write_day(out, day)), format!("a {}", format_date(day)));
+        }
     }
 }

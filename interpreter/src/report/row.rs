@@ -1,7 +1,5 @@
 //! One row for each record, whatever sheet it is written to: CSV and a workbook have the same columns.
 
-use std::fmt::Write;
-
 use purfle_lang::book::{AidWord, Book, StateWord};
 use purfle_lang::number::Number;
 
@@ -65,7 +63,7 @@ pub trait Cells {
         self.words(|out| out.push_str(word));
     }
 
-    /// A cell put together of our own words.
+    /// A cell put together of our own words; they are put behind what is written already.
     fn words(&mut self, write: impl FnOnce(&mut String));
 
     /// A cell of somebody's text.
@@ -87,8 +85,13 @@ pub fn sum(cells: &mut impl Cells, book: &Book, number: Option<Number>) {
     cells.money(number.map(|number| minor(number, places)), places);
 }
 
+/// The rulebook of every row: its name, its edition and its seal.
+pub fn rules(book: &Book) -> String {
+    sealed(&book.name, &book.edition, book.seal)
+}
+
 /// One judged record, but for what is said of its tag.
-pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, record: &Record, outcome: &Outcome) {
+pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, rules: &str, record: &Record, outcome: &Outcome) {
     cells.text(&record.id);
     cells.text(record.tag.as_deref().unwrap_or_default());
     cells.day(record.inspected_on);
@@ -116,14 +119,15 @@ pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, record:
     cells.word(book.money.code());
     for state in [StateWord::Found, StateWord::Suspected] {
         cells.words(|out| {
-            for judged in outcome.findings.iter().filter(|judged| judged.state == state) {
+            for (at, judged) in outcome.findings.iter().filter(|judged| judged.state == state).enumerate() {
                 let finding = &book[judged.finding];
-                separate(out);
+                separate(out, at);
                 out.push_str(&finding.name);
                 if judged.at != At::Part
                     && let Some(place) = place_name(book, finding.on, judged.at)
                 {
-                    let _ = write!(out, " {place}");
+                    out.push(' ');
+                    out.push_str(&place);
                 }
             }
         });
@@ -131,27 +135,32 @@ pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, record:
     cells.count(outcome.open as u64);
     cells.count(outcome.unseen.len() as u64);
     cells.words(|out| {
-        for next in outcome.looks.iter().take(MOST_LOOKS) {
+        for (at, next) in outcome.looks.iter().take(MOST_LOOKS).enumerate() {
             let look = &book[next.look];
-            separate(out);
-            let part = &book[look.part].name;
-            let _ = match place_name(book, look.part, next.at) {
-                Some(place) => write!(out, "{part}.{place}.{}", look.name),
-                None => write!(out, "{part}.{}", look.name),
-            };
+            separate(out, at);
+            out.push_str(&book[look.part].name);
+            out.push('.');
+            if let Some(place) = place_name(book, look.part, next.at) {
+                out.push_str(&place);
+                out.push('.');
+            }
+            out.push_str(&look.name);
         }
     });
     cells.words(|out| {
-        for (counsel, _) in outcome.counsel.iter().filter(|(_, state)| *state == StateWord::Found) {
-            separate(out);
+        for (at, (counsel, _)) in outcome.counsel.iter().filter(|(_, state)| *state == StateWord::Found).enumerate() {
+            separate(out, at);
             out.push_str(&book[*counsel].name);
         }
     });
     cells.words(|out| {
         let places = book.money.minor_places();
-        for aid in outcome.aid.iter().filter(|aid| aid.state != AidWord::Refused) {
-            separate(out);
-            let _ = write!(out, "{} {} ", book[aid.aid].name, aid_name(aid.state));
+        for (at, aid) in outcome.aid.iter().filter(|aid| aid.state != AidWord::Refused).enumerate() {
+            separate(out, at);
+            out.push_str(&book[aid.aid].name);
+            out.push(' ');
+            out.push_str(aid_name(aid.state));
+            out.push(' ');
             write_minor(out, minor(aid.pays.from, places), places);
             out.push_str(" to ");
             write_minor(out, minor(aid.pays.to, places), places);
@@ -168,12 +177,7 @@ pub fn outcome(cells: &mut impl Cells, book: &Book, settings: &Settings, record:
     cells.text(&record.source.file);
     cells.count(record.source.row);
     cells.day(record.seen_again);
-    rules(cells, book);
-}
-
-/// The rulebook, its edition and its seal.
-fn rules(cells: &mut impl Cells, book: &Book) {
-    cells.text(&sealed(&book.name, &book.edition, book.seal));
+    cells.text(rules);
 }
 
 /// What a record's tag contradicts, the last cell: it is known only when the records before are.
@@ -181,15 +185,15 @@ pub fn tag_note(cells: &mut impl Cells, note: &str) {
     cells.text(note);
 }
 
-/// Puts a mark between what is there and what comes. Each cell is written from its own beginning.
-fn separate(out: &mut String) {
-    if !out.is_empty() {
+/// Puts a mark between what is there of a list and what comes, which is at `at` of it.
+fn separate(out: &mut String, at: usize) {
+    if at > 0 {
         out.push_str("; ");
     }
 }
 
 /// One refused record: its marks, why, and where it stands; the figures are left empty.
-pub fn refused(cells: &mut impl Cells, book: &Book, refused: &Refused) {
+pub fn refused(cells: &mut impl Cells, rules: &str, refused: &Refused) {
     cells.text(refused.record.as_deref().unwrap_or_default());
     cells.word("");
     cells.word("");
@@ -206,7 +210,7 @@ pub fn refused(cells: &mut impl Cells, book: &Book, refused: &Refused) {
     cells.text(&refused.source.file);
     cells.count(refused.source.row);
     cells.word("");
-    rules(cells, book);
+    cells.text(rules);
     tag_note(cells, "");
 }
 

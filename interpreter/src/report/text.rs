@@ -8,9 +8,14 @@ pub fn steers(character: char) -> bool {
         || matches!(character, '\u{200e}' | '\u{200f}' | '\u{2028}' | '\u{2029}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
 
+/// Whether a text is nothing but printed ASCII, in which nothing steers.
+fn is_printed_ascii(text: &str) -> bool {
+    text.bytes().fold(true, |so_far, byte| so_far & matches!(byte, b' '..=b'~'))
+}
+
 /// A text for people: one line, every steering character written as `\u{202e}`.
 pub fn shown(text: &str) -> Cow<'_, str> {
-    if !text.chars().any(steers) {
+    if is_printed_ascii(text) || !text.chars().any(steers) {
         return Cow::Borrowed(text);
     }
     let mut safe = String::with_capacity(text.len() + 8);

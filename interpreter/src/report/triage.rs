@@ -12,7 +12,7 @@ use super::spool::Spool;
 use super::tags::{Tags, Visit, lasting_looks};
 use super::text::shown;
 use super::view::{PageView, SlipView};
-use super::{csv, html, json, page, slip, xlsx};
+use super::{csv, html, json, page, row, slip, xlsx};
 use crate::outcome::Outcome;
 use crate::photos;
 use crate::record::Record;
@@ -79,13 +79,15 @@ pub struct Renderer {
     settings: Settings,
     /// The looks that say what the instrument is.
     lasting: Arc<[LookId]>,
+    /// What every row says of the rulebook.
+    rules: Arc<str>,
 }
 
 impl Renderer {
     /// A renderer for outcomes of this book.
     pub fn new(book: Arc<Book>, settings: Settings) -> Self {
-        let lasting = lasting_looks(&book).into();
-        Self { book, settings, lasting }
+        let (lasting, rules) = (lasting_looks(&book).into(), row::rules(&book).into());
+        Self { book, settings, lasting, rules }
     }
 
     /// The text of one outcome.
@@ -110,10 +112,10 @@ impl Renderer {
                 // Writing to memory does not fail.
                 let _ = json::outcome(&mut text, book, settings, record, outcome);
             }
-            As::Xlsx => rows = Some(xlsx::outcome(book, settings, record, outcome)),
+            As::Xlsx => rows = Some(xlsx::outcome(book, settings, &self.rules, record, outcome)),
             As::Csv => {
-                let mut row = String::with_capacity(384);
-                csv::outcome(&mut row, book, settings, record, outcome);
+                let mut row = String::with_capacity(512);
+                csv::outcome(&mut row, book, settings, &self.rules, record, outcome);
                 text = row.into_bytes();
             }
         }
@@ -182,7 +184,9 @@ impl<'a> Triage<'a> {
                 match self.settings.form {
                     As::Csv => {
                         self.out.write_all(&rendered.text)?;
-                        self.out.write_all(csv::end(&tag_note).as_bytes())?;
+                        let mut end = String::new();
+                        csv::end(&mut end, &tag_note);
+                        self.out.write_all(end.as_bytes())?;
                     }
                     As::Xlsx => {
                         if let (Some(workbook), Some(rows)) = (&mut self.workbook, &mut rendered.rows) {
@@ -223,7 +227,7 @@ impl<'a> Triage<'a> {
         match self.settings.form {
             As::Csv => {
                 let mut row = String::new();
-                csv::refused(&mut row, &self.book, refused);
+                csv::refused(&mut row, &row::rules(&self.book), refused);
                 self.out.write_all(row.as_bytes())
             }
             As::Json => {

@@ -117,9 +117,9 @@ pub struct Rows {
 }
 
 /// What a judged record comes to, but for what is said of its tag.
-pub fn outcome(book: &Book, settings: &Settings, record: &Record, outcome: &Outcome) -> Rows {
+pub fn outcome(book: &Book, settings: &Settings, rules: &str, record: &Record, outcome: &Outcome) -> Rows {
     let mut own = Row::default();
-    row::outcome(&mut own, book, settings, record, outcome);
+    row::outcome(&mut own, book, settings, rules, record, outcome);
     let kept = own.0.into_iter().zip(COLUMNS).filter(|(_, column)| !OF_REFUSED.contains(column));
     let findings = outcome.findings.iter().map(|judged| finding(book, record, judged)).collect();
     Rows { outcome: kept.map(|(cell, _)| cell).collect(), findings }
