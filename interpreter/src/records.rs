@@ -16,6 +16,7 @@ mod identity;
 mod input;
 mod json;
 mod lines;
+mod order;
 mod places;
 mod plain;
 mod pool;

@@ -6,7 +6,11 @@ use super::cells::{Cell, cells};
 use super::csv::Cells;
 use super::field::{RECORD, TAG};
 use super::heading::Heading;
+use super::plain::texts;
 use super::window::Kind;
+
+/// How much of a JSON object is taken for its beginning.
+const BEGINNING: usize = 128;
 
 /// Looks at records for their marks.
 pub struct Glance {
@@ -46,6 +50,10 @@ impl Glance {
     }
 
     fn json<'t>(&self, json: &'t [u8]) -> Option<Marks<'t>> {
+        let both = at_the_beginning(json);
+        if both.is_some() {
+            return both;
+        }
         if memchr::memchr(b'\\', json).is_some() {
             return None;
         }
@@ -80,6 +88,30 @@ fn sheet_row<'t>(heading: &Heading, row: &'t [u8]) -> Option<Marks<'t>> {
         *mark = Some(text.trim()).filter(|text| !text.is_empty());
     }
     Some(marks)
+}
+
+/// Both marks, where they are among the texts that a JSON object begins with. If one is said again further on, the record
+/// is refused, and has the mark that was said first. That of a refused record the tag is told too only has it read.
+fn at_the_beginning(json: &[u8]) -> Option<Marks<'_>> {
+    let beginning = &json[..json.len().min(BEGINNING)];
+    let whole = std::str::from_utf8(beginning).map_or_else(|bad| bad.valid_up_to(), str::len);
+    let beginning = std::str::from_utf8(&beginning[..whole]).ok()?;
+    let mut marks = (None, None);
+    for (name, text) in texts(beginning) {
+        let mark = match name.trim() {
+            RECORD => &mut marks.0,
+            TAG => &mut marks.1,
+            _ => continue,
+        };
+        let text = text.trim();
+        if text.is_empty() || mark.replace(text).is_some() {
+            return None;
+        }
+        if let (Some(_), Some(_)) = marks {
+            return Some(marks);
+        }
+    }
+    None
 }
 
 /// What stands behind a name. Wherever the name could be meant and it is not `"name":"text"`, or is so twice, nothing is
@@ -122,13 +154,22 @@ mod tests {
         assert_eq!(at(r#"{"record":"R-1","tag": "T-1","peg":"good"}"#), Some((Some("R-1"), Some("T-1"))));
         assert_eq!(at(r#"{"record":"R-1","vintage-tag":"x","tags":"y","bow":{"stag":"z"}}"#), Some((Some("R-1"), None)));
         assert_eq!(at(r#"{"tag":" T-1 "}"#), Some((None, Some("T-1"))));
-        for unsure in [
-            r#"{"record":"R-1","tag":17}"#,
+        for both in [
             r#"{"record":"R-1","tag":"T-1","tag":"T-2"}"#,
             r#"{"record":"R-1"," tag":"T-1"}"#,
+            r#" { "tag" : " T-1" , "note" : "a tag", "record":"R-1", "pupil":"\u0041" "#,
+            r#"{"note":"ü","record":"R-1","tag":"T-1","peg":{"#,
+        ] {
+            assert_eq!(at(both), Some((Some("R-1"), Some("T-1"))), "{both}");
+        }
+        for unsure in [
+            r#"{"record":"R-1","tag":17}"#,
+            r#"{"record":"R-1","record":"R-2","tag":"T-1"}"#,
+            r#"{"record":"R-1","worth":1,"tag":"T-1","tag":"T-2"}"#,
+            r#"{"record":"R-1","peg":{}," tag":"T-1"}"#,
             r#"{"record":"R-1","tag [x]":"T-1"}"#,
-            r#"{"record":"R-1","tag" : "T-1"}"#,
-            r#"{"record":"R-1","note":"a tag","tag":"T-1"}"#,
+            r#"{"record":"R-1","worth":1,"tag" : "T-1"}"#,
+            r#"{"record":"R-1","worth":1,"note":"a tag","tag":"T-1"}"#,
             r#"{"record":"R-1","t\u0061g":"T-1"}"#,
             r#"{"record":"","tag":"T-1"}"#,
             r#"{"record":"R-1","tag":"T-1"#,

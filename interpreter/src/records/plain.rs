@@ -7,16 +7,29 @@ use purfle_lang::book::{PartId, Places, RecordPath};
 
 use super::field::{MOST_PLACES, Target};
 use super::json::{DEEPEST, says_may_be_more};
+use super::order::Spot;
 use super::reader::{NameId, RecordReader};
 
 /// Adds the fields of one JSON object to the record at hand. False where it is not plain; the record then holds a part
 /// of it, and has to be begun anew.
 pub fn read(reader: &mut RecordReader, text: &str) -> bool {
     let mut json = Json { text, at: 0 };
-    json.space();
     let read = json.group(reader, None, DEEPEST);
-    json.space();
-    read.is_some() && json.at == text.len()
+    read.is_some() && json.next().is_none()
+}
+
+/// The fields at the beginning of a JSON object that hold a text each, as far as they are plain.
+pub fn texts(beginning: &str) -> impl Iterator<Item = (&str, &str)> {
+    let mut json = Json { text: beginning, at: 0 };
+    let mut before = b'{';
+    std::iter::from_fn(move || {
+        json.take_next(std::mem::replace(&mut before, b','))?;
+        json.next()?;
+        let name = json.string()?;
+        json.take_next(b':')?;
+        json.next()?;
+        Some((name, json.string()?))
+    })
 }
 
 /// A text, and how far it is read. None stands for what is not plain throughout.
@@ -30,30 +43,50 @@ impl<'t> Json<'t> {
         self.text.as_bytes().get(self.at).copied()
     }
 
+    /// The byte that comes next, white space left out.
+    fn next(&mut self) -> Option<u8> {
+        loop {
+            match self.peek()? {
+                b' ' | b'\t' | b'\n' | b'\r' => self.at += 1,
+                byte => return Some(byte),
+            }
+        }
+    }
+
+    /// Goes on behind a byte that has to stand here.
     fn take(&mut self, wanted: u8) -> Option<()> {
         (self.peek()? == wanted).then(|| self.at += 1)
     }
 
-    fn space(&mut self) {
-        while let Some(b' ' | b'\t' | b'\n' | b'\r') = self.peek() {
-            self.at += 1;
-        }
+    /// Goes on behind a byte that has to come next.
+    fn take_next(&mut self, wanted: u8) -> Option<()> {
+        (self.next()? == wanted).then(|| self.at += 1)
     }
 
-    /// The fields of a group, whose names go on from `stem`.
-    fn group(&mut self, reader: &mut RecordReader, stem: Option<NameId>, deeper: usize) -> Option<()> {
-        self.take(b'{')?;
-        self.space();
-        if self.take(b'}').is_some() {
+    /// The fields of a group, whose names go on from that of `group`.
+    fn group(&mut self, reader: &mut RecordReader, group: Option<NameId>, deeper: usize) -> Option<()> {
+        self.take_next(b'{')?;
+        if self.take_next(b'}').is_some() {
             return Some(());
         }
+        let mut spot = Spot { group, before: None };
         loop {
-            let key = self.string()?;
-            self.space();
-            self.take(b':')?;
-            self.space();
-            let name = reader.name_under(stem, key);
-            self.value(reader, name, deeper)?;
+            self.next()?;
+            let (name, said) = match reader.usual(spot, &self.text.as_bytes()[self.at..]) {
+                Some((name, length, said)) => {
+                    self.at += length;
+                    (name, said)
+                }
+                None => {
+                    let name = reader.name_at(spot, self.string()?);
+                    self.take_next(b':')?;
+                    (name, false)
+                }
+            };
+            spot.before = Some(name);
+            if !said {
+                self.value(reader, name, deeper)?;
+            }
             if self.ends(b'}')? {
                 return Some(());
             }
@@ -62,21 +95,16 @@ impl<'t> Json<'t> {
 
     /// Goes on to the next of several; true where there is none.
     fn ends(&mut self, end: u8) -> Option<bool> {
-        self.space();
-        if self.take(end).is_some() {
-            return Some(true);
-        }
-        self.take(b',')?;
-        self.space();
-        Some(false)
+        let byte = self.next()?;
+        self.at += 1;
+        (byte == b',' || byte == end).then_some(byte == end)
     }
 
     fn value(&mut self, reader: &mut RecordReader, name: NameId, deeper: usize) -> Option<()> {
-        let start = self.at;
-        match self.peek()? {
+        match self.next()? {
             b'"' => {
                 let text = self.string()?;
-                reader.uses(name, &self.text[start..self.at]).then(|| reader.value(name, text))
+                reader.uses(name, text).then(|| reader.answer(name, text))
             }
             b'{' => {
                 let Some(Target::Part(part, at)) = reader.target(name) else { return None };
@@ -99,7 +127,7 @@ impl<'t> Json<'t> {
             b't' | b'f' | b'n' => {
                 let (word, says) = [("true", Some("yes")), ("false", Some("no")), ("null", None)]
                     .into_iter()
-                    .find(|(word, _)| self.text.as_bytes()[start..].starts_with(word.as_bytes()))?;
+                    .find(|(word, _)| self.text.as_bytes()[self.at..].starts_with(word.as_bytes()))?;
                 self.at += word.len();
                 reader.uses(name, word).then(|| match says {
                     Some(says) => reader.value(name, says),
@@ -116,20 +144,20 @@ impl<'t> Json<'t> {
     /// Places as found, as json.rs has them.
     fn places(&mut self, reader: &mut RecordReader, name: NameId, part: PartId, deeper: usize) -> Option<()> {
         self.take(b'[')?;
-        self.space();
-        if self.take(b']').is_some() {
+        if self.take_next(b']').is_some() {
             reader.no_places(part);
             return Some(());
         }
         let mut count: u32 = 0;
         loop {
+            let first = self.next()?;
             let start = self.at;
-            if self.peek()? == b'"' && says_may_be_more(self.string()?) {
+            if first == b'"' && says_may_be_more(self.string()?) {
                 reader.may_be_more(part);
             } else {
                 self.at = start;
                 count += 1;
-                if count > MOST_PLACES || self.peek()? == b'n' {
+                if count > MOST_PLACES || first == b'n' {
                     return None;
                 }
                 let place = reader.name_under(Some(name), &count.to_string());
@@ -144,22 +172,11 @@ impl<'t> Json<'t> {
     /// A text in quotation marks without an escape in it.
     fn string(&mut self) -> Option<&'t str> {
         self.take(b'"')?;
-        let start = self.at;
-        let bytes = self.text.as_bytes();
-        while let Some(eight) = bytes[self.at..].first_chunk::<8>() {
-            let special = special(u64::from_le_bytes(*eight));
-            if special != 0 {
-                self.at += special.trailing_zeros() as usize / 8;
-                break;
-            }
-            self.at += 8;
-        }
-        while !matches!(self.peek()?, b'"' | b'\\' | 0..0x20) {
-            self.at += 1;
-        }
-        let text = &self.text[start..self.at];
+        let rest = &self.text[self.at..];
+        let length = until_special(rest.as_bytes())?;
+        self.at += length;
         self.take(b'"')?;
-        Some(text)
+        Some(&rest[..length])
     }
 
     /// A number without an exponent, as RFC 8259 has it.
@@ -186,13 +203,28 @@ impl<'t> Json<'t> {
     }
 }
 
+/// How many bytes stand before the first quotation mark, backslash or control character.
+fn until_special(bytes: &[u8]) -> Option<usize> {
+    let mut at = 0;
+    while let Some(eight) = bytes[at..].first_chunk::<8>() {
+        let special = special(u64::from_le_bytes(*eight));
+        if special != 0 {
+            return Some(at + special.trailing_zeros() as usize / 8);
+        }
+        at += 8;
+    }
+    let left = bytes[at..].iter().position(|byte| matches!(byte, b'"' | b'\\' | 0..0x20))?;
+    Some(at + left)
+}
+
 /// Of eight bytes, the high bit of each that may be a quotation mark, a backslash or a control character. The lowest
 /// such bit is always right; above it a byte may be marked that is none.
 fn special(eight: u64) -> u64 {
     const ONES: u64 = u64::MAX / 255;
     let below = |word: u64, limit: u8| word.wrapping_sub(ONES * u64::from(limit)) & !word;
-    let is = |byte: u8| below(eight ^ (ONES * u64::from(byte)), 1);
-    (is(b'"') | is(b'\\') | below(eight, 0x20)) & (ONES << 7)
+    // With this bit turned, the quotation mark is the one byte just above the control characters.
+    let turned = eight ^ (ONES * u64::from(b'"' ^ b' '));
+    (below(turned, b' ' + 1) | below(eight ^ (ONES * u64::from(b'\\')), 1)) & (ONES << 7)
 }
 
 #[cfg(test)]

@@ -3,16 +3,17 @@
 //! Field names are understood once and remembered, values once for each look; a record of the usual kind then costs
 //! a look-up for each of its fields and no allocation for most.
 
-use purfle_lang::saying::look_field;
+use std::num::NonZeroU32;
 use std::sync::Arc;
 
 use purfle_lang::book::{Book, LookId, LookKind, PartId, PlaceId, Places, RecordPath};
-use purfle_lang::saying::{Saying, parse_day, parse_price};
+use purfle_lang::saying::{Saying, look_field, parse_day, parse_price};
 use purfle_lang::unit::Unit;
 use rustc_hash::FxHashMap;
 
 use super::absent;
 use super::field::{Field, RECORD, Target};
+use super::order::{Order, Spot, Usual};
 use super::places::PlacesSeen;
 use super::refused::{Fault, MOST_FAULTS, Refused};
 use super::say::{Sayings, told};
@@ -26,7 +27,19 @@ const MOST_FIELDS: usize = 4096;
 
 /// A field name that was met before, by its number in the reader's list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct NameId(u32);
+pub struct NameId(NonZeroU32);
+
+impl NameId {
+    /// The name at `index` of the list.
+    pub fn from_index(index: usize) -> Self {
+        Self(NonZeroU32::MIN.saturating_add(u32::try_from(index).unwrap_or(u32::MAX)))
+    }
+
+    /// Its index in the list.
+    pub fn index(self) -> usize {
+        self.0.get() as usize - 1
+    }
+}
 
 struct Name {
     text: Box<str>,
@@ -35,10 +48,6 @@ struct Name {
     slot: usize,
     /// Where its sayings are remembered; looks only.
     sayings: usize,
-    /// The name that followed it last time, which will mostly follow it again.
-    next: NameId,
-    /// The group it was met in last time, and where in its text the rest begins.
-    under: (Option<NameId>, usize),
 }
 
 /// Puts records together, one after the other.
@@ -46,6 +55,7 @@ pub struct RecordReader {
     book: Arc<Book>,
     names: Vec<Name>,
     by_text: FxHashMap<Box<str>, NameId>,
+    order: Order,
     slots: FxHashMap<Target, usize>,
     /// The record that last used a slot, and the name it used.
     used: Vec<(u64, NameId)>,
@@ -57,8 +67,6 @@ pub struct RecordReader {
     current: u64,
     record: Record,
     fields: usize,
-    /// The name asked for last.
-    last: NameId,
     /// A name in the making.
     path: String,
     places: PlacesSeen,
@@ -89,6 +97,7 @@ impl RecordReader {
             book,
             names: Vec::new(),
             by_text: FxHashMap::default(),
+            order: Order::default(),
             slots: FxHashMap::default(),
             used: Vec::new(),
             sayings: Vec::new(),
@@ -98,7 +107,6 @@ impl RecordReader {
             current: 0,
             record: Record::default(),
             fields: 0,
-            last: NameId(0),
             path: String::new(),
             places: PlacesSeen::default(),
             untold_parts: Vec::new(),
@@ -128,6 +136,7 @@ impl RecordReader {
         if self.names.len() > MOST_NAMES {
             self.names.clear();
             self.by_text.clear();
+            self.order.clear();
             self.slots.clear();
             self.used.clear();
             self.generation += 1;
@@ -163,39 +172,46 @@ impl RecordReader {
 
     /// The number of a name whose first part is another (`peg.E`) and whose last is `text`.
     pub fn name_under(&mut self, stem: Option<NameId>, text: &str) -> NameId {
-        let last = self.last.0 as usize;
-        let guess = self.names.get(last).map_or(NameId(0), |name| name.next);
-        if let Some(name) = self.names.get(guess.0 as usize)
-            && name.under.0 == stem
-            && name.text.as_bytes()[name.under.1..] == *text.as_bytes()
-        {
-            self.last = guess;
-            return guess;
-        }
         let mut path = std::mem::take(&mut self.path);
         path.clear();
         if let Some(stem) = stem {
             path.push_str(self.name_text(stem));
             path.push('.');
         }
-        let under = (stem, path.len());
         path.push_str(text);
         let id = match self.by_text.get(path.as_str()) {
             Some(&known) => known,
             None => self.learn(&path),
         };
         self.path = path;
-        self.names[id.0 as usize].under = under;
-        if let Some(name) = self.names.get_mut(last) {
-            name.next = id;
-        }
-        self.last = id;
         id
+    }
+
+    /// Takes the field that is written at a spot, as far as it is one that most records have there: the number of its name,
+    /// how many bytes are understood, and whether what it says is taken. None where its name has to be looked up.
+    pub fn usual(&mut self, spot: Spot, written: &[u8]) -> Option<(NameId, usize, bool)> {
+        let Usual { name, length, says } = self.order.usual(spot, written)?;
+        let Some(entry) = says.cloned() else { return Some((name, length, false)) };
+        if !self.uses(name, "") {
+            return None;
+        }
+        let before = self.record.entries.len();
+        self.record.entries.push(entry);
+        self.note(name, before);
+        Some((name, length, true))
+    }
+
+    /// The number of a name written as `text` at a spot, which is noted for the records to come. There is nothing in it that
+    /// is written otherwise between quotation marks.
+    pub fn name_at(&mut self, spot: Spot, text: &str) -> NameId {
+        let name = self.name_under(spot.group, text);
+        self.order.note(spot, name, text);
+        name
     }
 
     /// Understands a name that was not met before.
     fn learn(&mut self, text: &str) -> NameId {
-        let id = NameId(u32::try_from(self.names.len()).unwrap_or(u32::MAX));
+        let id = NameId::from_index(self.names.len());
         let field = Field::parse(&self.book, text);
         let target = field.as_ref().map_or(Target::Carried, |field| field.target);
         let slot = match self.slots.get(&target) {
@@ -219,51 +235,57 @@ impl RecordReader {
             _ => 0,
         };
         let field = field.map_err(String::into_boxed_str);
-        self.names.push(Name { text: text.into(), field, slot, sayings, next: NameId(0), under: (None, 0) });
+        self.names.push(Name { text: text.into(), field, slot, sayings });
         self.by_text.insert(text.into(), id);
         id
     }
 
     /// A name, as it was written.
     pub fn name_text(&self, name: NameId) -> &str {
-        &self.names[name.0 as usize].text
+        &self.names[name.index()].text
     }
 
     /// What a name stands for; none where it is at fault.
     pub fn target(&self, name: NameId) -> Option<Target> {
-        self.names[name.0 as usize].field.as_ref().ok().map(|field| field.target)
+        self.names[name.index()].field.as_ref().ok().map(|field| field.target)
     }
 
     /// Notes that a name is used in this record. False, and a fault, where it may not be: it is no name, or what it
     /// stands for was given already.
     pub fn uses(&mut self, name: NameId, value: &str) -> bool {
         self.fields += 1;
+        let entry = &self.names[name.index()];
+        let used = &mut self.used[entry.slot];
+        let may = self.fields <= MOST_FIELDS && entry.field.is_ok() && used.0 != self.current;
+        if may {
+            *used = (self.current, name);
+        } else {
+            self.misused(name, value);
+        }
+        may
+    }
+
+    /// Adds the fault of a name that may not be used.
+    fn misused(&mut self, name: NameId, value: &str) {
         if self.fields > MOST_FIELDS {
             if self.fields == MOST_FIELDS + 1 {
                 self.fault(Fault::whole(format!("it has more than {MOST_FIELDS} fields")));
             }
-            return false;
+            return;
         }
-        let entry = &self.names[name.0 as usize];
-        if let Err(why) = &entry.field {
-            let fault = Fault::field(&entry.text, value, why.as_ref());
-            self.fault(fault);
-            return false;
-        }
-        let used = &mut self.used[entry.slot];
-        if used.0 == self.current {
-            let before = &self.names[used.1.0 as usize].text;
-            let why = if before == &entry.text {
-                "the field is given twice; keep one of them".to_owned()
-            } else {
-                format!("it is given twice, here and as `{before}`; keep one of them")
-            };
-            let fault = Fault::field(&entry.text, value, why);
-            self.fault(fault);
-            return false;
-        }
-        *used = (self.current, name);
-        true
+        let entry = &self.names[name.index()];
+        let why = match &entry.field {
+            Err(why) => why.to_string(),
+            Ok(_) => {
+                let before = &self.names[self.used[entry.slot].1.index()].text;
+                if before == &entry.text {
+                    "the field is given twice; keep one of them".to_owned()
+                } else {
+                    format!("it is given twice, here and as `{before}`; keep one of them")
+                }
+            }
+        };
+        self.field_fault(name, value, why);
     }
 
     /// Adds a fault to the record at hand.
@@ -277,7 +299,7 @@ impl RecordReader {
 
     /// Adds a fault of one field.
     pub fn field_fault(&mut self, name: NameId, value: &str, why: impl Into<String>) {
-        let fault = Fault::field(&self.names[name.0 as usize].text, value, why);
+        let fault = Fault::field(&self.names[name.index()].text, value, why);
         self.fault(fault);
     }
 
@@ -295,7 +317,7 @@ impl RecordReader {
 
     /// Carries a field along that names no part.
     pub fn carry(&mut self, name: NameId, value: &str) {
-        let text = self.names[name.0 as usize].text.to_string();
+        let text = self.names[name.index()].text.to_string();
         self.record.carried.push((text, value.to_owned()));
     }
 
@@ -315,8 +337,26 @@ impl RecordReader {
     pub fn nothing(&mut self, name: NameId) {
         if self.noting != Noting::Nothing {
             let entries = self.record.entries.len()..self.record.entries.len();
-            let field = self.names[name.0 as usize].text.clone();
+            let field = self.names[name.index()].text.clone();
             self.record.written.push(Written { entries, field, column: None });
+        }
+    }
+
+    /// Takes a value written in quotation marks, and remembers what comes of it where many records will have the same. There
+    /// is nothing in it that is written otherwise between quotation marks.
+    pub fn answer(&mut self, name: NameId, text: &str) {
+        let before = self.record.entries.len();
+        self.value(name, text);
+        let recurs = match self.target(name) {
+            Some(Target::Look(_, RecordPath::Found(_)) | Target::Part(_, Some(RecordPath::Found(_)))) => false,
+            Some(Target::Look(look, _)) => {
+                matches!(self.book[look].kind, LookKind::YesNo | LookKind::OneOf(_) | LookKind::SomeOf(_))
+            }
+            Some(Target::Part(..)) => matches!(self.record.entries.last(), Some(Entry::Good(..))),
+            _ => false,
+        };
+        if recurs && let [entry] = &self.record.entries[before..] {
+            self.order.note_answer(name, text, entry);
         }
     }
 
@@ -327,8 +367,13 @@ impl RecordReader {
         }
         let before = self.record.entries.len();
         self.understand(name, text);
+        self.note(name, before);
+    }
+
+    /// Notes which field gave the entries from `before` on.
+    fn note(&mut self, name: NameId, before: usize) {
         if self.noting != Noting::Nothing && self.record.entries.len() > before {
-            let field = self.names[name.0 as usize].text.clone();
+            let field = self.names[name.index()].text.clone();
             self.record.written.push(Written { entries: before..self.record.entries.len(), field, column: None });
         }
     }
@@ -338,7 +383,7 @@ impl RecordReader {
         if trimmed.is_empty() {
             return;
         }
-        let Name { field, sayings, .. } = &self.names[name.0 as usize];
+        let Name { field, sayings, .. } = &self.names[name.index()];
         let Ok(field) = *field else { return };
         match field.target {
             Target::Look(look, at) => {
@@ -462,6 +507,7 @@ impl RecordReader {
 
     /// A part of which nothing could be told: so it stands with each of its looks that has no answer of its own.
     fn tell_untold_parts(&mut self) {
+        let mut told: Vec<(PartId, RecordPath)> = Vec::new();
         for (part, at) in std::mem::take(&mut self.untold_parts) {
             let places: Vec<RecordPath> = match (&self.book[part].places, at) {
                 (_, Some(at)) => vec![at],
@@ -473,16 +519,27 @@ impl RecordReader {
                 (Places::AsFound, None) => Vec::new(),
             };
             for place in places {
+                if told.contains(&(part, place)) {
+                    continue;
+                }
+                told.push((part, place));
                 for &look in &self.book[part].looks {
-                    let written = |entry: &Entry| matches!(entry, Entry::Look(l, p, _) if (*l, *p) == (look, place));
                     let tells = !matches!(self.book[look].kind, LookKind::Written);
-                    if tells && !self.record.entries.iter().any(written) {
+                    if tells && !self.is_written(look, place) {
                         let saying = Arc::clone(&self.could_not_tell);
                         self.record.entries.push(Entry::Look(look, place, saying));
                     }
                 }
             }
         }
+    }
+
+    /// Whether the record at hand says something of a look in a field of its own.
+    fn is_written(&self, look: LookId, place: RecordPath) -> bool {
+        let written = |entry: &Entry| matches!(entry, Entry::Look(l, p, _) if (*l, *p) == (look, place));
+        let slot = self.slots.get(&Target::Look(look, place));
+        // A field that is there may be empty.
+        slot.is_some_and(|slot| self.used[*slot].0 == self.current) && self.record.entries.iter().any(written)
     }
 }
 

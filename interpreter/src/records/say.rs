@@ -15,7 +15,7 @@ const MOST_REMEMBERED: usize = 2048;
 /// The wordings of one look, in one unit, that were met before.
 #[derive(Debug, Default)]
 pub struct Sayings {
-    short: FxHashMap<[u64; 2], Arc<Saying>>,
+    short: FxHashMap<(u64, u64), Arc<Saying>>,
     long: FxHashMap<Box<str>, Arc<Saying>>,
 }
 

@@ -1,7 +1,7 @@
 //! Short texts as numbers, so that looking one up compares no strings.
 
 /// A text of at most 15 bytes as one number that no other text has; none for longer ones.
-pub fn short(text: &str) -> Option<[u64; 2]> {
+pub fn short(text: &str) -> Option<(u64, u64)> {
     let bytes = text.as_bytes();
     let length = bytes.len();
     let (low, high) = match length {
@@ -18,7 +18,7 @@ pub fn short(text: &str) -> Option<[u64; 2]> {
         }
         _ => return None,
     };
-    Some([low, high | ((length as u64) << 56)])
+    Some((low, high | ((length as u64) << 56)))
 }
 
 #[cfg(test)]
@@ -39,6 +39,6 @@ mod tests {
             }
         }
         assert_ne!(short("a"), short("a\0"));
-        assert_eq!(short("ab"), Some([0x6261, 2 << 56]));
+        assert_eq!(short("ab"), Some((0x6261, 2 << 56)));
     }
 }
