@@ -40,6 +40,7 @@ mod solve;
 mod suspect;
 mod table;
 mod tables;
+mod tiers;
 mod usual;
 
 use std::sync::{Arc, Mutex, PoisonError};

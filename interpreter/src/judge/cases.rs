@@ -301,12 +301,13 @@ fn changes(room: &Room, group: &Group, cells: &[Vec<u8>], rows: &[Option<Row>], 
     for (variable, own) in group.variables.iter().zip(cells) {
         let count = own.len();
         if let Some(at) = place_of(room, *variable) {
-            let change = &mut result.changes[at];
+            let mut change = Change::default();
             for block in (0..rows.len()).step_by(stride * count) {
                 for first in block..(block + stride).min(rows.len()) {
-                    compare_rows((0..count).filter_map(|i| rows.get(first + i * stride).copied().flatten()), change);
+                    compare_rows((0..count).filter_map(|i| rows.get(first + i * stride).copied().flatten()), &mut change);
                 }
             }
+            result.changes.or(at, change);
         }
         stride *= count;
     }

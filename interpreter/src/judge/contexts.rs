@@ -354,8 +354,7 @@ impl Working<'_> {
             let own = self.bench.prepared.built.layout.rooms[live.room].variables.len();
             let table = self.table(seen, live.room, true, &mut None);
             let result = self.memory.results.of(self.memory.tables[table].results[0]);
-            let changes = result.changes[own..].iter().copied().enumerate();
-            changes.filter(|(_, change)| !change.is_nothing()).collect()
+            result.changes.iter().filter(|(place, _)| *place >= own).map(|(place, change)| (place - own, change)).collect()
         };
         if decided || !narrowed {
             self.memory.tables[live.table].context_changes = Some(Arc::clone(&changes));

@@ -7,8 +7,8 @@ use rustc_hash::FxHashSet;
 
 use super::from_record::FromRecord;
 use super::key::{Key, KeyMap};
-use super::last::{ComeTo, FoundOut};
-use super::price::{money, printed};
+use super::last::ComeTo;
+use super::price::money;
 use super::solve::Ground;
 use crate::plan::build::Built;
 use crate::plan::layout::Layout;
@@ -76,8 +76,37 @@ impl AskedLast {
     }
 }
 
-/// What was found out before, by all that it hangs on.
-pub type VerdictMemory = KeyMap<Bounds>;
+/// What was found out before.
+#[derive(Debug, Default)]
+pub struct VerdictMemory {
+    /// By all that it hangs on.
+    known: KeyMap<Bounds>,
+    /// Of the record at hand, by the number of what was asked.
+    here: Vec<Vec<FoundOut>>,
+    /// What these hang on of the context, one after the other.
+    contexts: Vec<CellSet>,
+    /// A key in the making.
+    key: Key,
+}
+
+impl VerdictMemory {
+    /// Forgets what was found out of the record before.
+    pub fn begin(&mut self) {
+        self.here.iter_mut().for_each(Vec::clear);
+        self.contexts.clear();
+    }
+}
+
+/// Whether something asked last is so, for one way in which the rooms come out.
+#[derive(Debug)]
+struct FoundOut {
+    /// How the rooms came out.
+    together: usize,
+    /// Where among the contexts that begins which it hangs on.
+    from: usize,
+    /// Whether it is so.
+    so: Bounds,
+}
 
 /// The most that is remembered.
 const MOST_REMEMBERED: usize = 1 << 14;
@@ -94,8 +123,6 @@ pub struct Verdicts<'a> {
     pub memory: &'a mut VerdictMemory,
     /// How the rooms come out, by number.
     pub together: usize,
-    /// What was found out of the same record.
-    pub found_out: &'a mut Vec<FoundOut>,
 }
 
 /// Whether each counsel is met, for one choice of the context.
@@ -118,15 +145,14 @@ fn totals(ground: Ground<'_>, come_to: ComeTo<'_>) -> Vec<CellSet> {
     let cost = come_to.quoted.map_or_else(now, |quoted| (quoted, quoted));
     let places = ground.book.money.minor_places();
     let tiers = || match come_to.quoted {
-        Some(quoted) => [Number::new(round_scaled(quoted, places), 10_i128.pow(places)); 2],
-        None => [least, most].map(|total| printed(total.sum, ground.scale, places)),
+        Some(quoted) => [ground.book.tier_of(Number::new(round_scaled(quoted, places), 10_i128.pow(places))); 2],
+        None => [least, most].map(|total| prepared.tiers.tier_of(total.sum)),
     };
-    let tiers = || tiers().map(|printed| ground.book.tier_of(printed).index());
     let between = |from: usize, to: usize| (from..=to.min(127)).fold(0, |set: CellSet, cell| set | 1 << cell);
     let set = |id: &VariableId| match &prepared.built.layout.view.variables[*id as usize].stands {
         Stands::TotalTier => {
             let [from, to] = tiers();
-            between(from, to)
+            between(from.index(), to.index())
         }
         Stands::Opaque(comparison, left, right, hand) => {
             let inputs = WithTotal { record: FromRecord { book: ground.book, prepared, seen: ground.seen }, total: cost };
@@ -142,27 +168,35 @@ fn totals(ground: Ground<'_>, come_to: ComeTo<'_>) -> Vec<CellSet> {
 impl Verdicts<'_> {
     /// Whether a condition is met.
     pub fn whether(&mut self, asked: &Asked) -> Bounds {
-        if asked.plain {
-            return asked.node.bounds(&self.ground.layout().view.atoms, self.sets, self.holds);
+        // The rooms' own looks are the same in all choices of the context, and so are the rooms to what reads none of them.
+        let together = if asked.findings.is_empty() { 0 } else { self.together };
+        let VerdictMemory { here, contexts, .. } = &mut *self.memory;
+        if here.len() <= asked.number {
+            here.resize_with(asked.number + 1, Vec::new);
         }
-        // The rooms' own looks are the same in all choices of the context.
-        let (together, sets) = (self.together, &*self.sets);
-        let context = || asked.context.iter().map(|variable| sets[*variable as usize]);
+        let sets = &*self.sets;
+        let count = asked.context.len();
         let same = |known: &&FoundOut| {
-            known.asked == asked.number && known.together == together && context().eq(known.context.iter().copied())
+            let context = &contexts[known.from..known.from + count];
+            known.together == together && asked.context.iter().zip(context).all(|(v, set)| sets[*v as usize] == *set)
         };
-        if let Some(known) = self.found_out.iter().find(same) {
+        if let Some(known) = here[asked.number].iter().find(same) {
             return known.so;
         }
-        let context = context().collect();
-        let so = self.remembered(asked);
-        self.found_out.push(FoundOut { asked: asked.number, together, context, so });
+        let from = contexts.len();
+        contexts.extend(asked.context.iter().map(|variable| sets[*variable as usize]));
+        let so = match asked.plain {
+            true => asked.node.bounds(&self.ground.layout().view.atoms, self.sets, self.holds),
+            false => self.remembered(asked),
+        };
+        self.memory.here[asked.number].push(FoundOut { together, from, so });
         so
     }
 
     fn remembered(&mut self, asked: &Asked) -> Bounds {
         let variables = &self.ground.layout().view.variables;
-        let mut key = Key::default();
+        let mut key = std::mem::take(&mut self.memory.key);
+        key.clear();
         key.push(self.ground.prepared.number as u128, 64);
         key.push(asked.number as u128, 64);
         for &variable in &asked.variables {
@@ -172,15 +206,18 @@ impl Verdicts<'_> {
             let holds = self.holds[id as usize];
             key.push(u128::from(holds.surely) << 1 | u128::from(holds.possibly), 2);
         }
-        if let Some(known) = self.memory.get(&key) {
-            return *known;
-        }
-        let found_out = self.find_out(asked);
-        if self.memory.len() >= MOST_REMEMBERED {
-            self.memory.clear();
-        }
-        self.memory.insert(&key, found_out);
-        found_out
+        let known = self.memory.known.get(&key).copied();
+        let so = known.unwrap_or_else(|| {
+            let so = self.find_out(asked);
+            let known = &mut self.memory.known;
+            if known.len() >= MOST_REMEMBERED {
+                known.clear();
+            }
+            known.insert(&key, so);
+            so
+        });
+        self.memory.key = key;
+        so
     }
 
     /// The same by cases of the looks that it and the findings it reads hang on, where these are few; else test by test.

@@ -188,7 +188,7 @@ fn may_tip(ground: Ground<'_>, room: &Room, terms: &[Term], whole: &mut RoomResu
     let variables: Vec<VariableId> = terms.iter().flat_map(|term| reads(atoms, &term.node)).collect();
     for (at, variable) in room.variables.iter().chain(&room.context).enumerate() {
         if variables.contains(variable) && ground.seen.sets[*variable as usize].count_ones() > 1 {
-            whole.changes[at].or(change);
+            whole.changes.or(at, change);
         }
     }
 }

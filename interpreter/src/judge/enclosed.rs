@@ -106,18 +106,19 @@ pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Sc
         figure.low.push(Choice { own: 0, shared: 0 });
         figure.high.push(Choice { own: high.0, shared: high.2 | COVERED });
     }
+    let change = Change {
+        played: forbidden && allowed,
+        apart: result.apart.iter().any(|(_, some, not_all)| *some && *not_all),
+        urgency: if urgency.0 != urgency.1 { urgency.1 + 1 } else { 0 },
+        hands: if hands.0 != hands.1 { hands.1 } else { 0 },
+        cost: low.0 != high.0,
+        shared: 0,
+        left: true,
+        left_shared: 0,
+    };
     for (at, variable) in room.variables.iter().chain(&room.context).enumerate() {
         if group.variables.contains(variable) {
-            result.changes[at] = Change {
-                played: forbidden && allowed,
-                apart: result.apart.iter().any(|(_, some, not_all)| *some && *not_all),
-                urgency: if urgency.0 != urgency.1 { urgency.1 + 1 } else { 0 },
-                hands: if hands.0 != hands.1 { hands.1 } else { 0 },
-                cost: low.0 != high.0,
-                shared: 0,
-                left: true,
-                left_shared: 0,
-            };
+            result.changes.or(at, change);
         }
     }
     result

@@ -7,11 +7,11 @@ use std::sync::{Arc, OnceLock};
 use purfle_lang::book::PartId;
 use rustc_hash::{FxBuildHasher, FxHashMap};
 
-use super::fold::{Total, Which, total};
+use super::fold::{Total, Which, totals};
 use super::outline::Rooms;
 use super::room_result::{Figure, or_apart};
 use super::shared_prices::SharedPrices;
-use super::sharing::{End, Shared};
+use super::sharing::Shared;
 use super::solve::{Ground, highest};
 use purfle_lang::finite::node::{CellSet, InstanceId};
 
@@ -31,7 +31,7 @@ pub struct Sums {
 impl Sums {
     /// The sums of rooms that share no case.
     fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, rooms: Rooms<'_>) -> Self {
-        let (now, left) = (both(ground, &prices, rooms, Which::Now), both(ground, &prices, rooms, Which::Left));
+        let (now, left) = (totals(ground, &prices, rooms, Which::Now), totals(ground, &prices, rooms, Which::Left));
         let aids = ground.book.aids.iter().map(|_| OnceLock::new()).collect();
         let shared = |figure: &Figure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
         let mut always = (0, 0);
@@ -45,7 +45,7 @@ impl Sums {
 
     /// What a fund covers.
     pub fn aid(&self, ground: Ground<'_>, aid: usize, rooms: Rooms<'_>) -> (Total, Total) {
-        *self.aids[aid].get_or_init(|| both(ground, &self.prices, rooms, Which::Aid(aid)))
+        *self.aids[aid].get_or_init(|| totals(ground, &self.prices, rooms, Which::Aid(aid)))
     }
 }
 
@@ -121,10 +121,6 @@ impl SumsMemory {
         let mark = (hash >> 32) as u32;
         std::mem::replace(&mut self.came[hash as usize % MARKS], mark) == mark
     }
-}
-
-fn both(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, which: Which) -> (Total, Total) {
-    (total(ground, prices, rooms, which, End::Low), total(ground, prices, rooms, which, End::High))
 }
 
 /// Figures over the cases of one choice of the context, or of several.

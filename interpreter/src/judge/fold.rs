@@ -1,10 +1,12 @@
 //! Adding rooms up: the price of what they share, and the least and greatest total over all their choices.
 
+use smallvec::SmallVec;
+
 use super::choices::{Choices, Pricing};
 use super::outline::{Rooms, Ways};
 use super::price::{COVERED, charged};
 use super::shared_prices::SharedPrices;
-use super::sharing::{Choice, End, Shared, WORK};
+use super::sharing::{Choice, End, NOTHING, Shared, WORK};
 use super::solve::Ground;
 use crate::plan::price::{Price, Scaled};
 
@@ -30,36 +32,64 @@ pub struct Total {
     pub covered: bool,
 }
 
-/// The least or the greatest of a figure over all cases of the rooms, for one choice of the context.
-pub fn total(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, which: Which, end: End) -> Total {
+/// What each room adds to one end of a figure: what comes in any case, and the choices of each room that has several.
+#[derive(Default)]
+struct Added<'a> {
+    base: Choice,
+    several: SmallVec<[&'a [Choice]; 8]>,
+}
+
+impl<'a> Added<'a> {
+    fn add(&mut self, choices: &'a [Choice]) {
+        match choices {
+            [] => {}
+            [only] => {
+                self.base.own += only.own;
+                self.base.shared |= only.shared;
+            }
+            several => self.several.push(several),
+        }
+    }
+}
+
+/// The least and the greatest of a figure over all cases of the rooms, for one choice of the context.
+pub fn totals(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, which: Which) -> (Total, Total) {
     let sharing = &ground.prepared.sharing;
-    let fickle = if which == Which::Left { sharing.fickle } else { sharing.fickle_steps };
-    let mut base = Choice { own: 0, shared: 0 };
-    let mut many: Vec<&[Choice]> = Vec::new();
+    let (mut low, mut high) = (Added::default(), Added::default());
     let mut exact = !sharing.overflowed && ground.prepared.built.exact_prices;
     let mut loose = sharing.overflowed;
     for (id, outline) in rooms.with_ids() {
         exact &= outline.exact;
         loose |= outline.enclosed;
-        if outline.ways(which, end) == Ways::Nothing {
-            continue;
-        }
-        match rooms.choices((id, outline), which, end) {
-            [] => {}
-            [only] => {
-                base.own += only.own;
-                base.shared |= only.shared;
+        for (added, end) in [(&mut low, End::Low), (&mut high, End::High)] {
+            if outline.ways(which, end) != Ways::Nothing {
+                added.add(rooms.choices((id, outline), which, end));
             }
-            several => many.push(several),
         }
     }
-    let several = many.iter().map(|choices| choices.to_vec()).collect();
+    let total = |added, end| total(ground, prices, added, (which, end), (exact, loose));
+    (total(low, End::Low), total(high, End::High))
+}
+
+fn total(
+    ground: Ground<'_>,
+    prices: &SharedPrices,
+    Added { base, several }: Added<'_>,
+    (which, end): (Which, End),
+    (exact, loose): (bool, bool),
+) -> Total {
+    if several.is_empty() {
+        return priced(ground, prices, base, which, end, exact, loose);
+    }
+    let sharing = &ground.prepared.sharing;
+    let fickle = if which == Which::Left { sharing.fickle } else { sharing.fickle_steps };
+    let several = several.into_iter().map(<[Choice]>::to_vec).collect();
     let mut choices = Choices { base, several };
     if !choices.join(Pricing { prices, left: which == Which::Left, end, fickle }) {
         return enclosed(ground, prices, &choices, which, end);
     }
     let Choices { base, several } = choices;
-    let states = several.first().map_or(std::slice::from_ref(&Choice { own: 0, shared: 0 }), Vec::as_slice);
+    let states = several.first().map_or(std::slice::from_ref(&NOTHING), Vec::as_slice);
     let mut best: Option<Total> = None;
     for state in states {
         let state = Choice { own: base.own + state.own, shared: base.shared | state.shared };

@@ -25,21 +25,7 @@ pub struct Last {
     /// How the rooms came out last, and whether each finding that is asked for holds there.
     together: Option<usize>,
     holds: Vec<Bounds>,
-    found_out: Vec<FoundOut>,
     paid: Vec<Paid>,
-}
-
-/// Whether something asked last is so, for one way in which the rooms come out.
-#[derive(Debug)]
-pub struct FoundOut {
-    /// What was asked, by number.
-    pub asked: usize,
-    /// How the rooms came out.
-    pub together: usize,
-    /// What of the context it hangs on.
-    pub context: Vec<CellSet>,
-    /// Whether it is so.
-    pub so: Bounds,
 }
 
 /// What a fund says where all that it hangs on is the same.
@@ -86,7 +72,7 @@ impl Last {
         if ground.book.counsels.is_empty() && ground.book.aids.is_empty() {
             return;
         }
-        let Self { sets, holds, found_out, paid, only_funds, .. } = self;
+        let Self { sets, holds, paid, only_funds, .. } = self;
         if self.together != Some(come_to.together) {
             self.together = Some(come_to.together);
             holds.clear();
@@ -103,8 +89,9 @@ impl Last {
             come_to.chosen.iter().for_each(|v| sets[*v as usize] = ground.seen.sets[*v as usize]);
         } else {
             sets.clone_from(&ground.seen.sets);
+            memory.begin();
         }
-        let mut verdicts = Verdicts { ground, sets, holds, memory, together: come_to.together, found_out };
+        let mut verdicts = Verdicts { ground, sets, holds, memory, together: come_to.together };
         let met = if *only_funds { Vec::new() } else { counsels(&mut verdicts, come_to) };
         let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to, paid));
         let funds: Vec<Fund> = funds.collect();

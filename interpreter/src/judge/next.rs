@@ -59,33 +59,52 @@ pub struct Floor {
     /// Whether another room forbids playing in every case.
     pub forbidden: bool,
     /// What is shared in every case.
-    pub shared: u128,
+    pub shared: Shared,
     /// The same if left.
-    pub left_shared: u128,
+    pub left_shared: Shared,
 }
 
-/// What the other rooms have settled for each room, by how they come out in one choice of the context and by what is always
-/// shared there. Where there is a floor already, the lower of the two stays: asking too much is the safe side.
-pub fn floors(rooms: Rooms<'_>, (shared, left_shared): (Shared, Shared), lowest: &mut Vec<Floor>) {
-    let (mut urgency, mut hands, mut forbidding) = ((0, 0), (0, 0), 0);
-    let two_highest = |(first, second): (u8, u8), value| if value > first { (value, first) } else { (first, second.max(value)) };
-    for outline in rooms.outlines() {
-        urgency = two_highest(urgency, outline.urgency.0);
-        hands = two_highest(hands, outline.hands.0);
-        forbidding += usize::from(!outline.played.1);
-    }
-    let begun = !lowest.is_empty();
-    lowest.resize(rooms.ids.len(), Floor::default());
-    for (outline, floor) in rooms.outlines().zip(lowest) {
+/// What the other rooms have settled for each room, in every choice of the context.
+#[derive(Debug, Default)]
+pub struct Floors {
+    /// By room: the step that the others reach, the hands that they need, and whether one of them forbids playing.
+    rooms: Vec<(u8, u8, bool)>,
+    /// What is shared in every case, whatever the room.
+    shared: (Shared, Shared),
+}
+
+impl Floors {
+    /// Adds a choice of the context, by how the rooms come out in it and by what is always shared there. Where there is a
+    /// floor already, the lower of the two stays: asking too much is the safe side.
+    pub fn lower(&mut self, rooms: Rooms<'_>, (shared, left_shared): (Shared, Shared)) {
+        let (mut urgency, mut hands, mut forbidding) = ((0, 0), (0, 0), 0);
+        let two_highest =
+            |(first, second): (u8, u8), value| if value > first { (value, first) } else { (first, second.max(value)) };
+        for outline in rooms.outlines() {
+            urgency = two_highest(urgency, outline.urgency.0);
+            hands = two_highest(hands, outline.hands.0);
+            forbidding += usize::from(!outline.played.1);
+        }
         let other = |two: (u8, u8), own: u8| if own == two.0 { two.1 } else { two.0 };
-        let new = Floor {
-            urgency: other(urgency, outline.urgency.0),
-            hands: other(hands, outline.hands.0),
-            forbidden: forbidding > usize::from(!outline.played.1),
-            shared,
-            left_shared,
-        };
-        *floor = if begun { floor.or(new) } else { new };
+        let floors = rooms.outlines().map(|outline| {
+            let forbidden = forbidding > usize::from(!outline.played.1);
+            (other(urgency, outline.urgency.0), other(hands, outline.hands.0), forbidden)
+        });
+        if self.rooms.is_empty() {
+            self.rooms = floors.collect();
+            self.shared = (shared, left_shared);
+            return;
+        }
+        for (known, new) in self.rooms.iter_mut().zip(floors) {
+            *known = (known.0.min(new.0), known.1.min(new.1), known.2 && new.2);
+        }
+        self.shared = (self.shared.0 & shared, self.shared.1 & left_shared);
+    }
+
+    /// That of a room.
+    pub fn of(&self, room: usize) -> Floor {
+        let (urgency, hands, forbidden) = self.rooms.get(room).copied().unwrap_or_default();
+        Floor { urgency, hands, forbidden, shared: self.shared.0, left_shared: self.shared.1 }
     }
 }
 
@@ -110,16 +129,6 @@ impl Floor {
             figures |= bit(Figure::Left);
         }
         (figures, if urgent { change.urgency } else { 0 })
-    }
-
-    fn or(self, other: Self) -> Self {
-        Self {
-            urgency: self.urgency.min(other.urgency),
-            hands: self.hands.min(other.hands),
-            forbidden: self.forbidden && other.forbidden,
-            shared: self.shared & other.shared,
-            left_shared: self.left_shared & other.left_shared,
-        }
     }
 }
 

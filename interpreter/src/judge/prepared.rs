@@ -13,6 +13,7 @@ use super::next::{AlikeAsked, Asks, URGENT};
 use super::shared_prices::{dearer_by, price_reads};
 use super::sharing::{Bits, Shared, Sharing};
 use super::suspect::sign_slots;
+use super::tiers::Tiers;
 use super::usual::Scopes;
 use crate::plan::build::Built;
 use crate::plan::layout::{Layout, Room};
@@ -96,6 +97,8 @@ pub struct Prepared {
     pub asks: Asks,
     /// The context looks that rooms read.
     pub scopes: Scopes,
+    /// The tiers of sums.
+    pub tiers: Tiers,
     /// Which layout of its judge this is.
     pub number: usize,
 }
@@ -379,12 +382,14 @@ impl Prepared {
             last,
             asks,
             scopes,
+            tiers: Tiers::default(),
             number: 0,
         }
     }
 
     /// Works out what expressions can be when nothing was seen.
     pub fn start(&mut self, book: &Book, scale: Scaled) {
+        self.tiers = Tiers::of(book, scale);
         self.good = (0..self.built.layout.view.slots.len() as u32).map(|slot| good_is(book, self, slot)).collect();
         self.good_parts = self.slots_of.iter().map(|slots| filled(book, self, slots)).collect();
         self.good_in_room = vec![0; self.built.layout.rooms.len()];

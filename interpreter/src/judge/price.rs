@@ -1,7 +1,7 @@
 //! What prices come to: in one case, over what is still open, and with the least charge.
 
 use num_integer::Integer;
-use purfle_lang::number::{Number, round_half_even, round_scaled};
+use purfle_lang::number::Number;
 
 use super::sharing::{End, Shared};
 use super::solve::{Ground, Scratch};
@@ -17,15 +17,6 @@ pub fn money(sum: Scaled, scale: Scaled) -> Number {
             Number::new_raw((small / common).into(), (share / common).into())
         }
         _ => Number::new(sum, scale),
-    }
-}
-
-/// A sum in shares of the major unit as money, rounded as it is printed: half to even, to so many decimal places.
-pub fn printed(sum: Scaled, scale: Scaled, places: u32) -> Number {
-    let unit = 10_i128.pow(places);
-    match sum.checked_mul(unit) {
-        Some(minor) => money(round_half_even(minor, scale), unit),
-        None => Number::new(round_scaled(money(sum, scale), places), unit),
     }
 }
 
@@ -127,23 +118,5 @@ fn each_cell(variables: &[(VariableId, u32)], sets: &[CellSet], depth: usize, at
     };
     for cell in cells(sets[*variable as usize]) {
         each_cell(variables, sets, depth + 1, at + u32::from(cell) * stride, tell);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_sum_is_printed_as_the_fraction_rounded() {
-        for (scale, places) in [(1, 0), (3, 0), (4, 2), (200, 2), (300, 2), (7, 3), (1_000, 2)] {
-            let unit = 10_i128.pow(places);
-            for sum in (0..4_000).chain([Scaled::MAX / 1_000, Scaled::MAX / 7]) {
-                let rounded = round_scaled(Number::new(sum, scale), places);
-                assert_eq!(printed(sum, scale, places), Number::new(rounded, unit), "{sum} of {scale} to {places} places");
-            }
-        }
-        // A half goes to the even neighbour: 0.125 and 0.375 to two places.
-        assert_eq!([1, 3].map(|sum| printed(sum, 8, 2)), [Number::new(12, 100), Number::new(38, 100)]);
     }
 }

@@ -12,9 +12,9 @@ use super::figures::{Figures, SumsHere};
 use super::intake::Seen;
 use super::last::{ComeTo, Last};
 use super::memory::Memory;
-use super::next::{Floor, Gathered, floors};
+use super::next::{Floor, Floors, Gathered};
 use super::outline::Rooms;
-use super::room_result::{Change, InstanceResult};
+use super::room_result::{Changes, InstanceResult};
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
 use crate::plan::layout::Instance;
@@ -106,7 +106,7 @@ struct Summed {
     /// The way of each choice.
     way_of: Vec<usize>,
     /// The least that each room leaves to the others, where that was asked for.
-    lowest: Vec<Floor>,
+    lowest: Floors,
 }
 
 impl Summed {
@@ -139,7 +139,7 @@ impl Working<'_> {
         let mut sums: Vec<SumsHere> = Vec::new();
         let mut ways: Vec<Way> = Vec::new();
         let mut way_of: Vec<usize> = Vec::with_capacity(contexts.choices.len());
-        let mut lowest: Vec<Floor> = Vec::new();
+        let mut lowest = Floors::default();
         self.each_context(seen, contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let prices = this.memory.prices.prices(ground);
@@ -157,7 +157,7 @@ impl Working<'_> {
             });
             let figures = Figures::of(ground, &sums[at].sums, rooms);
             if with_floors {
-                floors(rooms, sums[at].sums.always, &mut lowest);
+                lowest.lower(rooms, sums[at].sums.always);
             }
             way_of.push(ways.len());
             ways.push(Way { together, sums: at, steps: figures.steps });
@@ -351,23 +351,31 @@ impl Working<'_> {
     }
 
     /// What looks can still change: the rooms' own, then those of the context.
-    fn looks(&mut self, seen: &mut Seen, contexts: &Contexts, floors: &[Floor], narrowed: bool, looks: &mut Gathered) {
+    fn looks(&mut self, seen: &mut Seen, contexts: &Contexts, floors: &Floors, narrowed: bool, looks: &mut Gathered) {
         let prepared = self.bench.prepared;
         let layout = &prepared.built.layout;
         let mut asked: FxHashMap<VariableId, (u8, u8)> = FxHashMap::default();
-        for (live, floor) in contexts.live.iter().zip(floors) {
+        for (at, live) in contexts.live.iter().enumerate() {
             let room = &layout.rooms[live.room];
-            for (place, &variable) in room.variables.iter().enumerate() {
-                if seen.sets[variable as usize].count_ones() <= 1 {
-                    continue;
+            let floor = floors.of(at);
+            let mut tell = |changes: &Changes| {
+                // The room's own come first.
+                for (place, change) in changes.iter().take_while(|(place, _)| *place < room.variables.len()) {
+                    let variable = room.variables[place];
+                    if seen.sets[variable as usize].count_ones() > 1 {
+                        looks.change(self.bench.ground(seen), variable, change, floor);
+                    }
                 }
-                let mut change = Change::default();
-                for id in &live.used {
-                    change.or(self.memory.results.of(*id).changes[place]);
+            };
+            match live.used.as_slice() {
+                [only] => tell(&self.memory.results.of(*only).changes),
+                several => {
+                    let mut all = Changes::default();
+                    several.iter().for_each(|id| all.or_all(&self.memory.results.of(*id).changes));
+                    tell(&all);
                 }
-                looks.change(self.bench.ground(seen), variable, change, *floor);
             }
-            self.context_looks(seen, (live, narrowed), *floor, &mut asked, looks);
+            self.context_looks(seen, (live, narrowed), floor, &mut asked, looks);
         }
         for &variable in &contexts.variables {
             let results = contexts.live.iter().flat_map(|live| &live.used).map(|id| self.memory.results.of(*id));

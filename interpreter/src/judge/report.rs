@@ -9,7 +9,7 @@ use super::contexts::Working;
 use super::fold::Total;
 use super::intake::Seen;
 use super::marks::{DASH, GOOD, STATED, UNSURE};
-use super::price::{charged, money, printed};
+use super::price::{charged, money};
 use super::record_result::{AllKnown, Gathering, Known};
 use super::solve::Ground;
 use super::{at_of, is_found};
@@ -51,8 +51,8 @@ impl Working<'_> {
         };
         let cost = sum(figures.now, figures.on_sight.0);
         let left = sum(figures.left, figures.on_sight.1);
-        let tier = |total: Total| book.tier_of(printed(total.sum, self.bench.scale, book.money.minor_places()));
-        let tiers = |(low, high): (Total, Total)| Range { from: tier(low), to: tier(high) };
+        let tier_of = |total: Total| self.bench.prepared.tiers.tier_of(total.sum);
+        let tiers = |(low, high): (Total, Total)| Range { from: tier_of(low), to: tier_of(high) };
         let day = |step: StepId| {
             let on = seen.inspected_on?;
             match book[step].within {

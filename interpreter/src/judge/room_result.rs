@@ -75,6 +75,43 @@ impl Change {
     }
 }
 
+/// What the open variables of a room can still change, for those that can change anything; each by its place: the room's
+/// own variables first, then the context.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub struct Changes(Vec<(u16, Change)>);
+
+impl Changes {
+    /// Those that can change anything, by place in rising order.
+    pub fn iter(&self) -> impl Iterator<Item = (usize, Change)> {
+        self.0.iter().map(|(place, change)| (usize::from(*place), *change))
+    }
+
+    /// What the variable at this place can change, here or there.
+    pub fn or(&mut self, place: usize, change: Change) {
+        if change.is_nothing() {
+            return;
+        }
+        let place = place as u16;
+        match self.0.binary_search_by_key(&place, |(place, _)| *place) {
+            Ok(at) => self.0[at].1.or(change),
+            Err(at) => self.0.insert(at, (place, change)),
+        }
+    }
+
+    /// What any of these or any of those can change.
+    pub fn or_all(&mut self, others: &Self) {
+        others.iter().for_each(|(place, change)| self.or(place, change));
+    }
+
+    /// Takes away of each what has been settled otherwise.
+    pub fn settle(&mut self, mut settle: impl FnMut(&mut Change)) {
+        self.0.retain_mut(|(_, change)| {
+            settle(change);
+            !change.is_nothing()
+        });
+    }
+}
+
 /// One money figure of a room: all ways it can come out that matter for each end.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
 pub struct Figure {
@@ -115,8 +152,8 @@ pub struct RoomResult {
     pub enclosed: bool,
     /// Whether there is one case only.
     pub single: bool,
-    /// What each open variable can still change: the room's own, then those of the context.
-    pub changes: Vec<Change>,
+    /// What its open variables can still change.
+    pub changes: Changes,
     /// Variables, placed as in `changes`, that cannot be all that was written down of them, with what they can be.
     pub narrowed: Vec<(usize, CellSet)>,
 }
@@ -205,9 +242,7 @@ impl RoomResult {
         self.single = false;
         self.exact &= other.exact;
         self.enclosed |= other.enclosed;
-        for (known, new) in self.changes.iter_mut().zip(&other.changes) {
-            known.or(*new);
-        }
+        self.changes.or_all(&other.changes);
     }
 }
 
@@ -266,7 +301,7 @@ pub fn blank(room: &Room, aids: usize) -> RoomResult {
         exact: true,
         enclosed: false,
         single: true,
-        changes: vec![Change::default(); room.variables.len() + room.context.len()],
+        changes: Changes::default(),
         narrowed: Vec::new(),
     }
 }

@@ -187,13 +187,16 @@ impl Sharing {
 }
 
 /// One way a room's cost can come out: its own sum, and what it shares.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Choice {
     /// The shared bits.
     pub shared: Shared,
     /// The room's own sum.
     pub own: Scaled,
 }
+
+/// What adds nothing.
+pub const NOTHING: Choice = Choice { shared: 0, own: 0 };
 
 /// Which end of a figure is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -9,7 +9,7 @@ use super::enclosed::enclosed;
 use super::groups::{Group, groups};
 use super::intake::Seen;
 use super::prepared::Prepared;
-use super::room_result::{Change, RoomResult, blank, nothing_held};
+use super::room_result::{Changes, RoomResult, blank, nothing_held};
 use super::sharing::{Choice, End, Shared, join, prune};
 use crate::plan::layout::{Layout, Room};
 use crate::plan::price::Scaled;
@@ -113,29 +113,25 @@ pub fn combine(ground: Ground<'_>, whole: &mut RoomResult, part: RoomResult, gro
     for local in &group.instances {
         whole.instances[local.at] = part.instances[local.at];
     }
-    // A look can change nothing that another group has settled, and the other way round.
-    let settle = |change: &mut Change, (urgency, hands, allows): &(u8, u8, bool)| {
-        if change.urgency <= urgency + 1 {
-            change.urgency = 0;
-        }
-        if change.hands <= *hands {
-            change.hands = 0;
-        }
-        change.played &= *allows;
+    // A look can change nothing that another group has settled, and the other way round. Each hangs on one group only.
+    let settle = |changes: &mut Changes, (urgency, hands, allows): (u8, u8, bool)| {
+        changes.settle(|change| {
+            if change.urgency <= urgency + 1 {
+                change.urgency = 0;
+            }
+            if change.hands <= hands {
+                change.hands = 0;
+            }
+            change.played &= allows;
+        });
     };
-    let settled = (whole.urgency.0, whole.hands.0, whole.played.1);
-    let by_part = (part.urgency.0, part.hands.0, part.played.1);
+    let mut changes = part.changes;
+    settle(&mut changes, (whole.urgency.0, whole.hands.0, whole.played.1));
+    settle(&mut whole.changes, (part.urgency.0, part.hands.0, part.played.1));
+    whole.changes.or_all(&changes);
     whole.enclosed |= part.enclosed;
     whole.single &= part.single;
     whole.narrowed.extend(&part.narrowed);
-    for (at, change) in part.changes.iter().enumerate() {
-        if !change.is_nothing() {
-            whole.changes[at] = *change;
-            settle(&mut whole.changes[at], &settled);
-        } else {
-            settle(&mut whole.changes[at], &by_part);
-        }
-    }
     whole.steps = highest(whole.steps, part.steps);
     whole.urgency = (whole.urgency.0.max(part.urgency.0), whole.urgency.1.max(part.urgency.1));
     whole.hands = (whole.hands.0.max(part.hands.0), whole.hands.1.max(part.hands.1));
