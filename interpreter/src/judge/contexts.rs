@@ -74,8 +74,10 @@ pub struct Contexts {
     pub choices: Vec<usize>,
     /// The different ways the rooms come out.
     pub together: Vec<Together>,
-    /// The rooms that matter.
+    /// The rooms that matter, first those that come out the same in every choice.
     pub live: Vec<Live>,
+    /// How many of them do.
+    pub settled: usize,
     /// Whether the choices are all there are; else the context was left open.
     pub whole: bool,
 }
@@ -93,7 +95,7 @@ impl Working<'_> {
     pub(super) fn contexts(&mut self, seen: &mut Seen) -> Option<Contexts> {
         let live = self.live(seen, false);
         let variables = self.variables(seen, &live);
-        let classes: Vec<Vec<CellSet>> = variables.iter().map(|variable| self.classes(seen, &live, *variable)).collect();
+        let classes = self.classes(seen, &live, &variables);
         let count = classes.iter().try_fold(1_usize, |count, classes| count.checked_mul(classes.len()));
         let open = live.iter().any(|live| self.memory.tables[live.table].open);
         match count {
@@ -116,26 +118,27 @@ impl Working<'_> {
         count: usize,
     ) -> Option<Contexts> {
         let (tables, results) = (&self.memory.tables, &self.memory.results);
-        let always: Vec<u32> = live.iter().map(|live| tables[live.table].results[0]).collect();
-        // Only these hang on the context at all.
-        let mut hanging: Vec<usize> = Vec::with_capacity(live.len());
-        for (at, (live, &id)) in live.iter_mut().zip(&always).enumerate() {
-            if !tables[live.table].depends.is_empty() {
-                hanging.push(at);
-            } else if results.of(id).possible {
-                live.used.push(id);
-            } else {
+        live.sort_by_key(|live| !tables[live.table].depends.is_empty());
+        let settled = live.iter().take_while(|live| tables[live.table].depends.is_empty()).count();
+        let mut always: Vec<u32> = Vec::with_capacity(live.len());
+        for live in &mut live[..settled] {
+            let id = tables[live.table].results[0];
+            if !results.outline(id).possible {
                 return None;
             }
+            live.used.push(id);
+            always.push(id);
         }
-        let moves = self.moves(&live, &hanging, &variables, classes);
+        // Only these hang on the context at all.
+        let hanging = live.len() - settled;
+        let moves = self.moves(&live[settled..], &variables, classes);
         let before: Vec<CellSet> = variables.iter().map(|v| seen.sets[*v as usize]).collect();
         let constraints = self.context_constraints(seen);
         let (mut sets, mut choices) = (Vec::with_capacity(count * variables.len()), Vec::with_capacity(count));
         let mut together: Vec<Together> = Vec::new();
         let mut known: FxHashMap<Box<[u32]>, usize> = FxHashMap::default();
-        let mut at = vec![0; hanging.len()];
-        let mut found: Vec<u32> = Vec::with_capacity(hanging.len());
+        let mut at = vec![0; hanging];
+        let mut found: Vec<u32> = Vec::with_capacity(hanging);
         for number in 0..count {
             let (mut rest, mut moves) = (number, moves.as_slice());
             at.fill(0);
@@ -143,26 +146,25 @@ impl Working<'_> {
                 let class = rest % classes.len();
                 rest /= classes.len();
                 seen.sets[*variable as usize] = classes[class];
-                for (at, by) in at.iter_mut().zip(&moves[class * hanging.len()..]) {
+                for (at, by) in at.iter_mut().zip(&moves[class * hanging..]) {
                     *at += by;
                 }
-                moves = &moves[classes.len() * hanging.len()..];
+                moves = &moves[classes.len() * hanging..];
             }
             if !self.allowed(seen, &constraints) {
                 continue;
             }
             found.clear();
-            found.extend(hanging.iter().zip(&at).map(|(room, at)| tables[live[*room].table].results[*at]));
-            if !found.iter().all(|id| results.of(*id).possible) {
+            found.extend(live[settled..].iter().zip(&at).map(|(live, at)| tables[live.table].results[*at]));
+            if !found.iter().all(|id| results.outline(*id).possible) {
                 continue;
             }
             sets.extend(variables.iter().map(|variable| seen.sets[*variable as usize]));
             let same = known.get(found.as_slice()).copied().unwrap_or_else(|| {
-                let mut results = always.clone();
-                for (&room, &id) in hanging.iter().zip(&found) {
-                    results[room] = id;
-                    if !live[room].used.contains(&id) {
-                        live[room].used.push(id);
+                let results = always.iter().chain(&found).copied().collect();
+                for (live, &id) in live[settled..].iter_mut().zip(&found) {
+                    if !live.used.contains(&id) {
+                        live.used.push(id);
                     }
                 }
                 known.insert(found.as_slice().into(), together.len());
@@ -174,20 +176,20 @@ impl Working<'_> {
         for (variable, set) in variables.iter().zip(&before) {
             seen.sets[*variable as usize] = *set;
         }
-        (!choices.is_empty()).then_some(Contexts { variables, sets, choices, together, live, whole: true })
+        (!choices.is_empty()).then_some(Contexts { variables, sets, choices, together, live, settled, whole: true })
     }
 
     /// For each variable and each of its classes, how far that moves along the table of each room that hangs on the
     /// context.
-    fn moves(&self, live: &[Live], hanging: &[usize], variables: &[VariableId], classes: &[Vec<CellSet>]) -> Vec<usize> {
+    fn moves(&self, hanging: &[Live], variables: &[VariableId], classes: &[Vec<CellSet>]) -> Vec<usize> {
         let layout = &self.bench.prepared.built.layout;
         let firsts: Vec<usize> =
             classes.iter().scan(0, |sum, classes| Some(std::mem::replace(sum, *sum + classes.len()))).collect();
         let mut moves = vec![0; classes.iter().map(Vec::len).sum::<usize>() * hanging.len()];
-        for (column, &at) in hanging.iter().enumerate() {
-            let context = &layout.rooms[live[at].room].context;
+        for (column, live) in hanging.iter().enumerate() {
+            let context = &layout.rooms[live.room].context;
             let mut stride = 1;
-            for depends in &self.memory.tables[live[at].table].depends {
+            for depends in &self.memory.tables[live.table].depends {
                 if let Ok(variable) = variables.binary_search(&context[depends.place]) {
                     for (class, set) in classes[variable].iter().enumerate() {
                         let digit = usize::from(depends.classes[set.trailing_zeros() as usize]);
@@ -207,10 +209,11 @@ impl Working<'_> {
         for (live, id) in live.iter_mut().zip(&results) {
             live.used.push(*id);
         }
-        let possible =
-            self.allowed(seen, &self.context_constraints(seen)) && results.iter().all(|id| self.memory.results.of(*id).possible);
-        let together = vec![Together { results }];
-        let contexts = Contexts { variables: Vec::new(), sets: Vec::new(), choices: vec![0], together, live, whole: false };
+        let possible = self.allowed(seen, &self.context_constraints(seen))
+            && results.iter().all(|id| self.memory.results.outline(*id).possible);
+        let (together, settled) = (vec![Together { results }], live.len());
+        let contexts =
+            Contexts { variables: Vec::new(), sets: Vec::new(), choices: vec![0], together, live, settled, whole: false };
         possible.then_some(contexts)
     }
 
@@ -251,36 +254,36 @@ impl Working<'_> {
         variables
     }
 
-    /// The cells of a variable, those together that make no difference to any room.
-    fn classes(&self, seen: &Seen, live: &[Live], variable: VariableId) -> Vec<CellSet> {
+    /// The cells of each of these variables, those together that make no difference to any room.
+    fn classes(&self, seen: &Seen, live: &[Live], variables: &[VariableId]) -> Vec<Vec<CellSet>> {
         let prepared = self.bench.prepared;
-        let mut rest = seen.sets[variable as usize];
-        if prepared.beside.contains(&variable) || prepared.constraint_reads.iter().any(|read| read.contains(&variable)) {
-            let mut single = Vec::with_capacity(rest.count_ones() as usize);
-            while rest != 0 {
-                single.push(rest & rest.wrapping_neg());
-                rest &= rest - 1;
-            }
-            return single;
-        }
-        let mut classes: Vec<CellSet> = vec![rest];
+        // What constraints read, and what is read beside the rooms, is gone through cell by cell.
+        let cell_by_cell = |variable: &VariableId| {
+            prepared.beside.contains(variable) || prepared.constraint_reads.iter().any(|read| read.contains(variable))
+        };
+        let cell_by_cell: Vec<bool> = variables.iter().map(cell_by_cell).collect();
+        let first = variables.iter().zip(&cell_by_cell).map(|(variable, cell_by_cell)| {
+            let set = seen.sets[*variable as usize];
+            if *cell_by_cell { singles(set).collect() } else { vec![set] }
+        });
+        let mut classes: Vec<Vec<CellSet>> = first.collect();
         for live in live {
             let context = &prepared.built.layout.rooms[live.room].context;
-            let table = &self.memory.tables[live.table];
-            let Some(depends) = table.depends.iter().find(|depends| context[depends.place] == variable) else {
-                continue;
-            };
-            let mut finer = Vec::with_capacity(classes.len());
-            for class in &classes {
-                let mut parts = vec![0; depends.cells.len()];
-                let mut rest: CellSet = *class;
-                while rest != 0 {
-                    parts[usize::from(depends.classes[rest.trailing_zeros() as usize])] |= rest & rest.wrapping_neg();
-                    rest &= rest - 1;
+            for depends in &self.memory.tables[live.table].depends {
+                let Ok(at) = variables.binary_search(&context[depends.place]) else { continue };
+                if cell_by_cell[at] || classes[at].iter().all(|class| class.count_ones() == 1) {
+                    continue;
                 }
-                finer.extend(parts.into_iter().filter(|part| *part != 0));
+                let mut finer = Vec::with_capacity(classes[at].len());
+                for class in &classes[at] {
+                    let mut parts = vec![0; depends.cells.len()];
+                    for cell in singles(*class) {
+                        parts[usize::from(depends.classes[cell.trailing_zeros() as usize])] |= cell;
+                    }
+                    finer.extend(parts.into_iter().filter(|part| *part != 0));
+                }
+                classes[at] = finer;
             }
-            classes = finer;
         }
         classes
     }
@@ -379,4 +382,13 @@ impl Working<'_> {
         }
         changes.into()
     }
+}
+
+/// The cells of a set, each by itself.
+fn singles(mut set: CellSet) -> impl Iterator<Item = CellSet> {
+    std::iter::from_fn(move || {
+        let cell = set & set.wrapping_neg();
+        set &= !cell;
+        (cell != 0).then_some(cell)
+    })
 }

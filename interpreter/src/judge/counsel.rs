@@ -45,11 +45,15 @@ pub struct AskedLast {
     pub aids: Vec<Asked>,
     /// The looks that each fund needs, with their slots.
     pub needs: Vec<Vec<(LookId, Vec<SlotId>)>>,
+    /// The context variables that any of this hangs on, those of the totals left out.
+    pub context: Vec<VariableId>,
+    /// The findings that any of it reads.
+    pub findings: Vec<InstanceId>,
 }
 
 impl AskedLast {
-    /// What a layout asks last.
-    pub fn of(book: &Book, built: &Built) -> Self {
+    /// What a layout asks last. `totals` are the variables that stand for the totals, or compare with them.
+    pub fn of(book: &Book, built: &Built, totals: &[VariableId]) -> Self {
         let slots = &built.layout.view.slots;
         let slots_of = |look: LookId| (0..slots.len() as SlotId).filter(move |slot| slots[*slot as usize].look.look == look);
         let needs = |aid: &Aid| aid.needs.iter().map(|&look| (look, slots_of(look).collect())).collect();
@@ -66,13 +70,30 @@ impl AskedLast {
             number += 1;
             Asked { number, node: node.clone(), variables, context, findings, plain }
         };
-        let counsels = built.whole.counsels.iter().map(&mut asked).collect();
-        Self { counsels, aids: built.whole.aids.iter().map(asked).collect(), needs }
+        let counsels: Vec<Asked> = built.whole.counsels.iter().map(&mut asked).collect();
+        let aids: Vec<Asked> = built.whole.aids.iter().map(asked).collect();
+        let needs: Vec<Vec<(LookId, Vec<SlotId>)>> = needs;
+        let mut context: Vec<VariableId> = Vec::new();
+        for (_, slots_of_look) in needs.iter().flatten() {
+            for slot in slots_of_look.iter().map(|slot| &slots[*slot as usize]) {
+                context.extend(slot.variable);
+                slot.applies.variables(&built.layout.view.atoms, &mut context);
+            }
+        }
+        let all = || counsels.iter().chain(&aids);
+        context.extend(all().flat_map(|asked| &asked.context));
+        context.retain(|variable| !rooms.contains(variable) && !totals.contains(variable));
+        let mut findings: Vec<InstanceId> = all().flat_map(|asked| asked.findings.iter().copied()).collect();
+        context.sort_unstable();
+        context.dedup();
+        findings.sort_unstable();
+        findings.dedup();
+        Self { counsels, aids, needs, context, findings }
     }
 
     /// Whether any of it reads this finding.
     pub fn reads(&self, id: InstanceId) -> bool {
-        self.counsels.iter().chain(&self.aids).any(|asked| asked.findings.contains(&id))
+        self.findings.binary_search(&id).is_ok()
     }
 }
 

@@ -8,10 +8,10 @@ use purfle_lang::book::PartId;
 use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use super::fold::{Total, Which, totals};
-use super::outline::Rooms;
+use super::outline::{Rooms, Ways};
 use super::room_result::{Figure, or_apart};
 use super::shared_prices::SharedPrices;
-use super::sharing::Shared;
+use super::sharing::{End, Shared};
 use super::solve::{Ground, highest};
 use purfle_lang::finite::node::{CellSet, InstanceId};
 
@@ -53,7 +53,7 @@ impl Sums {
 pub struct SumsHere {
     /// The sums.
     pub sums: Arc<Sums>,
-    /// What every room adds, by number.
+    /// What every room adds that hangs on the context, by number.
     moneys: Vec<u32>,
     /// What counsels make of the cost.
     pub totals: OnceCell<Vec<CellSet>>,
@@ -61,8 +61,8 @@ pub struct SumsHere {
 
 impl SumsHere {
     /// Sums of which nothing is made yet.
-    pub fn new(sums: Arc<Sums>, moneys: Vec<u32>) -> Self {
-        Self { sums, moneys, totals: OnceCell::new() }
+    pub fn new(sums: Arc<Sums>, moneys: impl Iterator<Item = u32>) -> Self {
+        Self { sums, moneys: moneys.collect(), totals: OnceCell::new() }
     }
 
     /// Whether they are reckoned at these prices.
@@ -70,9 +70,9 @@ impl SumsHere {
         Arc::ptr_eq(&self.sums.prices, prices)
     }
 
-    /// Whether these are the sums at such prices where every room adds so much.
-    pub fn are(&self, prices: &Arc<SharedPrices>, moneys: &[u32]) -> bool {
-        self.at(prices) && self.moneys == moneys
+    /// Whether these are the sums at such prices where every room that hangs on the context adds so much.
+    pub fn are(&self, prices: &Arc<SharedPrices>, moneys: impl Iterator<Item = u32>) -> bool {
+        self.at(prices) && self.moneys.iter().copied().eq(moneys)
     }
 }
 
@@ -85,6 +85,8 @@ pub struct SumsMemory {
     count: usize,
     /// Marks of those that came lately and are not kept, each in the place that it falls in.
     came: Vec<u32>,
+    /// What every room adds, by number, in the making.
+    moneys: Vec<u32>,
 }
 
 type KnownSums = FxHashMap<Box<[u32]>, Arc<Sums>>;
@@ -96,11 +98,20 @@ const MOST_REMEMBERED: usize = 1 << 14;
 const MARKS: usize = 1 << 13;
 
 impl SumsMemory {
-    /// The sums of rooms that share no case. `moneys` says by number what each of them adds.
-    pub fn sums(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, moneys: &[u32], rooms: Rooms<'_>) -> Arc<Sums> {
+    /// The sums of rooms that share no case.
+    pub fn sums(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, rooms: Rooms<'_>) -> Arc<Sums> {
         if self.count >= MOST_REMEMBERED {
             *self = Self::default();
         }
+        let mut moneys = std::mem::take(&mut self.moneys);
+        moneys.clear();
+        moneys.extend(rooms.moneys());
+        let sums = self.by_moneys(ground, prices, &moneys, rooms);
+        self.moneys = moneys;
+        sums
+    }
+
+    fn by_moneys(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, moneys: &[u32], rooms: Rooms<'_>) -> Arc<Sums> {
         let address = Arc::as_ptr(prices) as usize;
         if let Some(sums) = self.known.get(&address).and_then(|(_, known)| known.get(moneys)) {
             return Arc::clone(sums);
@@ -147,35 +158,53 @@ pub struct Figures {
 }
 
 impl Figures {
-    /// The figures of rooms that share no case, for the context set in the ground.
-    pub fn of(ground: Ground<'_>, sums: &Sums, rooms: Rooms<'_>) -> Self {
-        let mut figures = Self {
+    /// The figures where nothing holds.
+    fn of_nothing() -> Self {
+        let nothing = Total { sum: 0, exact: true, covered: false };
+        Self {
             urgency: (0, 0),
             steps: 1,
             hands: (0, 0),
             played: (false, true),
             apart: Vec::new(),
-            now: sums.now,
-            left: sums.left,
+            now: (nothing, nothing),
+            left: (nothing, nothing),
             on_sight: (false, false),
             exact: true,
-        };
+        }
+    }
+
+    /// All but the money of rooms that share no case.
+    pub fn without_money(rooms: Rooms<'_>) -> Self {
+        let mut figures = Self::of_nothing();
+        figures.add(rooms);
+        figures
+    }
+
+    /// The same of these rooms and others, with the money of all of them; for the context set in the ground.
+    pub fn with(&self, others: Rooms<'_>, ground: Ground<'_>, sums: &Sums, all: Rooms<'_>) -> Self {
+        let mut figures = self.clone();
+        figures.add(others);
+        (figures.now, figures.left) = (sums.now, sums.left);
+        figures.on_sight.1 |= ground.prepared.sharing.on_sight.iter().any(|&(bit, id)| goal_on_sight(ground, all, bit, id));
+        figures
+    }
+
+    fn add(&mut self, rooms: Rooms<'_>) {
         for (id, outline) in rooms.with_ids() {
             // Nothing holding is the lowest there is, and most rooms come to nothing else.
             if outline.steps != 1 {
-                figures.steps = highest(figures.steps, outline.steps);
+                self.steps = highest(self.steps, outline.steps);
             }
-            figures.urgency = (figures.urgency.0.max(outline.urgency.0), figures.urgency.1.max(outline.urgency.1));
-            figures.hands = (figures.hands.0.max(outline.hands.0), figures.hands.1.max(outline.hands.1));
-            figures.played = (figures.played.0 || outline.played.0, figures.played.1 && outline.played.1);
+            self.urgency = (self.urgency.0.max(outline.urgency.0), self.urgency.1.max(outline.urgency.1));
+            self.hands = (self.hands.0.max(outline.hands.0), self.hands.1.max(outline.hands.1));
+            self.played = (self.played.0 || outline.played.0, self.played.1 && outline.played.1);
             if outline.apart {
-                figures.and_apart(&rooms.known.of(id).apart);
+                self.and_apart(&rooms.known.of(id).apart);
             }
-            figures.on_sight = (figures.on_sight.0 || outline.on_sight.0, figures.on_sight.1 || outline.on_sight.1);
-            figures.exact &= outline.exact;
+            self.on_sight = (self.on_sight.0 || outline.on_sight.0, self.on_sight.1 || outline.on_sight.1);
+            self.exact &= outline.exact;
         }
-        figures.on_sight.1 |= ground.prepared.sharing.on_sight.iter().any(|&(bit, id)| goal_on_sight(ground, rooms, bit, id));
-        figures
     }
 
     /// Adds what another room says of pieces that stand apart.
@@ -211,7 +240,12 @@ fn goal_on_sight(ground: Ground<'_>, rooms: Rooms<'_>, bit: u32, id: InstanceId)
         .filter(|other| **other != id)
         .fold(0, |over, other| over | ground.prepared.sharing.holds[*other as usize].map_or(0, |bit| 1 << bit));
     let mut there = false;
-    for result in rooms.results() {
+    for (number, outline) in rooms.with_ids() {
+        // Most rooms share nothing: they bring nothing about and take nothing away.
+        if [End::Low, End::High].map(|end| outline.ways(Which::Left, end)) == [Ways::Nothing; 2] && !outline.enclosed {
+            continue;
+        }
+        let result = rooms.known.of(number);
         let choices = || result.left.low.iter().chain(&result.left.high);
         if choices().next().is_none() {
             continue;

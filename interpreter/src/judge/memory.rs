@@ -46,7 +46,7 @@ pub struct Memory {
 /// The most tables remembered before everything is forgotten and begun anew.
 const MOST_TABLES: usize = 32_000;
 /// The same for different outcomes of rooms.
-const MOST_RESULTS: usize = 7_000;
+const MOST_RESULTS: usize = 16_000;
 
 impl Memory {
     /// Whether it is time to forget.
@@ -74,10 +74,11 @@ struct Kept {
 
 impl Results {
     /// Keeps an outcome; its number is that of an equal one, if there was one before.
-    pub fn keep(&mut self, result: RoomResult) -> u32 {
+    pub fn keep(&mut self, mut result: RoomResult) -> u32 {
         if let Some(&known) = self.known.get(&result) {
             return known;
         }
+        result.shrink();
         let result = Arc::new(result);
         let id = self.all.len() as u32;
         let next = self.moneys.len() as u32;

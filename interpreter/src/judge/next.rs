@@ -64,46 +64,70 @@ pub struct Floor {
     pub left_shared: Shared,
 }
 
+/// What rooms settle: the step that they reach in every case, the hands that they need, one up, and whether one of them
+/// forbids playing.
+type Settled = (u8, u8, bool);
+
+fn both(a: Settled, b: Settled) -> Settled {
+    (a.0.max(b.0), a.1.max(b.1), a.2 || b.2)
+}
+
+/// What all rooms settle, and for each of them what the others do.
+fn settled(rooms: Rooms<'_>, mut each: impl FnMut(usize, Settled)) -> Settled {
+    let (mut urgency, mut hands, mut forbidding) = ((0, 0), (0, 0), 0);
+    let two_highest = |(first, second): (u8, u8), value| if value > first { (value, first) } else { (first, second.max(value)) };
+    for outline in rooms.outlines() {
+        urgency = two_highest(urgency, outline.urgency.0);
+        hands = two_highest(hands, outline.hands.0);
+        forbidding += usize::from(!outline.played.1);
+    }
+    let other = |two: (u8, u8), own: u8| if own == two.0 { two.1 } else { two.0 };
+    for (at, outline) in rooms.outlines().enumerate() {
+        let forbidden = forbidding > usize::from(!outline.played.1);
+        each(at, (other(urgency, outline.urgency.0), other(hands, outline.hands.0), forbidden));
+    }
+    (urgency.0, hands.0, forbidding > 0)
+}
+
 /// What the other rooms have settled for each room, in every choice of the context.
 #[derive(Debug, Default)]
 pub struct Floors {
-    /// By room: the step that the others reach, the hands that they need, and whether one of them forbids playing.
-    rooms: Vec<(u8, u8, bool)>,
+    /// Of the rooms that come out the same in every choice: what the others among them settle.
+    first: Vec<Settled>,
+    /// What all of these settle.
+    all_first: Settled,
+    /// Of the rooms that hang on the context: what the others among them settle in every choice.
+    hanging: Vec<Settled>,
+    /// What all of these settle in every choice.
+    all_hanging: Option<Settled>,
     /// What is shared in every case, whatever the room.
     shared: (Shared, Shared),
 }
 
 impl Floors {
-    /// Adds a choice of the context, by how the rooms come out in it and by what is always shared there. Where there is a
-    /// floor already, the lower of the two stays: asking too much is the safe side.
-    pub fn lower(&mut self, rooms: Rooms<'_>, (shared, left_shared): (Shared, Shared)) {
-        let (mut urgency, mut hands, mut forbidding) = ((0, 0), (0, 0), 0);
-        let two_highest =
-            |(first, second): (u8, u8), value| if value > first { (value, first) } else { (first, second.max(value)) };
-        for outline in rooms.outlines() {
-            urgency = two_highest(urgency, outline.urgency.0);
-            hands = two_highest(hands, outline.hands.0);
-            forbidding += usize::from(!outline.played.1);
-        }
-        let other = |two: (u8, u8), own: u8| if own == two.0 { two.1 } else { two.0 };
-        let floors = rooms.outlines().map(|outline| {
-            let forbidden = forbidding > usize::from(!outline.played.1);
-            (other(urgency, outline.urgency.0), other(hands, outline.hands.0), forbidden)
-        });
-        if self.rooms.is_empty() {
-            self.rooms = floors.collect();
+    /// Adds a choice of the context: by the rooms that come out the same in every choice, by those that hang on it as they
+    /// come out in this one, and by what is always shared there. The lower of what there was and what comes stays: asking
+    /// too much is the safe side.
+    pub fn lower(&mut self, first: Rooms<'_>, hanging: Rooms<'_>, (shared, left_shared): (Shared, Shared)) {
+        let Self { hanging: known, .. } = self;
+        let Some(all) = self.all_hanging else {
+            self.all_first = settled(first, |_, others| self.first.push(others));
+            self.all_hanging = Some(settled(hanging, |_, others| known.push(others)));
             self.shared = (shared, left_shared);
             return;
-        }
-        for (known, new) in self.rooms.iter_mut().zip(floors) {
-            *known = (known.0.min(new.0), known.1.min(new.1), known.2 && new.2);
-        }
+        };
+        let lower = |a: Settled, b: Settled| (a.0.min(b.0), a.1.min(b.1), a.2 && b.2);
+        let here = settled(hanging, |at, others| known[at] = lower(known[at], others));
+        self.all_hanging = Some(lower(all, here));
         self.shared = (self.shared.0 & shared, self.shared.1 & left_shared);
     }
 
-    /// That of a room.
+    /// That of a room, by its place among those that matter.
     pub fn of(&self, room: usize) -> Floor {
-        let (urgency, hands, forbidden) = self.rooms.get(room).copied().unwrap_or_default();
+        let (urgency, hands, forbidden) = match self.first.get(room) {
+            Some(others) => both(*others, self.all_hanging.unwrap_or_default()),
+            None => both(self.all_first, self.hanging.get(room - self.first.len()).copied().unwrap_or_default()),
+        };
         Floor { urgency, hands, forbidden, shared: self.shared.0, left_shared: self.shared.1 }
     }
 }

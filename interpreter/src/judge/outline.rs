@@ -62,6 +62,8 @@ impl Ends {
 /// What is mostly asked of a room's outcome; each figure is as [`RoomResult`] has it.
 #[derive(Debug, Clone, Copy)]
 pub struct Outline {
+    /// Whether it has a case at all.
+    pub possible: bool,
     /// The steps that cases come to.
     pub steps: CellSet,
     /// Urgency.
@@ -91,6 +93,7 @@ impl Outline {
     pub fn of(result: &RoomResult, money: u32) -> Self {
         let covering = result.aids.iter().enumerate().filter(|(_, figure)| Ways::of_both(figure) != [Ways::Nothing; 2]);
         Self {
+            possible: result.possible,
             steps: result.steps,
             urgency: result.urgency,
             hands: result.hands,
@@ -137,6 +140,12 @@ pub struct Rooms<'a> {
 }
 
 impl<'a> Rooms<'a> {
+    /// The first so many, and all others.
+    pub fn split(self, first: usize) -> (Self, Self) {
+        let (first, others) = self.ids.split_at(first);
+        (Self { ids: first, ..self }, Self { ids: others, ..self })
+    }
+
     /// The outlines of their outcomes, one for each room.
     pub fn outlines(self) -> impl Iterator<Item = &'a Outline> + Clone {
         self.ids.iter().map(move |id| self.known.outline(*id))
@@ -159,8 +168,8 @@ impl<'a> Rooms<'a> {
         }
     }
 
-    /// Their outcomes.
-    pub fn results(self) -> impl Iterator<Item = &'a RoomResult> + Clone {
-        self.ids.iter().map(move |id| self.known.of(*id))
+    /// What each of them adds to sums, by number.
+    pub fn moneys(self) -> impl Iterator<Item = u32> + 'a {
+        self.outlines().map(|outline| outline.money)
     }
 }

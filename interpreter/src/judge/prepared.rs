@@ -302,7 +302,7 @@ impl Prepared {
         };
         let totals = (0..layout.view.variables.len()).filter(|at| is_total(&layout.view.variables[*at].stands));
         let totals: Vec<VariableId> = totals.map(|at| at as VariableId).collect();
-        let last = AskedLast::of(book, &built);
+        let last = AskedLast::of(book, &built, &totals);
         let last_reads = layout.rooms.iter().map(|room| {
             let placed = room.instances.iter().copied().enumerate();
             placed.filter(|(_, id)| last.reads(*id)).collect()

@@ -140,6 +140,7 @@ impl Working<'_> {
         let mut ways: Vec<Way> = Vec::new();
         let mut way_of: Vec<usize> = Vec::with_capacity(contexts.choices.len());
         let mut lowest = Floors::default();
+        let mut settled: Option<Figures> = None;
         self.each_context(seen, contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let prices = this.memory.prices.prices(ground);
@@ -150,14 +151,15 @@ impl Working<'_> {
             }
             let Memory { sums: memory, results, .. } = &mut *this.memory;
             let rooms = Rooms { ids: &contexts.together[together].results, known: results };
-            let moneys: Vec<u32> = rooms.outlines().map(|outline| outline.money).collect();
-            let at = sums.iter().position(|known| known.are(&prices, &moneys)).unwrap_or_else(|| {
-                sums.push(SumsHere::new(memory.sums(ground, &prices, &moneys, rooms), moneys));
+            let (first, hanging) = rooms.split(contexts.settled);
+            let at = sums.iter().position(|known| known.are(&prices, hanging.moneys())).unwrap_or_else(|| {
+                sums.push(SumsHere::new(memory.sums(ground, &prices, rooms), hanging.moneys()));
                 sums.len() - 1
             });
-            let figures = Figures::of(ground, &sums[at].sums, rooms);
+            let settled = settled.get_or_insert_with(|| Figures::without_money(first));
+            let figures = settled.with(hanging, ground, &sums[at].sums, rooms);
             if with_floors {
-                lowest.lower(rooms, sums[at].sums.always);
+                lowest.lower(first, hanging, sums[at].sums.always);
             }
             way_of.push(ways.len());
             ways.push(Way { together, sums: at, steps: figures.steps });

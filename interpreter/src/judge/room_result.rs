@@ -192,6 +192,16 @@ impl RoomResult {
         }
     }
 
+    /// Lets go of memory that it took while it was worked out and does not need.
+    pub fn shrink(&mut self) {
+        let Self { now, left, aids, changes, .. } = self;
+        for figure in [now, left].into_iter().chain(aids) {
+            figure.low.shrink_to_fit();
+            figure.high.shrink_to_fit();
+        }
+        changes.0.shrink_to_fit();
+    }
+
     /// What differs between two rooms of one case each, and so what a look that tells these cases apart can change.
     pub fn difference(&self, other: &Self) -> Change {
         let (a, b) = (&self.now.low[..], &other.now.low[..]);
