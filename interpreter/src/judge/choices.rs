@@ -20,7 +20,7 @@ pub struct Pricing<'a> {
 }
 
 /// What is there anyway, and the choices of each room that has several.
-#[derive(Debug)]
+#[derive(Debug, Clone, Default)]
 pub struct Choices {
     /// There anyway.
     pub base: Choice,
@@ -29,11 +29,23 @@ pub struct Choices {
 }
 
 impl Choices {
+    /// Adds a room.
+    pub fn add(&mut self, choices: &[Choice]) {
+        match choices {
+            [] => {}
+            [only] => {
+                self.base.own += only.own;
+                self.base.shared |= only.shared;
+            }
+            several => self.several.push(several.to_vec()),
+        }
+    }
+
     /// Leaves one list of choices, or none. False where there are too many to keep; the lists then stay apart.
     pub fn join(&mut self, pricing: Pricing<'_>) -> bool {
         let Pricing { end, fickle, .. } = pricing;
         loop {
-            self.settle(pricing);
+            self.settle(pricing, 0);
             if self.several.len() < 2 {
                 return true;
             }
@@ -51,13 +63,14 @@ impl Choices {
         }
     }
 
-    /// Makes what is there anyway, and what only one room can bring in, part of the sums, until nothing changes.
-    fn settle(&mut self, pricing: Pricing<'_>) {
+    /// Makes what is there anyway, and what only one room can bring in, part of the sums, until nothing changes. `elsewhere`
+    /// are the bits that rooms may bring in that are still to be added.
+    pub fn settle(&mut self, pricing: Pricing<'_>, elsewhere: Shared) {
         let Pricing { prices, left, end, fickle } = pricing;
         let Self { base, several } = self;
         while !several.is_empty() {
             let known = base.shared;
-            let (mut any, mut twice) = (0, 0);
+            let (mut any, mut twice) = (elsewhere, elsewhere);
             for choices in several.iter() {
                 let own = bits(choices);
                 twice |= any & own;
@@ -145,8 +158,17 @@ mod tests {
                 }
                 let best = |sums: Vec<Scaled>| if end == End::Low { sums.into_iter().min() } else { sums.into_iter().max() };
                 let expected = best(states.into_iter().map(total).collect());
+                let pricing = Pricing { prices: &prices, left, end, fickle };
                 let mut choices = Choices { base, several: several.clone() };
-                assert!(choices.join(Pricing { prices: &prices, left, end, fickle }));
+                // Some of them may have been settled before the others came.
+                let first = chance.below(5) as usize;
+                if first < 4 {
+                    let elsewhere = several[first..].iter().fold(0, |all, choices| all | bits(choices));
+                    choices.several.truncate(first);
+                    choices.settle(pricing, elsewhere);
+                    several[first..].iter().for_each(|room| choices.add(room));
+                }
+                assert!(choices.join(pricing));
                 let Choices { base, several } = choices;
                 let states = several.first().cloned().unwrap_or_else(|| vec![Choice { own: 0, shared: 0 }]);
                 let with_base = |state: Choice| Choice { own: base.own + state.own, shared: base.shared | state.shared };

@@ -7,7 +7,7 @@ use std::sync::{Arc, OnceLock};
 use purfle_lang::book::PartId;
 use rustc_hash::{FxBuildHasher, FxHashMap};
 
-use super::fold::{Total, Which, totals};
+use super::fold::{First, Total, Which, totals};
 use super::outline::{Rooms, Ways};
 use super::room_result::{Figure, or_apart};
 use super::shared_prices::SharedPrices;
@@ -29,24 +29,48 @@ pub struct Sums {
 }
 
 impl Sums {
-    /// The sums of rooms that share no case.
-    fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, rooms: Rooms<'_>) -> Self {
-        let (now, left) = (totals(ground, &prices, rooms, Which::Now), totals(ground, &prices, rooms, Which::Left));
+    /// The sums of rooms that share no case: of those that come out the same in every choice, and of those that hang on it.
+    fn of(ground: Ground<'_>, prices: Arc<SharedPrices>, first: &FirstSums, hanging: Rooms<'_>) -> Self {
+        let [now, left] = first.first.with(ground, &prices, hanging);
         let aids = ground.book.aids.iter().map(|_| OnceLock::new()).collect();
-        let shared = |figure: &Figure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
-        let mut always = (0, 0);
-        for (id, outline) in rooms.with_ids() {
-            let may = outline.may_always_share();
-            always.0 |= if may.0 { shared(&rooms.known.of(id).now) } else { 0 };
-            always.1 |= if may.1 { shared(&rooms.known.of(id).left) } else { 0 };
-        }
-        Self { prices, now, left, always, aids }
+        let always = always(hanging);
+        Self { prices, now, left, always: (first.always.0 | always.0, first.always.1 | always.1), aids }
     }
 
     /// What a fund covers.
     pub fn aid(&self, ground: Ground<'_>, aid: usize, rooms: Rooms<'_>) -> (Total, Total) {
         *self.aids[aid].get_or_init(|| totals(ground, &self.prices, rooms, Which::Aid(aid)))
     }
+}
+
+/// What is shared in every case of the rooms, now and if left.
+fn always(rooms: Rooms<'_>) -> (Shared, Shared) {
+    let shared = |figure: &Figure| figure.low.iter().chain(&figure.high).fold(Shared::MAX, |all, choice| all & choice.shared);
+    let mut always = (0, 0);
+    for (id, outline) in rooms.with_ids() {
+        let may = outline.may_always_share();
+        always.0 |= if may.0 { shared(&rooms.known.of(id).now) } else { 0 };
+        always.1 |= if may.1 { shared(&rooms.known.of(id).left) } else { 0 };
+    }
+    always
+}
+
+/// What the rooms that come out the same in every choice of the context add to the sums at such prices.
+pub struct FirstSums {
+    prices: Arc<SharedPrices>,
+    first: First,
+    always: (Shared, Shared),
+}
+
+/// The rooms that matter to sums.
+#[derive(Clone, Copy)]
+pub struct Parted<'a> {
+    /// Those that come out the same in every choice of the context.
+    pub first: Rooms<'a>,
+    /// Those that hang on it.
+    pub hanging: Rooms<'a>,
+    /// What these can share in any choice, now and if left.
+    pub elsewhere: (Shared, Shared),
 }
 
 /// Sums as they stand in one record.
@@ -98,25 +122,43 @@ const MOST_REMEMBERED: usize = 1 << 14;
 const MARKS: usize = 1 << 13;
 
 impl SumsMemory {
-    /// The sums of rooms that share no case.
-    pub fn sums(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, rooms: Rooms<'_>) -> Arc<Sums> {
+    /// The sums of rooms that share no case. `firsts` is what was worked out of the same record before.
+    pub fn sums(
+        &mut self,
+        ground: Ground<'_>,
+        prices: &Arc<SharedPrices>,
+        rooms: Parted<'_>,
+        firsts: &mut Vec<FirstSums>,
+    ) -> Arc<Sums> {
         if self.count >= MOST_REMEMBERED {
             *self = Self::default();
         }
         let mut moneys = std::mem::take(&mut self.moneys);
         moneys.clear();
-        moneys.extend(rooms.moneys());
-        let sums = self.by_moneys(ground, prices, &moneys, rooms);
+        moneys.extend(rooms.first.moneys().chain(rooms.hanging.moneys()));
+        let sums = self.by_moneys(ground, prices, &moneys, rooms, firsts);
         self.moneys = moneys;
         sums
     }
 
-    fn by_moneys(&mut self, ground: Ground<'_>, prices: &Arc<SharedPrices>, moneys: &[u32], rooms: Rooms<'_>) -> Arc<Sums> {
+    fn by_moneys(
+        &mut self,
+        ground: Ground<'_>,
+        prices: &Arc<SharedPrices>,
+        moneys: &[u32],
+        Parted { first, hanging, elsewhere }: Parted<'_>,
+        firsts: &mut Vec<FirstSums>,
+    ) -> Arc<Sums> {
         let address = Arc::as_ptr(prices) as usize;
         if let Some(sums) = self.known.get(&address).and_then(|(_, known)| known.get(moneys)) {
             return Arc::clone(sums);
         }
-        let sums = Arc::new(Sums::of(ground, Arc::clone(prices), rooms));
+        let at = firsts.iter().position(|first| Arc::ptr_eq(&first.prices, prices)).unwrap_or_else(|| {
+            let prices = Arc::clone(prices);
+            firsts.push(FirstSums { first: First::of(ground, &prices, first, elsewhere), always: always(first), prices });
+            firsts.len() - 1
+        });
+        let sums = Arc::new(Sums::of(ground, Arc::clone(prices), &firsts[at], hanging));
         if self.came_before(address, moneys) {
             let (_, known) = self.known.entry(address).or_insert_with(|| (Arc::clone(prices), KnownSums::default()));
             known.insert(moneys.into(), Arc::clone(&sums));

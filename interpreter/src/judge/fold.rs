@@ -1,7 +1,5 @@
 //! Adding rooms up: the price of what they share, and the least and greatest total over all their choices.
 
-use smallvec::SmallVec;
-
 use super::choices::{Choices, Pricing};
 use super::outline::{Rooms, Ways};
 use super::price::{COVERED, charged};
@@ -32,60 +30,93 @@ pub struct Total {
     pub covered: bool,
 }
 
-/// What each room adds to one end of a figure: what comes in any case, and the choices of each room that has several.
-#[derive(Default)]
-struct Added<'a> {
-    base: Choice,
-    several: SmallVec<[&'a [Choice]; 8]>,
+/// What rooms add to cost now and if left, as far as that is settled whatever other rooms add.
+pub struct First {
+    /// Cost now, least and greatest.
+    now: [Choices; 2],
+    /// Cost if left.
+    left: [Choices; 2],
+    exact: bool,
+    loose: bool,
 }
 
-impl<'a> Added<'a> {
-    fn add(&mut self, choices: &'a [Choice]) {
-        match choices {
-            [] => {}
-            [only] => {
-                self.base.own += only.own;
-                self.base.shared |= only.shared;
+impl First {
+    /// What these rooms add. `elsewhere` are the bits that others may bring in, now and if left.
+    pub fn of(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, elsewhere: (Shared, Shared)) -> Self {
+        let settled = |which, elsewhere| {
+            let (mut ends, exact, loose) = added(rooms, which);
+            for (choices, end) in ends.iter_mut().zip([End::Low, End::High]) {
+                choices.settle(pricing(ground, prices, which, end), elsewhere);
             }
-            several => self.several.push(several),
-        }
+            (ends, exact, loose)
+        };
+        let (now, exact, loose) = settled(Which::Now, elsewhere.0);
+        Self { now, left: settled(Which::Left, elsewhere.1).0, exact, loose }
+    }
+
+    /// The least and the greatest cost now, and if left, over all cases of these rooms and others.
+    pub fn with(&self, ground: Ground<'_>, prices: &SharedPrices, others: Rooms<'_>) -> [(Total, Total); 2] {
+        [(Which::Now, &self.now), (Which::Left, &self.left)].map(|(which, first)| {
+            let (others, exact, loose) = added(others, which);
+            let mut ends = first.clone();
+            for (end, others) in ends.iter_mut().zip(others) {
+                end.add(&[others.base]);
+                end.several.extend(others.several);
+            }
+            both(ground, prices, ends, which, (self.exact && exact, self.loose || loose))
+        })
     }
 }
 
 /// The least and the greatest of a figure over all cases of the rooms, for one choice of the context.
 pub fn totals(ground: Ground<'_>, prices: &SharedPrices, rooms: Rooms<'_>, which: Which) -> (Total, Total) {
-    let sharing = &ground.prepared.sharing;
-    let (mut low, mut high) = (Added::default(), Added::default());
-    let mut exact = !sharing.overflowed && ground.prepared.built.exact_prices;
-    let mut loose = sharing.overflowed;
+    let (ends, exact, loose) = added(rooms, which);
+    both(ground, prices, ends, which, (exact, loose))
+}
+
+/// What rooms add to both ends of a figure, whether that is reached by cases, and whether something only encloses.
+fn added(rooms: Rooms<'_>, which: Which) -> ([Choices; 2], bool, bool) {
+    let mut ends = [Choices::default(), Choices::default()];
+    let (mut exact, mut loose) = (true, false);
     for (id, outline) in rooms.with_ids() {
         exact &= outline.exact;
         loose |= outline.enclosed;
-        for (added, end) in [(&mut low, End::Low), (&mut high, End::High)] {
+        for (choices, end) in ends.iter_mut().zip([End::Low, End::High]) {
             if outline.ways(which, end) != Ways::Nothing {
-                added.add(rooms.choices((id, outline), which, end));
+                choices.add(rooms.choices((id, outline), which, end));
             }
         }
     }
-    let total = |added, end| total(ground, prices, added, (which, end), (exact, loose));
+    (ends, exact, loose)
+}
+
+fn pricing<'a>(ground: Ground<'_>, prices: &'a SharedPrices, which: Which, end: End) -> Pricing<'a> {
+    let sharing = &ground.prepared.sharing;
+    let left = which == Which::Left;
+    Pricing { prices, left, end, fickle: if left { sharing.fickle } else { sharing.fickle_steps } }
+}
+
+fn both(
+    ground: Ground<'_>,
+    prices: &SharedPrices,
+    [low, high]: [Choices; 2],
+    which: Which,
+    (exact, loose): (bool, bool),
+) -> (Total, Total) {
+    let sharing = &ground.prepared.sharing;
+    let sure = (exact && !sharing.overflowed && ground.prepared.built.exact_prices, loose || sharing.overflowed);
+    let total = |choices, end| total(ground, prices, choices, (which, end), sure);
     (total(low, End::Low), total(high, End::High))
 }
 
 fn total(
     ground: Ground<'_>,
     prices: &SharedPrices,
-    Added { base, several }: Added<'_>,
+    mut choices: Choices,
     (which, end): (Which, End),
     (exact, loose): (bool, bool),
 ) -> Total {
-    if several.is_empty() {
-        return priced(ground, prices, base, which, end, exact, loose);
-    }
-    let sharing = &ground.prepared.sharing;
-    let fickle = if which == Which::Left { sharing.fickle } else { sharing.fickle_steps };
-    let several = several.into_iter().map(<[Choice]>::to_vec).collect();
-    let mut choices = Choices { base, several };
-    if !choices.join(Pricing { prices, left: which == Which::Left, end, fickle }) {
+    if !choices.join(pricing(ground, prices, which, end)) {
         return enclosed(ground, prices, &choices, which, end);
     }
     let Choices { base, several } = choices;

@@ -4,7 +4,7 @@
 use super::fold::Which;
 use super::memory::Results;
 use super::room_result::{Figure, RoomResult};
-use super::sharing::{Choice, End};
+use super::sharing::{Choice, End, Shared};
 use purfle_lang::finite::node::CellSet;
 
 /// How one end of a money figure comes out.
@@ -80,6 +80,8 @@ pub struct Outline {
     pub exact: bool,
     /// Whether sums are only enclosed.
     pub enclosed: bool,
+    /// What can be shared, now and if left.
+    pub shared: (Shared, Shared),
     now: [Ways; 2],
     left: [Ways; 2],
     /// The funds that may cover something, a bit each; the last bit stands for all that are left.
@@ -102,6 +104,7 @@ impl Outline {
             on_sight: result.on_sight,
             exact: result.exact,
             enclosed: result.enclosed,
+            shared: (shared_by(&result.now), shared_by(&result.left)),
             now: Ways::of_both(&result.now),
             left: Ways::of_both(&result.left),
             covers: covering.fold(0, |all, (aid, _)| all | bit_of(aid)),
@@ -124,6 +127,10 @@ impl Outline {
     pub fn may_always_share(&self) -> (bool, bool) {
         (!self.now.contains(&Ways::Nothing), !self.left.contains(&Ways::Nothing))
     }
+}
+
+fn shared_by(figure: &Figure) -> Shared {
+    figure.low.iter().chain(&figure.high).fold(0, |all, choice| all | choice.shared)
 }
 
 fn bit_of(aid: usize) -> u32 {

@@ -8,13 +8,14 @@ use super::alone::{AloneLeft, other_ways};
 use super::at_of;
 use super::brief::Brief;
 use super::contexts::{Contexts, Live, OpenOnes, Working};
-use super::figures::{Figures, SumsHere};
+use super::figures::{Figures, FirstSums, Parted, SumsHere};
 use super::intake::Seen;
 use super::last::{ComeTo, Last};
 use super::memory::Memory;
 use super::next::{Floor, Floors, Gathered};
 use super::outline::Rooms;
 use super::room_result::{Changes, InstanceResult};
+use super::sharing::Shared;
 use super::suspect::pointed_to;
 use crate::outcome::{At, Outcome};
 use crate::plan::layout::Instance;
@@ -141,6 +142,8 @@ impl Working<'_> {
         let mut way_of: Vec<usize> = Vec::with_capacity(contexts.choices.len());
         let mut lowest = Floors::default();
         let mut settled: Option<Figures> = None;
+        let mut firsts: Vec<FirstSums> = Vec::new();
+        let elsewhere = self.shared_by(&contexts.live[contexts.settled..]);
         self.each_context(seen, contexts, |this, seen, choice| {
             let ground = this.bench.ground(seen);
             let prices = this.memory.prices.prices(ground);
@@ -153,7 +156,10 @@ impl Working<'_> {
             let rooms = Rooms { ids: &contexts.together[together].results, known: results };
             let (first, hanging) = rooms.split(contexts.settled);
             let at = sums.iter().position(|known| known.are(&prices, hanging.moneys())).unwrap_or_else(|| {
-                sums.push(SumsHere::new(memory.sums(ground, &prices, rooms), hanging.moneys()));
+                sums.push(SumsHere::new(
+                    memory.sums(ground, &prices, Parted { first, hanging, elsewhere }, &mut firsts),
+                    hanging.moneys(),
+                ));
                 sums.len() - 1
             });
             let settled = settled.get_or_insert_with(|| Figures::without_money(first));
@@ -171,6 +177,13 @@ impl Working<'_> {
         let mut whole = whole?;
         whole.exact &= contexts.whole && seen.blurred.is_empty();
         Some(Summed { whole, sums, ways, way_of, lowest })
+    }
+
+    /// What these rooms can share, now and if left, in any of the ways in which they come out.
+    fn shared_by(&self, live: &[Live]) -> (Shared, Shared) {
+        let results = &self.memory.results;
+        let outlines = live.iter().flat_map(|live| &live.used).map(|id| results.outline(*id));
+        outlines.fold((0, 0), |all, outline| (all.0 | outline.shared.0, all.1 | outline.shared.1))
     }
 
     /// The outcome of a record; none where it cannot be.

@@ -48,8 +48,22 @@ mod tests {
 
     #[test]
     fn the_tier_of_a_sum_is_that_of_its_printed_amount() {
-        let text = "rulebook tried \"Tried\"\n  edition 1\n  money USD\n\ntiers\n  tier low \"Low\" up to 0.10 USD\n  \
-                    tier odd \"Odd\" up to 0.15 USD\n  tier whole \"Whole\" up to 3 USD\n  tier high \"High\"\n";
+        let text = r#"rulebook tried "Tried"
+  edition 1
+  money USD
+
+urgency
+  step fine "Nothing to do"
+
+hands
+  hand luthier "A luthier"
+
+tiers
+  tier low "Low" up to 0.10 USD
+  tier odd "Odd" up to 0.15 USD
+  tier whole "Whole" up to 3 USD
+  tier high "High"
+"#;
         let parsed = parse(FileId(0), text);
         let resolved = resolve(&[parsed.tree]);
         let book = resolved.book.unwrap_or_else(|| panic!("{:?}", resolved.diagnostics));
