@@ -78,12 +78,12 @@ impl Change {
 /// What the open variables of a room can still change, for those that can change anything; each by its place: the room's
 /// own variables first, then the context.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
-pub struct Changes(Vec<(u16, Change)>);
+pub struct Changes(Vec<(usize, Change)>);
 
 impl Changes {
     /// Those that can change anything, by place in rising order.
     pub fn iter(&self) -> impl Iterator<Item = (usize, Change)> {
-        self.0.iter().map(|(place, change)| (usize::from(*place), *change))
+        self.0.iter().copied()
     }
 
     /// What the variable at this place can change, here or there.
@@ -91,7 +91,6 @@ impl Changes {
         if change.is_nothing() {
             return;
         }
-        let place = place as u16;
         match self.0.binary_search_by_key(&place, |(place, _)| *place) {
             Ok(at) => self.0[at].1.or(change),
             Err(at) => self.0.insert(at, (place, change)),
@@ -319,4 +318,30 @@ pub fn blank(room: &Room, aids: usize) -> RoomResult {
 /// Where a room keeps what it knows of a variable: its own first, then the context.
 pub fn place_of(room: &Room, variable: VariableId) -> Option<usize> {
     room.variables.iter().chain(&room.context).position(|v| *v == variable)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_places_can_change_is_kept_apart_and_in_order() {
+        let urgent = |urgency| Change { urgency, ..Change::default() };
+        // However many variables a room has, no two of them are taken for one.
+        let far = 3 + (1 << 16);
+        let mut changes = Changes::default();
+        for (place, urgency) in [(far, 2), (3, 1), (7, 0), (5, 4), (3, 3)] {
+            changes.or(place, urgent(urgency));
+        }
+        let all = |changes: &Changes| changes.iter().map(|(place, change)| (place, change.urgency)).collect::<Vec<_>>();
+        assert_eq!(all(&changes), [(3, 3), (5, 4), (far, 2)]);
+        let mut others = Changes::default();
+        others.or(4, Change { cost: true, ..Change::default() });
+        others.or(far, urgent(5));
+        changes.or_all(&others);
+        assert_eq!(all(&changes), [(3, 3), (4, 0), (5, 4), (far, 5)]);
+        // What is settled otherwise is no longer told of.
+        changes.settle(|change| change.urgency = if change.urgency > 4 { change.urgency } else { 0 });
+        assert_eq!(all(&changes), [(4, 0), (far, 5)]);
+    }
 }

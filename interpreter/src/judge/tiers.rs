@@ -38,11 +38,10 @@ impl Tiers {
 
 #[cfg(test)]
 mod tests {
+    use purfle_lang::number::round_scaled;
     use purfle_lang::resolve::resolve;
     use purfle_lang::span::FileId;
     use purfle_lang::syntax::parse;
-
-    use purfle_lang::number::round_scaled;
 
     use super::*;
 
