@@ -58,7 +58,7 @@ pub use likeness::Likeness;
 
 use crate::outcome::{At, Impossible, Outcome};
 use crate::plan::Plan;
-use crate::plan::build::{TooFine, build};
+use crate::plan::build::{TooFine, WrittenOut, build};
 use crate::plan::price::Scaled;
 use crate::record::{Entry, Record};
 use contexts::{OpenOnes, Working};
@@ -91,6 +91,7 @@ struct Layouts {
     known: FxHashMap<Vec<Found>, Arc<Prepared>>,
     bits: Bits,
     shapes: Shapes,
+    written_out: WrittenOut,
 }
 
 impl Judge {
@@ -262,8 +263,8 @@ impl Judge {
             None => {
                 let by_part: FxHashMap<PartId, Found> =
                     self.plan.found.iter().zip(counts).map(|((part, _), found)| (*part, *found)).collect();
-                let built = build(&self.plan.book, &by_part, self.plan.scale)?;
-                let Layouts { known, bits, shapes } = &mut *shared;
+                let Layouts { known, bits, shapes, written_out } = &mut *shared;
+                let built = build(&self.plan.book, &by_part, self.plan.scale, written_out)?;
                 let mut prepared = Prepared::new(&self.plan.book, built, by_part, bits, shapes);
                 prepared.number = known.len();
                 prepared.start(&self.plan.book, self.plan.scale);

@@ -25,7 +25,7 @@ pub enum Cell {
 }
 
 /// The cells of one look, in order; for numbers and dates from the least to the greatest, `none` first.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Cells {
     cells: Vec<Cell>,
     bounds: (Number, Number),

@@ -29,7 +29,7 @@ pub struct LookSpot {
 }
 
 /// The places in hand: at most one for each part, the innermost last.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
 pub struct InHand(Vec<(PartId, Spot)>);
 
 impl InHand {

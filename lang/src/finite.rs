@@ -9,3 +9,4 @@ pub mod node;
 pub mod standing;
 pub mod unnamed;
 pub mod view;
+pub mod written_out;

@@ -2,10 +2,12 @@
 
 use num_traits::{CheckedMul, One};
 use purfle_lang::book::{AidId, Book, Cost, FindingId, LookId, PartId, Value, WorkId};
+use purfle_lang::cells::Cells;
 use purfle_lang::evaluate::{InHand, Input, LookSpot, Spot, evaluate, inputs_of};
 use purfle_lang::finite::classify::{Fixed, key_size};
 use purfle_lang::finite::compile::{Compiler, Found, Owner};
 use purfle_lang::finite::node::{InstanceId, Node, VariableId};
+use purfle_lang::finite::written_out;
 use purfle_lang::number::Number;
 use rustc_hash::FxHashMap;
 
@@ -44,6 +46,7 @@ pub struct Built {
 
 struct Builder<'a> {
     compiler: Compiler<'a>,
+    known_prices: &'a mut FxHashMap<Asked, Prices>,
     scale: Scaled,
     occurrences: Vec<Occurrence>,
     occurrence_of: FxHashMap<(WorkId, Option<(PartId, Spot)>), u32>,
@@ -51,10 +54,16 @@ struct Builder<'a> {
     exact_prices: bool,
 }
 
-/// Writes the book out for records with these numbers of places as found.
-pub fn build(book: &Book, counts: &FxHashMap<PartId, Found>, scale: Scaled) -> Result<Built, TooFine> {
+/// Writes the book out for records with these numbers of places as found. `written_out` keeps what is the same for others.
+pub fn build(
+    book: &Book,
+    counts: &FxHashMap<PartId, Found>,
+    scale: Scaled,
+    written_out: &mut WrittenOut,
+) -> Result<Built, TooFine> {
     let mut builder = Builder {
-        compiler: Compiler::new(book, counts),
+        compiler: Compiler::new(book, counts, &mut written_out.conditions),
+        known_prices: &mut written_out.prices,
         scale,
         occurrences: Vec::new(),
         occurrence_of: FxHashMap::default(),
@@ -262,7 +271,7 @@ impl Builder<'_> {
             if guard == Node::Constant(false) {
                 continue;
             }
-            let mut strides = Vec::new();
+            let mut strides: Vec<(usize, VariableId, u32)> = Vec::new();
             let mut size = 1_u32;
             for (i, &variable) in variables.iter().enumerate() {
                 if !is_absent(i) {
@@ -270,30 +279,73 @@ impl Builder<'_> {
                     size *= self.compiler.view.variables[variable as usize].size as u32;
                 }
             }
-            let mut prices = Vec::with_capacity(size as usize);
-            for at in 0..size {
-                let mut fixed_keys: Vec<(LookSpot, Option<usize>)> = Vec::new();
-                let mut fixed_numbers: Vec<(Input, Number)> = Vec::new();
-                for (i, variable, stride) in &strides {
-                    let variable = &self.compiler.view.variables[*variable as usize];
-                    let cell = (at / stride) as usize % variable.size;
-                    if *i < keys.len() {
-                        fixed_keys.push((looks[*i], Some(cell % key_size(book, looks[*i]))));
-                    } else if let Some(sample) = variable.cells.sample(cell % variable.cells.len()) {
-                        fixed_numbers.push((Input::Look(looks[*i]), sample));
-                    }
-                }
-                let inputs = Fixed { numbers: &fixed_numbers, keys: &fixed_keys };
-                let worked = evaluate(book, value, hand, &inputs);
-                let sum = worked.and_then(|w| Some((w.low.0.checked_mul(&rate)?, w.high.1.checked_mul(&rate)?)));
-                let scaled = sum.and_then(|(low, high)| to_scaled(low, high, self.scale));
-                self.exact_prices &= scaled.is_none_or(|(.., exact)| exact);
-                prices.push(scaled.map(|(low, high, _)| (low, high)));
-            }
+            let hangs_on = strides.iter().map(|(i, variable, _)| {
+                let variable = &self.compiler.view.variables[*variable as usize];
+                let cells = (*i >= keys.len()).then(|| variable.cells.clone());
+                HangsOn { look: looks[*i], size: variable.size, cells }
+            });
+            let asked = Asked { value: value.clone(), hand: hand.clone(), rate, scale: self.scale, hangs_on: hangs_on.collect() };
+            let (prices, exact) = self.known_prices.entry(asked).or_insert_with_key(|asked| prices(book, asked)).clone();
+            self.exact_prices &= exact;
             tables.push(PriceTable { guard, variables: strides.iter().map(|(_, v, s)| (*v, *s)).collect(), prices });
         }
         Price::Table(tables)
     }
+}
+
+/// A look that a price hangs on.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+struct HangsOn {
+    look: LookSpot,
+    /// How many cells it has.
+    size: usize,
+    /// Which; none for one that picks a table's row.
+    cells: Option<Cells>,
+}
+
+/// What the prices of an amount hang on.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+struct Asked {
+    value: Value,
+    hand: InHand,
+    rate: Number,
+    scale: Scaled,
+    hangs_on: Vec<HangsOn>,
+}
+
+/// The price for each combination of cells, and whether all of them are whole numbers of shares.
+type Prices = (Vec<Option<(Scaled, Scaled)>>, bool);
+
+/// What was written out of one book before, for other numbers of places as found.
+#[derive(Debug, Default)]
+pub struct WrittenOut {
+    conditions: written_out::WrittenOut,
+    prices: FxHashMap<Asked, Prices>,
+}
+
+/// Works out an amount for each combination of the cells that it hangs on, the first look fastest.
+fn prices(book: &Book, Asked { value, hand, rate, scale, hangs_on }: &Asked) -> Prices {
+    let mut all_exact = true;
+    let price = |number: usize| {
+        let mut rest = number;
+        let mut keys: Vec<(LookSpot, Option<usize>)> = Vec::new();
+        let mut numbers: Vec<(Input, Number)> = Vec::new();
+        for HangsOn { look, size, cells } in hangs_on {
+            let cell = rest % size;
+            rest /= size;
+            match cells {
+                None => keys.push((*look, Some(cell % key_size(book, *look)))),
+                Some(cells) => numbers.extend(cells.sample(cell % cells.len()).map(|sample| (Input::Look(*look), sample))),
+            }
+        }
+        let worked = evaluate(book, value, hand, &Fixed { numbers: &numbers, keys: &keys });
+        let sum = worked.and_then(|w| Some((w.low.0.checked_mul(rate)?, w.high.1.checked_mul(rate)?)));
+        let (low, high, exact) = sum.and_then(|(low, high)| to_scaled(low, high, *scale))?;
+        all_exact &= exact;
+        Some((low, high))
+    };
+    let prices = (0..hangs_on.iter().map(|look| look.size).product()).map(price).collect();
+    (prices, all_exact)
 }
 
 /// What makes each occurrence fall away: another in which its step is included, done for the whole instrument, or

@@ -28,7 +28,7 @@ pub enum PlaceAt {
 
 /// Something that can be worked out in a case. Range-valued where a range, a table of ranges or a
 /// reckoning of them stands; arithmetic is then done on both ends.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Value {
     /// A number in base units.
     Number(Number),

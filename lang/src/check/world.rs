@@ -12,6 +12,7 @@ use crate::finite::node::{Node, VariableId};
 use crate::finite::standing::Standing;
 use crate::finite::unnamed::unnamed_places;
 use crate::finite::view::{SlotId, Stands, View};
+use crate::finite::written_out::WrittenOut;
 use crate::search::{Conditions, Question, Space, Verdict, Written};
 
 /// A book written out. Of a part with places as found there are as many places as a record of which nothing is written
@@ -91,7 +92,8 @@ impl<'a> World<'a> {
             .into_iter()
             .map(|(part, unnamed)| (part, Found { recorded: 0, unnamed: needs.places(part, unnamed) }))
             .collect();
-        let mut compiler = Compiler::new(book, &counts);
+        let mut written_out = WrittenOut::default();
+        let mut compiler = Compiler::new(book, &counts, &mut written_out);
         let places = compiler.announce_findings();
         walk(&mut compiler, &places);
         compiler.learnt();

@@ -1,11 +1,12 @@
 //! Comparisons written out: what they read and where they cut, and their tables over the cells.
 
-use super::classify::{Fixed, Kind, Reading, read};
+use super::classify::{Fixed, Kind, Reading};
 use super::compile::{Compiler, Walk};
 use super::node::{Answer, Atom, Node, VariableId};
 use super::view::Dynamic;
-use crate::book::{Comparison, PartId, Value};
-use crate::evaluate::{InHand, Input, LookSpot, Worked, compare, evaluate};
+use super::written_out::{Asked, Compared};
+use crate::book::{Book, Comparison, PartId, Value};
+use crate::evaluate::{InHand, Input, LookSpot, Verdict, Worked, compare, evaluate, inputs_of};
 use crate::number::Number;
 
 /// The most tests over one look that a record's own constants may cut.
@@ -13,7 +14,8 @@ const MOST_DYNAMIC: usize = 3;
 
 impl Compiler<'_> {
     pub(super) fn compare(&mut self, comparison: Comparison, left: &Value, right: &Value, hand: &InHand, not: bool) -> Node {
-        let mut reading = read(self.book, comparison, left, right, hand);
+        let compared = |hand: &InHand| Compared { comparison, left: left.clone(), right: right.clone(), hand: hand.clone() };
+        let mut reading = self.written_out.reading(self.book, compared(hand));
         let hand = &self.used(hand, &reading);
         let mut gate = Vec::new();
         for input in &reading.numbers {
@@ -54,7 +56,7 @@ impl Compiler<'_> {
                 .map(|(i, (_, applies))| if is_absent(i) { Node::unmet(applies.clone()) } else { applies.clone() })
                 .collect();
             let present: Vec<LookSpot> = (0..keys.len()).filter(|&i| !is_absent(i)).map(|i| keys[i].0).collect();
-            let node = self.table(comparison, left, right, hand, &reading, &present, not);
+            let node = self.table(compared(hand), &reading, &present, not);
             alternatives.push(Node::all(guard.into_iter().chain([node])));
         }
         Node::all(gate.into_iter().chain([Node::any(alternatives)]))
@@ -106,34 +108,12 @@ impl Compiler<'_> {
         self.expressions.iter().position(|(v, _, n, _, _)| v == value && n == numbers)
     }
 
-    #[allow(clippy::too_many_arguments)]
-    fn table(
-        &mut self,
-        comparison: Comparison,
-        left: &Value,
-        right: &Value,
-        hand: &InHand,
-        reading: &Reading,
-        present: &[LookSpot],
-        not: bool,
-    ) -> Node {
-        let verdict = |left: Option<Worked>, right: Option<Worked>| {
-            let verdict = compare(comparison, left, right);
-            if verdict.met {
-                Answer::Met
-            } else if verdict.unmet {
-                Answer::Opposite
-            } else {
-                Answer::Neither
-            }
-        };
-        // The variable that carries the measure, and how many answers it takes.
-        let measured: Option<(VariableId, usize)> = match &reading.kind {
+    fn table(&mut self, compared: Compared, reading: &Reading, present: &[LookSpot], not: bool) -> Node {
+        let Compared { comparison, left, right, hand } = &compared;
+        // The variable that carries the measure.
+        let measured: Option<VariableId> = match &reading.kind {
             Kind::Choices => None,
-            Kind::Cuts(look, _) => {
-                let variable = self.look_variable(*look);
-                Some((variable, self.view.variables[variable as usize].size))
-            }
+            Kind::Cuts(look, _) => Some(self.look_variable(*look)),
             Kind::Dynamic(look) => {
                 let variable = self.look_variable(*look);
                 let cells = self.view.variables[variable as usize].cells.len();
@@ -141,69 +121,96 @@ impl Compiler<'_> {
                 let digit = self.dynamics.get(look).and_then(|known| {
                     known
                         .iter()
-                        .position(|d| d.comparison == comparison && d.left == *left && d.right == *right && d.hand == *hand)
+                        .position(|d| d.comparison == *comparison && d.left == *left && d.right == *right && d.hand == *hand)
                 });
                 let divisor = cells * 3_usize.pow(digit.unwrap_or(0) as u32);
                 let answers = (0..size).map(|at| digit_answer(at / divisor % 3)).collect();
                 return self.atom(Atom { variables: vec![(variable, 1)], answers }, not);
             }
-            Kind::Expression(..) => {
-                let value = if matches!(reading.kind, Kind::Expression(_, true)) { left } else { right };
+            Kind::Expression(_, left_measures) => {
+                let value = if *left_measures { left } else { right };
                 let at = self.find_expression(value, &reading.numbers).unwrap_or(0);
-                let variable = self.expressions[at].4;
-                Some((variable, self.view.variables[variable as usize].size))
+                Some(self.expressions[at].4)
             }
             Kind::Opaque => {
                 let found = self
                     .opaques
                     .iter()
-                    .find(|(c, l, r, h, _)| *c == comparison && l == left && r == right && h == hand)
+                    .find(|(c, l, r, h, _)| c == comparison && l == left && r == right && h == hand)
                     .map_or(0, |(.., variable)| *variable);
                 return self.single(found, 3, digit_answer, not);
             }
         };
-        let mut variables = Vec::new();
+        let rows: Vec<VariableId> = present.iter().map(|look| self.look_variable(*look)).collect();
+        let size = |variable: VariableId| self.view.variables[variable as usize].size;
         let mut stride = 1_u32;
-        for look in present {
-            let variable = self.look_variable(*look);
-            variables.push((variable, stride));
-            stride *= self.view.variables[variable as usize].size as u32;
-        }
-        if let Some((variable, size)) = measured {
-            variables.push((variable, stride));
-            stride *= size as u32;
-        }
-        let mut answers = Vec::with_capacity(stride as usize);
-        for at in 0..stride {
-            let cell = |i: usize| {
-                let (variable, stride) = variables[i];
-                at / stride % self.view.variables[variable as usize].size as u32
-            };
-            let keys: Vec<(LookSpot, Option<usize>)> =
-                present.iter().enumerate().map(|(i, &look)| (look, Some(cell(i) as usize))).collect();
-            let answer = match (&reading.kind, measured) {
-                (Kind::Cuts(look, _), Some((variable, _))) => {
-                    let variable = &self.view.variables[variable as usize];
-                    let sample = variable.cells.sample(cell(present.len()) as usize % variable.cells.len());
-                    let numbers: Vec<(Input, Number)> = sample.map(|s| (Input::Look(*look), s)).into_iter().collect();
-                    let inputs = Fixed { numbers: &numbers, keys: &keys };
-                    verdict(evaluate(self.book, left, hand, &inputs), evaluate(self.book, right, hand, &inputs))
-                }
-                (Kind::Expression(_, left_measures), Some((variable, _))) => {
-                    let sample = self.view.variables[variable as usize].cells.sample(cell(present.len()) as usize);
-                    let measure = sample.map(Worked::point);
-                    let limit = if *left_measures { right } else { left };
-                    let limit = evaluate(self.book, limit, hand, &Fixed { numbers: &[], keys: &keys });
-                    if *left_measures { verdict(measure, limit) } else { verdict(limit, measure) }
-                }
-                _ => {
-                    let inputs = Fixed { numbers: &[], keys: &keys };
-                    verdict(evaluate(self.book, left, hand, &inputs), evaluate(self.book, right, hand, &inputs))
-                }
-            };
-            answers.push(answer);
-        }
+        let variables = rows.iter().copied().chain(measured).map(|variable| {
+            let own = stride;
+            stride *= size(variable) as u32;
+            (variable, own)
+        });
+        let variables = variables.collect();
+        let asked = Asked {
+            keys: present.iter().copied().zip(rows.iter().map(|row| size(*row))).collect(),
+            measured: measured.map(|variable| (size(variable), self.view.variables[variable as usize].cells.clone())),
+            compared,
+        };
+        let book = self.book;
+        let answers = self.written_out.answers(asked, |asked| answers(book, &reading.kind, asked));
         self.atom(Atom { variables, answers }, not)
+    }
+}
+
+/// The answer of a comparison for each combination of its cells, the first key fastest and the measure slowest.
+fn answers(book: &Book, kind: &Kind, Asked { compared, keys, measured }: &Asked) -> Vec<Answer> {
+    let Compared { comparison, left, right, hand } = compared;
+    let rows = keys.iter().map(|(_, size)| size).product();
+    let row = |number: usize| -> Vec<(LookSpot, Option<usize>)> {
+        let mut rest = number;
+        let choice = |(look, size): &(LookSpot, usize)| {
+            let choice = rest % size;
+            rest /= size;
+            (*look, Some(choice))
+        };
+        keys.iter().map(choice).collect()
+    };
+    let rows: Vec<Vec<(LookSpot, Option<usize>)>> = (0..rows).map(row).collect();
+    let samples: Vec<Option<Number>> = match measured {
+        Some((size, cells)) => (0..*size).map(|cell| cells.sample(cell % cells.len())).collect(),
+        None => vec![None],
+    };
+    // A side is worked out for each row of its tables, and where it reads the measure for each cell as well.
+    let side = |value: &Value, is_left: bool| -> Vec<Option<Worked>> {
+        let work = |numbers: &[(Input, Number)]| {
+            let each = |keys: &Vec<(LookSpot, Option<usize>)>| evaluate(book, value, hand, &Fixed { numbers, keys });
+            rows.iter().map(each).collect::<Vec<_>>()
+        };
+        match kind {
+            Kind::Expression(_, left_measures) if *left_measures == is_left => {
+                samples.iter().flat_map(|sample| rows.iter().map(|_| sample.map(Worked::point))).collect()
+            }
+            Kind::Cuts(look, _) if reads_a_number(book, value, hand) => {
+                let numbers = |sample: &Option<Number>| sample.map(|sample| (Input::Look(*look), sample));
+                samples.iter().flat_map(|sample| work(numbers(sample).as_slice())).collect()
+            }
+            _ => work(&[]).repeat(samples.len()),
+        }
+    };
+    let (left, right) = (side(left, true), side(right, false));
+    left.into_iter().zip(right).map(|(left, right)| verdict(compare(*comparison, left, right))).collect()
+}
+
+fn reads_a_number(book: &Book, value: &Value, hand: &InHand) -> bool {
+    let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+    inputs_of(book, value, hand, &mut numbers, &mut keys);
+    !numbers.is_empty()
+}
+
+fn verdict(Verdict { met, unmet, .. }: Verdict) -> Answer {
+    match (met, unmet) {
+        (true, _) => Answer::Met,
+        (false, true) => Answer::Opposite,
+        (false, false) => Answer::Neither,
     }
 }
 

@@ -11,6 +11,7 @@ use rustc_hash::FxHashMap;
 use super::classify::key_size;
 use super::node::{Answer, Atom, AtomId, InstanceId, MOST_CELLS, Node, VariableId};
 use super::view::{Dynamic, Slot, SlotId, Stands, Variable, View};
+use super::written_out::WrittenOut;
 
 /// How many places of each part as found a layout has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -41,6 +42,7 @@ pub struct Compiler<'a> {
     /// What has been built.
     pub view: View,
     counts: &'a FxHashMap<PartId, Found>,
+    pub(super) written_out: &'a mut WrittenOut,
     pub(super) walk: Walk,
     /// Instances of each finding.
     instances_of: Vec<Vec<(Spot, InstanceId)>>,
@@ -58,12 +60,14 @@ pub struct Compiler<'a> {
 }
 
 impl<'a> Compiler<'a> {
-    /// A compiler for records with these numbers of places as found, its looks and instances laid out.
-    pub fn new(book: &'a Book, counts: &'a FxHashMap<PartId, Found>) -> Self {
+    /// A compiler for records with these numbers of places as found, its looks and instances laid out. `written_out` is what
+    /// was written out of this book before.
+    pub fn new(book: &'a Book, counts: &'a FxHashMap<PartId, Found>, written_out: &'a mut WrittenOut) -> Self {
         Self {
             book,
             view: View::default(),
             counts,
+            written_out,
             walk: Walk::Learn,
             instances_of: vec![Vec::new(); book.findings.len()],
             cuts: FxHashMap::default(),
