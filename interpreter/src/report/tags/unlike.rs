@@ -89,7 +89,7 @@ impl Unlike {
         let named = self.several.iter().take(MOST_NAMED).map(|((tag, look), several)| {
             let several =
                 several.iter().map(|(choice, record)| format!("{} on {}", choice_name(book, *look, *choice), shown(record)));
-            format!("{}, `{}`: {}", shown(tag), book.look_path(*look), several.collect::<Vec<_>>().join(", "))
+            format!("{}, {}: {}", shown(tag), book.look_path(*look), several.collect::<Vec<_>>().join(", "))
         });
         paragraph_of(
             self.several.len(),
