@@ -49,7 +49,7 @@ fn values_that_cannot_be() {
     let heading = "record,inspected-on,button.gap,button.sits,post.lean,quoted";
     let rows = "A,2026-11-20,0.4,crooked,2,60\n\
         B,2026-02-30,,,,\nC,20.11.2026,,,,\nD,,3 deg,,,\nE,,\"0,4\",,,\nF,,8.5,,,\nG,,,croked,,\nH,,,,31 deg,\n\
-        I,,,,,12 EUR\nJ,,,,,\"1,200\"\nK,,1 furlong,,,\nL,,-0.1,,,\nM,,five,,,\n";
+        I,,,,,12 EUR\nJ,,,,,\"1,200\"\nK,,1 furlong,,,\nL,,-0.1,,,\nM,,five,,,\nN,,1e400,,,\n";
     let refused = vec![
         (3, Some("B"), Some("B"), Some("inspected-on"), "there is no day 2026-02-30"),
         (4, Some("C"), Some("B"), Some("inspected-on"), "the nearest is `2026-11-20`"),
@@ -63,6 +63,7 @@ fn values_that_cannot_be() {
         (12, Some("K"), Some("C"), Some("button.gap"), "furlong is not a unit"),
         (13, Some("L"), Some("C"), Some("button.gap"), "outside what this look takes"),
         (14, Some("M"), Some("C"), Some("button.gap"), "`five` is not a number"),
+        (15, Some("N"), Some("C"), Some("button.gap"), "a number is written out, without a power of ten"),
     ];
     hold(&bench, &("values.csv", format!("{heading}\n{rows}").into_bytes(), 1, refused));
 }
@@ -101,6 +102,23 @@ fn rows_and_texts_that_cannot_be_read() {
             b"record\nA\nB\nA\n".to_vec(),
             2,
             vec![(4, Some("A"), None, Some("record"), "the same mark stands at row 2")],
+        ),
+        (
+            "half.jsonl",
+            [
+                r#"{"record":"1","button.sits":"crooked\ud83d"}"#,
+                r#"{"record":"2\ud800"}"#,
+                r#"{"record":"3","tag":"\udc00"}"#,
+                r#"{"record":"4","note":"\ud83c\udfbb"}"#,
+            ]
+            .join("\n")
+            .into_bytes(),
+            1,
+            vec![
+                (1, Some("1"), None, Some("button.sits"), "which is half a character"),
+                (2, None, None, Some("record"), "which is half a character"),
+                (3, Some("3"), None, Some("tag"), "which is half a character"),
+            ],
         ),
         ("deep.json", deep.clone().into_bytes(), 0, vec![whole(1, "it is a list, and a record is an object")]),
         (
@@ -328,7 +346,7 @@ fn a_tag_on_instruments_that_are_not_alike_is_told() {
     let rows = "A1,T1,2026-11-01,violin,yes\nA2,T1,2026-11-02,viola,no\nA3,T1,2026-11-03,viola,no\nA4,T2,2026-11-01,viola,yes\n\
                 A5,T2,2026-11-02,violin or viola,no\n";
     bench.write("kinds.csv", format!("{heading}\n{rows}").as_bytes());
-    let says = "One tag stands on instruments that are not alike: T1, `instrument.kind`: violin on A1, viola on A2. If it is one \
+    let says = "One tag stands on instruments that are not alike: T1, instrument.kind: violin on A1, viola on A2. If it is one \
                 instrument, put right the record that is wrong; if not, one of them needs another tag.";
     for form in ["terminal", "html"] {
         let report = |rulebook: &str| told(&bench.purfle(&["triage", rulebook, "kinds.csv", "--as", form]));

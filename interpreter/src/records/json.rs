@@ -78,6 +78,9 @@ fn in_plain_words(said: &str) -> &str {
         "expected `,` or `]`" => "a comma stands between two entries of a list, and a bracket behind the last one",
         "expected `:`" => "a colon stands between the name of a field and what it says",
         "expected value" => "a text stands in quotation marks; a number, true, false or null stands without them",
+        "unexpected end of hex escape" | "lone leading surrogate in hex escape" => {
+            "an escape such as \\ud83d is half a character; write the whole of it, or leave it out"
+        }
         "EOF while parsing a value"
         | "EOF while parsing an object"
         | "EOF while parsing a list"
@@ -146,24 +149,29 @@ fn field(reader: &mut RecordReader, name: NameId, raw: &str, deeper: usize) {
         Some(b'{') => group(reader, name, raw, deeper),
         Some(b'[') => list(reader, name, raw, deeper),
         _ => match scalar(raw) {
-            Some(text) => reader.value(name, &text),
-            None => reader.nothing(name),
+            Ok(Some(text)) => reader.value(name, &text),
+            Ok(None) => reader.nothing(name),
+            Err(why) => reader.field_fault(name, raw, why),
         },
     }
 }
 
-/// The text that a single value stands for; none for `null`.
-fn scalar(raw: &str) -> Option<Cow<'_, str>> {
-    match raw {
+/// Why a text that JSON allows to be written is none.
+const HALF_A_CHARACTER: &str =
+    "it holds an escape such as \\ud83d, which is half a character; write the whole of it, or leave it out";
+
+/// The text that a single value stands for; none for `null`. An error says why it stands for none.
+fn scalar(raw: &str) -> Result<Option<Cow<'_, str>>, &'static str> {
+    Ok(match raw {
         "null" => None,
         "true" => Some(Cow::Borrowed("yes")),
         "false" => Some(Cow::Borrowed("no")),
         _ => match raw.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')) {
             Some(inner) if memchr::memchr(b'\\', inner.as_bytes()).is_none() => Some(Cow::Borrowed(inner)),
-            Some(_) => serde_json::from_str::<String>(raw).ok().map(Cow::Owned),
+            Some(_) => Some(Cow::Owned(serde_json::from_str::<String>(raw).map_err(|_| HALF_A_CHARACTER)?)),
             None => Some(Cow::Borrowed(raw)),
         },
-    }
+    })
 }
 
 fn group(reader: &mut RecordReader, name: NameId, raw: &str, deeper: usize) {
@@ -218,7 +226,10 @@ fn values(raw: &str) -> Result<Vec<String>, String> {
         .into_iter()
         .map(|element| match element.as_bytes().first() {
             Some(b'{' | b'[') => Err("a list of answers holds single answers only".to_owned()),
-            _ => scalar(element).map(Cow::into_owned).ok_or_else(|| "a list of answers holds no null".to_owned()),
+            _ => match scalar(element)? {
+                Some(text) => Ok(text.into_owned()),
+                None => Err("a list of answers holds no null".to_owned()),
+            },
         })
         .collect()
 }
@@ -236,7 +247,7 @@ fn places(reader: &mut RecordReader, name: NameId, part: PartId, raw: &str, deep
     };
     let mut count: u32 = 0;
     for element in &elements {
-        if scalar(element).is_some_and(|text| says_may_be_more(&text)) {
+        if matches!(scalar(element), Ok(Some(text)) if says_may_be_more(&text)) {
             reader.may_be_more(part);
             continue;
         }

@@ -257,7 +257,10 @@ fn fraction_or_group(digits: &str, text: &str) -> Option<Bad> {
 /// `1e5`: no unit, but a number as machines write it.
 fn power_of_ten(digits: &str, text: &str) -> Option<Bad> {
     let (power, unit) = text.strip_prefix(['e', 'E'])?.split_once(' ').unwrap_or((&text[1..], ""));
-    let power: i32 = power.strip_prefix('+').unwrap_or(power).parse().ok().filter(|power| (-9..=9).contains(power))?;
+    let power: i32 = power.strip_prefix('+').unwrap_or(power).parse().ok()?;
+    if !(-9..=9).contains(&power) {
+        return Some(Bad::new("a number is written out, without a power of ten"));
+    }
     let value = parse_decimal(digits).ok()? * Number::from_integer(10).pow(power);
     let unit = unit.trim();
     let space = if unit.is_empty() { "" } else { " " };
