@@ -98,6 +98,15 @@ pub(super) fn unknown(merged: &Merged, wanted: &Entry, tree: &Tree, verb: &str) 
         shared(dropped.kind) == shared(wanted.kind) && dropped.name == format!("{owner}{}", wanted.name_text())
     });
     let diagnostic = Diagnostic::error("unknown-name", span, says);
+    let rung = match wanted.kind {
+        Kind::Urgency => Some(Kind::Step),
+        Kind::Hands => Some(Kind::Hand),
+        Kind::Tiers => Some(Kind::Tier),
+        _ => None,
+    };
+    if let (Some(rung), Some(name)) = (rung, &wanted.name) {
+        return diagnostic.help(format!("Write `{verb} {} {}` for one of its rungs.", rung.word(), name.value));
+    }
     if let Some(dropped) = dropped {
         return diagnostic
             .help(format!("Write it anew as an item of its own: {} dropped it, {}.", dropped.rulebook, reason(&dropped.because)))
@@ -124,6 +133,20 @@ pub(super) fn unknown(merged: &Merged, wanted: &Entry, tree: &Tree, verb: &str) 
         let mut diagnostic = Diagnostic { span: owner.span, ..diagnostic };
         diagnostic.says = format!("The {} `{}` is not in a rulebook that this one builds on.", kind.word(), owner.value);
         return near(diagnostic, &owner.value, names);
+    }
+    if let (Some(holder), None, Some(name)) = (holder(wanted.kind), &wanted.owner, &wanted.name) {
+        let holders = merged.entries.iter().filter(|entry| shared(entry.kind) == holder);
+        let with = holders.filter(|entry| entry.entries(wanted.kind).any(|inner| inner.name_text() == name.value));
+        let full: Vec<String> = with.map(|entry| format!("{}.{}", entry.name_text(), name.value)).collect();
+        match full.as_slice() {
+            [] => {}
+            [only] => return diagnostic.help(format!("Write `{only}`.")).fix(format!("Write `{only}`"), false, span, only),
+            several if several.len() <= MOST_NAMED => {
+                let several: Vec<&str> = several.iter().map(String::as_str).collect();
+                return diagnostic.help(format!("Name one that is there: {}.", list(&several)));
+            }
+            _ => return diagnostic.help(format!("Write the part's name before it: `PART.{}`.", name.value)),
+        }
     }
     let names: Vec<&str> = match holder(wanted.kind) {
         None => merged
@@ -158,7 +181,7 @@ fn list(names: &[&str]) -> String {
 
 fn near<'n>(diagnostic: Diagnostic, written: &str, names: impl IntoIterator<Item = &'n str>) -> Diagnostic {
     let span = diagnostic.span;
-    let names: Vec<&str> = names.into_iter().collect();
+    let names: Vec<&str> = names.into_iter().filter(|name| !name.is_empty()).collect();
     match nearest(written, names.iter().copied()) {
         Some(near) => diagnostic.help(format!("Write `{near}`.")).fix(format!("Write `{near}`"), false, span, near),
         None if names.is_empty() || names.len() > MOST_NAMED => {

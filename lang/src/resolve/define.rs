@@ -153,7 +153,7 @@ fn part(draft: &mut Draft, merged: &Merged, entry: &Entry, name: &Name, id: Part
     let mut inside = PartNames {
         name: name.value.clone(),
         repeats: Repeats::Single,
-        places: Default::default(),
+        places: Named::with_capitals(),
         looks: Default::default(),
         lost_place: false,
         lost_look: false,

@@ -2,7 +2,7 @@
 //! dearer is never cheaper.
 
 use super::quantity::can_be_slower;
-use crate::book::{Step, Tier, Within};
+use crate::book::{Origin, Step, Tier, Within};
 use crate::diagnostic::Diagnostic;
 use crate::number::format_decimal;
 use crate::span::Span;
@@ -27,9 +27,22 @@ pub fn steps(written: &[Step]) -> Vec<Diagnostic> {
     let found = steps_as(written);
     let turned: Vec<Step> = written.iter().rev().cloned().collect();
     match written.first().filter(|_| found.len() > 1 && steps_as(&turned).is_empty()) {
-        Some(first) => vec![upside_down(first.origin.span, "the gravest step first", "the mildest")],
+        Some(first) => vec![upside_down(place(&first.origin), "the gravest step first", "the mildest")],
         None => found,
     }
+}
+
+/// Two rungs that cannot follow each other. It is told of the later one, unless that stands as a parent left it and the earlier
+/// one does not.
+fn between(says: String, later: (&Origin, String), earlier: (&Origin, String)) -> Diagnostic {
+    let is_own = |(origin, _): &(&Origin, String)| origin.own().is_some();
+    let (of, beside) = if !is_own(&later) && is_own(&earlier) { (earlier, later) } else { (later, earlier) };
+    Diagnostic::error("ladder-order", place(of.0), says).label(of.1).place(place(beside.0), beside.1)
+}
+
+/// Where a rung stands, or was last altered by the rulebook itself.
+fn place(origin: &Origin) -> Span {
+    origin.own().unwrap_or(origin.span)
 }
 
 /// One message for a ladder of which every rung is in the wrong place.
@@ -52,27 +65,23 @@ fn steps_as(steps: &[Step]) -> Vec<Diagnostic> {
                 if mixed(graver.within, milder.within) { " in some part of the year" } else { "" }
             );
             found.push(
-                Diagnostic::error("ladder-order", graver.origin.span, says)
-                    .label(words(graver.within))
-                    .help("Write the mildest step first, and give each one no more time than the one before.")
-                    .place(milder.origin.span, words(milder.within)),
+                between(says, (&graver.origin, words(graver.within)), (&milder.origin, words(milder.within)))
+                    .help("Write the mildest step first, and give each one no more time than the one before."),
             );
         }
         if milder.not_played && !graver.not_played {
             let says =
                 format!("`{}` is graver than `{}`, and only the milder one is not to be played.", graver.name, milder.name);
             found.push(
-                Diagnostic::error("ladder-order", graver.origin.span, says)
-                    .label("may be played")
-                    .help("Add `not to be played`, or change the order.")
-                    .place(milder.origin.span, "not to be played"),
+                between(says, (&graver.origin, "may be played".to_owned()), (&milder.origin, "not to be played".to_owned()))
+                    .help("Add `not to be played`, or change the order."),
             );
         }
     }
     if let Some(mildest) = steps.first().filter(|step| step.not_played) {
         let says = format!("`{}` is the mildest step, which a good instrument gets, and it is not to be played.", mildest.name);
         found.push(
-            Diagnostic::error("ladder-order", mildest.origin.span, says)
+            Diagnostic::error("ladder-order", place(&mildest.origin), says)
                 .help("Write a step before it for an instrument that is well."),
         );
     }
@@ -110,7 +119,7 @@ pub fn tiers(written: &[Tier], money: Currency) -> Vec<Diagnostic> {
     let found = tiers_as(written, money);
     let turned: Vec<Tier> = written.iter().rev().cloned().collect();
     match written.first().filter(|_| found.len() > 1 && tiers_as(&turned, money).is_empty()) {
-        Some(first) => vec![upside_down(first.origin.span, "the dearest tier first", "the cheapest")],
+        Some(first) => vec![upside_down(place(&first.origin), "the dearest tier first", "the cheapest")],
         None => found,
     }
 }
@@ -125,18 +134,20 @@ fn tiers_as(tiers: &[Tier], money: Currency) -> Vec<Diagnostic> {
                 let says =
                     format!("`{}` comes after `{}`, and {} is not above {}.", dearer.name, cheaper.name, sum(high), sum(low));
                 found.push(
-                    Diagnostic::error("ladder-order", dearer.origin.span, says)
-                        .label(format!("up to {}", sum(high)))
-                        .help("Write the cheapest tier first.")
-                        .place(cheaper.origin.span, format!("up to {}", sum(low))),
+                    between(
+                        says,
+                        (&dearer.origin, format!("up to {}", sum(high))),
+                        (&cheaper.origin, format!("up to {}", sum(low))),
+                    )
+                    .help("Write the cheapest tier first."),
                 );
             }
             (None, _) => {
                 let says = format!("`{}` is `beyond` all sums, so no tier can follow it.", cheaper.name);
                 found.push(
-                    Diagnostic::error("ladder-order", cheaper.origin.span, says)
+                    Diagnostic::error("ladder-order", place(&cheaper.origin), says)
                         .help("Write the cheapest tier first and the one that is `beyond` last.")
-                        .place(dearer.origin.span, "follows it"),
+                        .place(place(&dearer.origin), "follows it"),
                 );
             }
             _ => {}
@@ -146,7 +157,7 @@ fn tiers_as(tiers: &[Tier], money: Currency) -> Vec<Diagnostic> {
     let misplaced = tiers.iter().rev().skip(1).any(|tier| tier.up_to.is_none());
     if let Some(last) = tiers.last().filter(|tier| tier.up_to.is_some() && !misplaced) {
         let says = format!("`{}` is the last tier, and a sum above it would fall into none.", last.name);
-        found.push(Diagnostic::error("ladder-order", last.origin.span, says).help("Write `beyond` for the last tier."));
+        found.push(Diagnostic::error("ladder-order", place(&last.origin), says).help("Write `beyond` for the last tier."));
     }
     found
 }

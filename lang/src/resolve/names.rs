@@ -107,55 +107,67 @@ impl NameKind {
 
 /// The names of one kind, with their numbers and where each was first written.
 #[derive(Debug, Clone)]
-pub struct Named<I>(IndexMap<String, (I, Span)>);
+pub struct Named<I> {
+    all: IndexMap<String, (I, Span)>,
+    /// Whether names may have capitals. Where they may not, one that has some is an error of its own, and found by its small
+    /// letters as well.
+    capitals: bool,
+}
 
 impl<I> Default for Named<I> {
     fn default() -> Self {
-        Self(IndexMap::new())
+        Self { all: IndexMap::new(), capitals: false }
     }
 }
 
 impl<I: Copy> Named<I> {
+    /// Names that may have capitals.
+    pub fn with_capitals() -> Self {
+        Self { capitals: true, ..Self::default() }
+    }
+
     /// The number of a name.
     pub fn get(&self, name: &str) -> Option<I> {
-        self.0.get(name).map(|(id, _)| *id)
+        let small = |known: &&String| known.chars().any(char::is_uppercase) && known.to_lowercase() == name;
+        let meant = || self.all.keys().filter(|_| !self.capitals).find(small).and_then(|known| self.all.get(known));
+        self.all.get(name).or_else(meant).map(|(id, _)| *id)
     }
 
     /// Where the name was written.
     pub fn span(&self, name: &str) -> Option<Span> {
-        self.0.get(name).map(|(_, span)| *span)
+        self.all.get(name).map(|(_, span)| *span)
     }
 
     /// All names, in the order written.
     pub fn names(&self) -> impl Iterator<Item = &str> {
-        self.0.keys().map(String::as_str)
+        self.all.keys().map(String::as_str)
     }
 
     /// All names with their numbers, in the order written.
     pub fn iter(&self) -> impl Iterator<Item = (&str, I)> {
-        self.0.iter().map(|(name, (id, _))| (name.as_str(), *id))
+        self.all.iter().map(|(name, (id, _))| (name.as_str(), *id))
     }
 
     /// How many there are.
     pub fn len(&self) -> usize {
-        self.0.len()
+        self.all.len()
     }
 
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.all.is_empty()
     }
 
     /// Takes the name for `id`; if it is taken already, says where, and leaves it with its first owner. `what` is what
     /// such things are called, more than one of them.
     pub fn define(&mut self, name: &Spanned<String>, id: I, what: &str) -> Result<(), Diagnostic> {
-        if let Some((_, first)) = self.0.get(&name.value) {
+        if let Some((_, first)) = self.all.get(&name.value) {
             return Err(Diagnostic::error("name-twice", name.span, format!("Two {what} are called `{}`.", name.value))
                 .label("the name is taken")
                 .help("Give this one another name, or take it out.")
                 .place(*first, "first written here"));
         }
-        self.0.insert(name.value.clone(), (id, name.span));
+        self.all.insert(name.value.clone(), (id, name.span));
         Ok(())
     }
 }

@@ -170,6 +170,15 @@ impl<'a> Scope<'a> {
                 .help(format!("Write `{text}`."))
                 .fix(format!("Write `{text}`"), false, word.span, text);
         }
+        let other = [
+            (self.names.tables.get(&word.value).is_some(), "table"),
+            (self.names.reckons.get(&word.value).is_some(), "reckoning"),
+        ];
+        if let Some((_, kind)) = other.into_iter().find(|(is, _)| *is) {
+            return Diagnostic::error("wrong-kind", word.span, format!("`{}` is a {kind}, and a look stands here.", word.value))
+                .label(format!("a {kind}"))
+                .help("Write a look, such as `PART.LOOK`.");
+        }
         let of = self
             .part
             .map_or_else(|| "look, table or reckoning is".to_owned(), |part| format!("look of `{}` is", self.part_name(part)));

@@ -1,5 +1,6 @@
 //! Raw items to the tree's items: each line and clause read by itself, and each clause put where it belongs.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use super::explain::numbered;
@@ -232,6 +233,26 @@ fn headless(lower: &mut Lower<'_>, rule: Rule, slice: &Slice) -> bool {
     true
 }
 
+/// What to write where a clause that begins with `first` is meant, and for what: both words of those that begin with two, where
+/// the first is right as it stands, or where they stand as one.
+fn whole_beginning(text: &str, kind: Kind, first: &'static str, slice: &Slice) -> (Range<usize>, &'static str) {
+    let word = slice.first.clone();
+    let written = &text[word.clone()];
+    let whole = shape::clauses(kind).iter().filter(|shape| shape.first == first).map(|shape| shape.word);
+    if let Some(whole) = whole.clone().find(|whole| *whole != first && *whole == written.replace('-', " ")) {
+        return (word, whole);
+    }
+    if written != first {
+        return (word, first);
+    }
+    let rest = &text[word.end..slice.range.end];
+    let next = rest.trim_start().split_whitespace().next().unwrap_or_default();
+    let both = word.start..slice.range.end - rest.trim_start().len() + next.len();
+    let whole: Vec<&str> = whole.collect();
+    let near = nearest(&format!("{first} {next}"), whole.iter().copied());
+    (both, near.and_then(|near| whole.iter().copied().find(|one| *one == near)).or(whole.first().copied()).unwrap_or(first))
+}
+
 /// Reports a word that begins no clause of this kind of entry; the nearest that does.
 fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, slice: &Slice) -> Option<&'static str> {
     let word = &slice.first;
@@ -267,7 +288,11 @@ fn unknown_clause(lower: &mut Lower<'_>, kind: Kind, slice: &Slice) -> Option<&'
             told.fixes.push(Fix { title, safe: false, edits: starts.map(edit).collect() });
             told
         }
-        Some(near) => diagnostic.help(format!("Write `{near}`.")).fix(format!("Write `{near}`"), false, span, near),
+        Some(near) => {
+            let (range, whole) = whole_beginning(lower.text, kind, near, slice);
+            let span = Span::new(lower.file, range.start, range.end);
+            diagnostic.help(format!("Write `{whole}`.")).fix(format!("Write `{whole}`"), false, span, whole)
+        }
         None if words.is_empty() => diagnostic.help(format!("Write nothing below a `{}`: it has no clauses.", kind.word())),
         None => diagnostic.help(format!("Begin a clause of `{}` with {}.", kind.word(), list(&words))),
     };
@@ -495,9 +520,10 @@ fn move_up(text: &str, clause: &Clause, before: &Clause) -> crate::diagnostic::F
         moved.push('\n');
     }
     let file = clause.span.file;
+    // Of what decides an outcome, it may be the way alone that was meant.
     edits(
         "Move it above the first way",
-        true,
+        clause.word == "basis",
         vec![Edit { span: Span::new(file, to, to), text: moved }, Edit { span: Span::new(file, from, end), text: String::new() }],
     )
 }

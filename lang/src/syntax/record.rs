@@ -156,6 +156,15 @@ impl Reader<'_> {
                     text,
                 ))
             }
+            ["everything" | "all", "else", "is", "good"] | ["everything", "is", "good"] => {
+                let whole = at(0).to(at(texts.len() - 1));
+                Some(error(whole, "What was not written down is called the rest.").help("Write `the rest is good`.").fix(
+                    "Write `the rest is good`",
+                    false,
+                    whole,
+                    "the rest is good",
+                ))
+            }
             [_, "is", "not", _, ..] => Some(
                 error(at(2), "A record says what was seen, or what it can still be.")
                     .help("Write the choices that are possible, with `or` between."),
@@ -188,8 +197,11 @@ impl Reader<'_> {
                     && self.name(&words[0]).is_some()
                     && self.path(&words[1]).is_some() =>
             {
-                let text = format!("{part}.{look}");
-                let says = format!("Between `{part}` and `{look}` a point is missing.");
+                let (text, sign) = match (*part, *look) {
+                    ("inspected", "on") => ("inspected-on".to_owned(), "hyphen"),
+                    _ => (format!("{part}.{look}"), "point"),
+                };
+                let says = format!("Between `{part}` and `{look}` a {sign} is missing.");
                 let whole = at(0).to(at(1));
                 Some(error(whole, &says).help(format!("Write `{text} is …`.")).fix(format!("Write `{text}`"), false, whole, text))
             }

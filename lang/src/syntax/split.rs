@@ -163,7 +163,13 @@ impl Splitter<'_> {
             return;
         }
         let at = Span::new(self.file, quote, quote + 1);
-        let end = end_of(&line.written);
+        // What stands in columns goes on behind a gap.
+        let written = &self.text[quote + 1..line.written.end];
+        let gap = written.trim_end().find("  ").filter(|gap| *gap > 0).map(|gap| quote + 1 + gap);
+        let (title, end) = match gap {
+            Some(gap) => ("Close the text before the gap", Span::new(self.file, gap, gap)),
+            None => ("Close the text at the end of the line", end_of(&line.written)),
+        };
         let diagnostic =
             Diagnostic::error("text-not-closed", at, "This text is not closed; a text ends on the line it begins on.");
         self.diagnostics.push(if self.text[..quote].ends_with(|char: char| char.is_ascii_digit()) {
@@ -177,7 +183,7 @@ impl Splitter<'_> {
             diagnostic
                 .label("opened here")
                 .help("Close it with a double quote. A longer text goes on in quotes of its own on the next line.")
-                .fix("Close the text at the end of the line", false, end, "\"")
+                .fix(title, false, end, "\"")
         });
     }
 

@@ -39,7 +39,7 @@ fn read(lookup: Lookup, expected: &Spanned<Expected>) -> Result<Expectation, Dia
     let as_it_is = |nearest: &str| Some(nearest.to_owned());
     let prices = |what: &str, text: &Spanned<String>| match parse_prices(&text.value, money) {
         Ok((from, to)) => Ok(ExpectedRange { from, to }),
-        Err(bad) => Err(bad_value(what, text.span, &bad, as_it_is)),
+        Err(bad) => Err(bad_value(what, text, &bad, as_it_is)),
     };
     match &expected.value {
         Expected::Finding { state, finding, on, at } => finding_expected(lookup, *state, finding, on.as_ref(), at.as_ref()),
@@ -58,7 +58,7 @@ fn read(lookup: Lookup, expected: &Spanned<Expected>) -> Result<Expectation, Dia
         Expected::Left(text) => prices("left", text).map(Expectation::Left),
         Expected::Due(text) => match parse_days(&text.value) {
             Ok((from, to)) => Ok(Expectation::Due(ExpectedRange { from, to })),
-            Err(bad) => Err(bad_value("due", text.span, &bad, as_it_is)),
+            Err(bad) => Err(bad_value("due", text, &bad, as_it_is)),
         },
         Expected::Looks { not, path } => {
             let (look, part, place) = look_expected(lookup, path)?;

@@ -28,13 +28,20 @@ fn read(lookup: Lookup, entry: &Spanned<Entry>) -> Result<RecordEntry, Diagnosti
         Entry::RestGood => Ok(RecordEntry::RestGood),
         Entry::Quoted(text) => saying::parse_price(&text.value, money)
             .map(RecordEntry::Quoted)
-            .map_err(|bad| bad_value("quoted", text.span, &bad, |nearest| Some(nearest.to_owned()))),
+            .map_err(|bad| bad_value("quoted", text, &bad, |nearest| Some(nearest.to_owned()))),
         Entry::InspectedOn(text) => saying::parse_day(&text.value)
             .map(RecordEntry::InspectedOn)
-            .map_err(|bad| bad_value("inspected-on", text.span, &bad, |nearest| Some(nearest.to_owned()))),
+            .map_err(|bad| bad_value("inspected-on", text, &bad, |nearest| Some(nearest.to_owned()))),
         Entry::No(name) => {
             let part = lookup.names.part(name)?;
             as_found(lookup, part, name.span, "no").map(|()| RecordEntry::NoPlaces(part))
+        }
+        Entry::Said { last: false, path, .. } if path_text(path) == "rest" && lookup.names.part(&path[0]).is_err() => {
+            let span = path_span(path);
+            Err(Diagnostic::error("unknown-name", span, "No part is called `rest`.")
+                .label("not known")
+                .help("Write `the rest`, for what is not written down.")
+                .fix("Write `the rest`", false, span, "the rest"))
         }
         Entry::Said { last: false, path, says } => match path::named(lookup, path)? {
             Named::Look(look, _, place) => Ok(RecordEntry::Look(look, place, said(lookup, look, path, says)?)),
@@ -89,7 +96,7 @@ fn said(lookup: Lookup, look: LookId, path: &Path, says: &Says) -> Result<Saying
                 nearest => Some(choices_as_written(look.choices().iter().map(|choice| choice.name.as_str()), nearest)),
             };
             saying::parse(look, &plain, None, lookup.book.money).map_err(|bad| {
-                let diagnostic = bad_value(&text, value.span, &bad, as_written);
+                let diagnostic = bad_value(&text, value, &bad, as_written);
                 match bad.nearest.as_deref() {
                     Some("?") => diagnostic.fix(
                         format!("Write `{text} not told`"),

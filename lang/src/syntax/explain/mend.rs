@@ -35,7 +35,7 @@ type Change = (Range<usize>, String);
 /// The change that mends the slice at a byte at which the grammar stopped.
 pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) -> Option<Mend> {
     let here = Here::of(place, rule, at);
-    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 16] = [
+    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 17] = [
         told_by_the_clause,
         there_is,
         of_a_spreadsheet,
@@ -46,6 +46,7 @@ pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) ->
         between,
         instead,
         near_word,
+        as_found,
         in_quotes,
         needless_sign,
         named,
@@ -366,6 +367,16 @@ fn near_word(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
     let word = here.text(&before);
     let near = nearest(word, JOINING).filter(|near| *near != word && word.len().abs_diff(near.len()) <= 2)?;
     here.replaced(before, near)
+}
+
+/// Places that are taken as they are found, said of one place.
+fn as_found(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    let words = here.words_from(here.place.start, 4);
+    if here.rule != Rule::place_clause || words.iter().map(|word| here.text(word)).ne(["place", "as", "found"]) {
+        return None;
+    }
+    let help = "Write `places as found`.".to_owned();
+    Some(Mend { help, fix: here.fix("Write `places`", vec![(words[0].clone(), "places".to_owned())]) })
 }
 
 /// Text, or a choice, that stands in no quotes.

@@ -103,8 +103,19 @@ impl Lower<'_> {
         }
         let starts_name = |at: usize| self.text[at..end].starts_with(char::is_alphabetic);
         if starts_name(at) {
-            let stop = word(at, self.text);
-            let name = Spanned::new(self.text[at..stop].to_owned(), Span::new(self.file, at, stop));
+            let mut stop = word(at, self.text);
+            let mut value = self.text[at..stop].to_owned();
+            // What stands before the item's words is its name, be it several words.
+            let several = &self.text[at..end];
+            let several = several.find('"').map(|quote| several[..quote].trim_end()).filter(|several| {
+                let plain = |char: char| scan::is_word(char) && !char.is_uppercase() || char == ' ';
+                doing == Doing::Writes && several.contains(' ') && several.chars().all(plain)
+            });
+            if let Some(several) = several {
+                stop = at + several.len();
+                value = several.split_whitespace().collect::<Vec<_>>().join("-");
+            }
+            let name = Spanned::new(value, Span::new(self.file, at, stop));
             at = stop;
             if self.text[at..end].starts_with('.') && starts_name(at + 1) {
                 let stop = word(at + 1, self.text);
