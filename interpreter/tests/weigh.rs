@@ -118,6 +118,49 @@ fn a_difference_is_shown_by_a_record_and_what_comes_of_it_by_both() {
     }
 }
 
+/// What is proved holds for what an instrument is. A reading with another error leaves another range of that open, so one and
+/// the same record can come out found by the one and suspected by the other.
+#[test]
+fn where_readings_are_taken_with_another_error_nothing_is_claimed_of_what_a_record_leaves_open() {
+    let new = SMALL.replace("give or take 0.2", "give or take 0.5");
+    let folder = folder(&[("old.purfle", SMALL), ("new.purfle", &new), ("past.csv", "record,button.gap\nA,0.5 mm\nB,2 mm\n")]);
+    let files = ["old.purfle", "new.purfle", "past.csv"].map(|name| path(&folder, name));
+    let arguments: Vec<&str> = files.iter().map(String::as_str).collect();
+    let view = json(&arguments);
+    assert_eq!((&view["proven"]["can"], &view["proven"]["readings"]), (&0.into(), &serde_json::json!(["button.gap"])));
+    assert_eq!(view["counted"]["moved"][0]["because"][0], "loose was found, and is suspected now");
+    let text = text(&weigh(&arguments));
+    for claim in [
+        "No finding comes out differently in any record that leaves nothing open: proved\nfor all 1.",
+        "Readings of these looks are taken with another error: button.gap.",
+        "1 comes out differently; 1 comes out as before",
+    ] {
+        assert!(text.contains(claim), "{claim}\n{text}");
+    }
+    assert!(!text.contains("in any record:"), "{text}");
+}
+
+/// Whoever would lose a fund, or get one, is named, and what funds pay is told with both ends.
+#[test]
+fn who_would_lose_a_fund_moves() {
+    let old = format!("{SMALL}\naid gift \"A gift\"\n  for instrument.strung\n  covers above 30 USD\n  pays 50 %\n");
+    let new = old.replace("covers above 30 USD", "covers above 45 USD");
+    let past = "record,instrument.kind,instrument.strung,button.gap\nA,violin,yes,2 mm\nB,cello,no,2 mm\n";
+    let folder = folder(&[("old.purfle", &old), ("new.purfle", &new), ("past.csv", past)]);
+    let files = ["old.purfle", "new.purfle", "past.csv"].map(|name| path(&folder, name));
+    let arguments: Vec<&str> = files.iter().map(String::as_str).collect();
+    let view = json(&arguments);
+    let counted = &view["counted"];
+    assert_eq!(counted["moved"].as_array().map(Vec::len), Some(1), "{counted:#}");
+    assert_eq!(counted["moved"][0]["record"], "A");
+    assert_eq!(counted["moved"][0]["what"][0], "fund gift: was eligible, now open");
+    let (was, now) = (&counted["aid"]["was"], &counted["aid"]["now"]);
+    assert_eq!((&was["from"], &was["to"]), (&"20.00".into(), &"23.00".into()));
+    assert_eq!((&now["from"], &now["to"]), (&"0.00".into(), &"23.00".into()));
+    let same = weigh(&[arguments[0], arguments[0], arguments[2]]);
+    assert!(text(&same).contains("None comes out differently.\nNone costs more or less."), "{}", text(&same));
+}
+
 #[test]
 fn a_measure_is_written_as_it_is_read_where_the_error_of_a_reading_changes_nothing() {
     let example = |limit: &str| {

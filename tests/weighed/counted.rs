@@ -100,12 +100,12 @@ struct Plain {
     moved: usize,
     cost: [String; 4],
     left: [String; 4],
-    aid: [String; 2],
+    aid: [String; 4],
 }
 
 fn plain(old: &Book, new: &Book, before: &[Option<Outcome>], after: &[Option<Outcome>]) -> Plain {
     let cents = |sum: Number| round_scaled(sum, 2);
-    let (mut plain, mut cost, mut left, mut aid) = (Plain::default(), [0; 4], [0; 4], [0; 2]);
+    let (mut plain, mut cost, mut left, mut aid) = (Plain::default(), [0; 4], [0; 4], [0; 4]);
     for (was, now) in before.iter().zip(after) {
         let (Some(was), Some(now)) = (was, now) else {
             plain.refused += 1;
@@ -117,9 +117,12 @@ fn plain(old: &Book, new: &Book, before: &[Option<Outcome>], after: &[Option<Out
         (0..4).for_each(|at| (cost[at], left[at]) = (cost[at] + costs[at], left[at] + lefts[at]));
         plain.dearer += u64::from(costs[2] > costs[0] || costs[3] > costs[1]);
         plain.cheaper += u64::from(costs[2] < costs[0] || costs[3] < costs[1]);
-        for (sum, outcome) in aid.iter_mut().zip([was, now]) {
-            let paid = outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).map(|aid| aid.pays.from);
-            *sum += cents(paid.fold(Number::from_integer(0), |sum, pays| sum + pays));
+        for (at, outcome) in [was, now].into_iter().enumerate() {
+            // For certain, and at the most.
+            for fund in &outcome.aid {
+                aid[at * 2] += if fund.state == AidWord::Eligible { cents(fund.pays.from) } else { 0 };
+                aid[at * 2 + 1] += if fund.state == AidWord::Refused { 0 } else { cents(fund.pays.to) };
+            }
         }
         plain.moved += usize::from(told(old, was) != told(new, now));
     }
@@ -144,14 +147,19 @@ fn told(book: &Book, outcome: &Outcome) -> String {
     findings.sort();
     let urgency = (step(outcome.urgency.from), step(outcome.urgency.to));
     let hands = (hand(outcome.hands.from), hand(outcome.hands.to));
-    format!("{urgency:?} {:?} {hands:?} {findings:?}", outcome.played)
+    let funds: Vec<String> = outcome
+        .aid
+        .iter()
+        .filter(|fund| fund.state != AidWord::Refused)
+        .map(|fund| format!("{} {:?}", book[fund.aid].name, fund.state))
+        .collect();
+    format!("{urgency:?} {:?} {hands:?} {findings:?} {funds:?}", outcome.played)
 }
 
 fn as_plain(view: &CountedView) -> Plain {
     let ends = |total: &purfle::weigh::view::TotalView| {
         [&total.was.from, &total.was.to, &total.now.from, &total.now.to].map(Clone::clone)
     };
-    let [was, _, now, _] = ends(&view.aid);
     Plain {
         judged: view.judged,
         dearer: view.dearer,
@@ -160,7 +168,7 @@ fn as_plain(view: &CountedView) -> Plain {
         moved: view.moved.len(),
         cost: ends(&view.cost),
         left: ends(&view.left),
-        aid: [was, now],
+        aid: ends(&view.aid),
     }
 }
 

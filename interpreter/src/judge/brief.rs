@@ -27,8 +27,8 @@ pub struct Brief {
     pub cost: Range<Number>,
     /// What it costs if left.
     pub left: Range<Number>,
-    /// What funds pay for certain.
-    pub aid: Number,
+    /// What each fund says, in the book's order, and what it pays: for certain, and at the most.
+    pub funds: Vec<(AidWord, Range<Number>)>,
     /// Every finding that holds in some case, at its place, in the book's order.
     pub findings: Vec<Line>,
     /// Whether every figure is reached by some case, and not only enclosed.
@@ -51,7 +51,6 @@ pub struct Line {
 impl Brief {
     /// What of a whole outcome past records are counted by.
     pub fn of(outcome: &Outcome) -> Self {
-        let pays = outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).map(|aid| aid.pays.from);
         let line = |judged: &crate::outcome::Judged| Line {
             finding: judged.finding,
             at: judged.at,
@@ -66,7 +65,7 @@ impl Brief {
             hands: outcome.hands,
             cost: Range { from: outcome.cost.from, to: outcome.cost.to },
             left: Range { from: outcome.left.from, to: outcome.left.to },
-            aid: pays.fold(Number::from_integer(0), |sum, pays| sum + pays),
+            funds: outcome.aid.iter().map(|aid| (aid.state, aid.pays)).collect(),
             findings,
             exact: outcome.urgency_exact
                 && outcome.cost.exact
@@ -87,13 +86,8 @@ impl Working<'_> {
             |(low, high): (Total, Total)| Range { from: money(low.sum, self.bench.scale), to: money(high.sum, self.bench.scale) };
         let mut exact = figures.exact;
         exact &= [figures.now.0, figures.now.1, figures.left.0, figures.left.1].iter().all(|total| total.exact);
-        let mut aid = Number::from_integer(0);
-        for fund in last.funds(ground, figures.exact, &mut Gathered::default()) {
-            if fund.state == AidWord::Eligible {
-                aid += fund.pays.from;
-            }
-            exact &= fund.exact || fund.state == AidWord::Open;
-        }
+        let funds = last.funds(ground, figures.exact, &mut Gathered::default());
+        exact &= funds.iter().all(|fund| fund.exact || fund.state == AidWord::Open);
         let mut findings: Vec<Line> = Vec::new();
         self.each_possible(seen, contexts, |_, instance, over, state| {
             let at = at_of(ground, book[instance.finding].on, instance.spot);
@@ -114,7 +108,7 @@ impl Working<'_> {
             hands: Range { from: hand(figures.hands.0), to: hand(figures.hands.1) },
             cost: sum(figures.now),
             left: sum(figures.left),
-            aid,
+            funds: funds.into_iter().map(|fund| (fund.state, fund.pays)).collect(),
             findings,
             exact,
         }

@@ -1,6 +1,7 @@
 //! What a record may say by one of two rulebooks and not by the other.
 
 use purfle_lang::book::{Book, Look, LookId, LookKind, Places};
+use purfle_lang::number::Number;
 use purfle_lang::saying::{Saying, allowed, format};
 
 use super::replay::Books;
@@ -36,6 +37,22 @@ pub fn looks(books: Books<'_>) -> Vec<LookView> {
     views
 }
 
+/// Looks of which the two take a reading with another error, so that one record may leave more open by the one than by the other.
+pub fn readings(books: Books<'_>) -> Vec<String> {
+    let looks = (0..books.old.looks.len()).map(LookId::from_index);
+    let other_error = |look: &LookId| {
+        find(books.new, books.old, *look).is_some_and(|there| error_of(&books.old[*look]) != error_of(&books.new[there]))
+    };
+    looks.filter(other_error).map(|look| books.old.look_path(look)).collect()
+}
+
+fn error_of(look: &Look) -> Option<Number> {
+    match look.kind {
+        LookKind::Measured { give_or_take, .. } => give_or_take,
+        _ => None,
+    }
+}
+
 fn view(look: String, says: String) -> LookView {
     LookView { look, says, findings: Vec::new() }
 }
@@ -51,14 +68,12 @@ fn different(Books { old, new }: Books<'_>, look: LookId, there: LookId) -> Vec<
     if was != now {
         says.push(format!("takes: was {was}; now {now}"));
     }
-    let error = |look: &Look, money| match look.kind {
-        LookKind::Measured { give_or_take: Some(error), .. } => {
-            format(look, &Saying::Between { low: Some(error), high: Some(error), reading: true }, money)
-        }
-        _ => "nothing".to_owned(),
+    let error = |look: &Look, money| match error_of(look) {
+        Some(error) => format(look, &Saying::Between { low: Some(error), high: Some(error), reading: true }, money),
+        None => "nothing".to_owned(),
     };
-    let (was, now) = (error(before, old.money), error(after, new.money));
-    if was != now {
+    if error_of(before) != error_of(after) {
+        let (was, now) = (error(before, old.money), error(after, new.money));
         says.push(format!("give or take: was {was}; now {now}"));
     }
     says

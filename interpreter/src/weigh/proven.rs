@@ -65,6 +65,7 @@ pub fn proven(old: &mut Judge, new: &mut Judge) -> Option<ProvenView> {
         same: both.pairs.len() - findings.len(),
         looks,
         applies: both.guarded.iter().map(|look| both.book.look_path(*look)).collect(),
+        readings: super::looks::readings(books),
         apart: both.apart.iter().map(|look| both.book.look_path(*look)).collect(),
         findings,
         outcome,

@@ -182,6 +182,8 @@ pub struct ProvenView {
     pub apart: Vec<String>,
     /// Looks that apply in other cases by the one rulebook than by the other.
     pub applies: Vec<String>,
+    /// Looks of which the two take a reading with another error.
+    pub readings: Vec<String>,
     /// The findings that can, or may, come out differently.
     pub findings: Vec<FindingView>,
     /// The figures of the whole outcome.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use purfle_lang::book::{Book, FindingId, HandId, StateWord, StepId};
+use purfle_lang::book::{AidWord, Book, FindingId, HandId, StateWord, StepId};
 
 use super::super::replay::Books;
 use super::super::view::MovedView;
@@ -10,7 +10,7 @@ use super::super::words;
 use crate::judge::{Brief, Line};
 use crate::outcome::Range;
 
-use crate::report::{minor, place_name, played};
+use crate::report::{aid_name, minor, place_name, played};
 
 /// A sum as printed, in the minor unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -33,7 +33,7 @@ impl std::ops::AddAssign for Money {
 pub struct Added {
     /// How soon.
     pub urgency: Range<StepId>,
-    /// What it costs, what it costs if left, and what funds pay for certain.
+    /// What it costs, what it costs if left, and what funds pay: for certain, and at the most.
     pub sums: [Money; 3],
 }
 
@@ -55,6 +55,8 @@ pub struct Names<'a> {
     findings: Vec<Option<FindingId>>,
     /// Whether the steps and the hands of both bear the same names in the same order.
     same_ladders: bool,
+    /// All funds by name, with their places in each.
+    funds: Vec<(String, [Option<usize>; 2])>,
 }
 
 impl<'a> Names<'a> {
@@ -73,7 +75,17 @@ impl<'a> Names<'a> {
         let steps = |book: &Book| book.steps.iter().map(|step| step.name.clone()).collect::<Vec<_>>();
         let hands = |book: &Book| book.hands.iter().map(|hand| hand.name.clone()).collect::<Vec<_>>();
         let same_ladders = steps(old) == steps(new) && hands(old) == hands(new);
-        Self { books, findings: findings.collect(), same_ladders }
+        let mut funds: Vec<(String, [Option<usize>; 2])> = Vec::new();
+        for (side, book) in [old, new].into_iter().enumerate() {
+            for (at, aid) in book.aids.iter().enumerate() {
+                let known = funds.iter().position(|(name, _)| *name == aid.name).unwrap_or_else(|| {
+                    funds.push((aid.name.clone(), [None; 2]));
+                    funds.len() - 1
+                });
+                funds[known].1[side] = Some(at);
+            }
+        }
+        Self { books, findings: findings.collect(), same_ladders, funds }
     }
 
     /// The two books.
@@ -85,7 +97,9 @@ impl<'a> Names<'a> {
     pub fn added(&self, book: &Book, brief: &Brief) -> Added {
         let places = book.money.minor_places();
         let money = |from, to| Money { from: minor(from, places), to: minor(to, places) };
-        let sums = [money(brief.cost.from, brief.cost.to), money(brief.left.from, brief.left.to), money(brief.aid, brief.aid)];
+        let mut aid = Money::default();
+        brief.funds.iter().for_each(|(_, pays)| aid += money(pays.from, pays.to));
+        let sums = [money(brief.cost.from, brief.cost.to), money(brief.left.from, brief.left.to), aid];
         Added { urgency: brief.urgency, sums }
     }
 
@@ -101,11 +115,24 @@ impl<'a> Names<'a> {
         Compared { was: self.added(self.books.old, old), now: self.added(self.books.new, new), moved }
     }
 
+    /// What funds of one name say by each, where they do not say the same: which, before, and after. One that there is not is
+    /// for nobody.
+    fn funds<'b>(&'b self, old: &'b Brief, new: &'b Brief) -> impl Iterator<Item = (&'b str, AidWord, AidWord)> {
+        self.funds.iter().filter_map(|(name, [was, now])| {
+            let says = |brief: &Brief, at: &Option<usize>| {
+                at.and_then(|at| brief.funds.get(at)).map_or(AidWord::Refused, |(state, _)| *state)
+            };
+            let (was, now) = (says(old, was), says(new, now));
+            (was != now).then_some((name.as_str(), was, now))
+        })
+    }
+
     /// Whether nothing but sums can differ; what this says no to is gone through name by name.
     fn plainly_same(&self, old: &Brief, new: &Brief) -> bool {
         let told = |line: &&Line| line.state != StateWord::Open;
         let (mut before, after) = (old.findings.iter().filter(told), new.findings.iter().filter(told));
         self.same_ladders
+            && self.funds(old, new).next().is_none()
             && (old.urgency, old.played, old.hands) == (new.urgency, new.played, new.hands)
             && old.findings.iter().filter(told).count() == new.findings.iter().filter(told).count()
             && after.into_iter().all(|line| {
@@ -129,6 +156,9 @@ impl<'a> Names<'a> {
         let (was, now) = (hands(self.books.old, old.hands), hands(self.books.new, new.hands));
         if was != now {
             what.push(format!("hands: was {was}, now {now}"));
+        }
+        for (fund, was, now) in self.funds(old, new) {
+            what.push(format!("fund {fund}: was {}, now {}", aid_name(was), aid_name(now)));
         }
         let because = self.because(old, new);
         let stays = what.is_empty() && because.is_empty();

@@ -11,18 +11,23 @@ const MOST_LISTED: usize = 200;
 pub fn report(text: &mut String, view: &CountedView, paint: Paint) {
     heading(text, "On past records", paint);
     let moved = view.moved.len() as u64;
-    let counts = format!("{} records read, {} judged by both", view.read, view.judged);
+    let records = if view.read == 1 { "record" } else { "records" };
+    let counts = format!("{} {records} read, {} judged by both", view.read, view.judged);
     let refused = view.read - view.judged;
     let refused = if refused == 0 { String::new() } else { format!("; {refused} refused by one of them or both") };
     paragraph(text, "", &format!("{counts}{refused}."));
+    let same_cost = view.dearer == 0 && view.cheaper == 0;
+    let but = if same_cost { "" } else { ", but for what it may cost" };
+    let come = |count: u64| if count == 1 { "1 comes".to_owned() } else { format!("{count} come") };
     match moved {
-        0 => paragraph(text, "", "None comes out differently, but for what it may cost."),
-        1 => paragraph(text, "", &format!("1 comes out differently; {} come out as before, but for the cost.", view.unmoved)),
-        many => {
-            paragraph(text, "", &format!("{many} come out differently; {} come out as before, but for the cost.", view.unmoved));
-        }
+        0 => paragraph(text, "", &format!("None comes out differently{but}.")),
+        some => paragraph(text, "", &format!("{} out differently; {} out as before{but}.", come(some), come(view.unmoved))),
     }
-    paragraph(text, "", &format!("At one end at least {} cost more and {} cost less.", view.dearer, view.cheaper));
+    if same_cost {
+        paragraph(text, "", "None costs more or less.");
+    } else {
+        paragraph(text, "", &format!("At one end at least {} cost more and {} cost less.", view.dearer, view.cheaper));
+    }
     text.push('\n');
     for (title, total) in [("Cost", &view.cost), ("If left", &view.left), ("Funds", &view.aid)] {
         sums(text, title, total);

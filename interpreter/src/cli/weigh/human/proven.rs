@@ -31,6 +31,13 @@ pub fn report(text: &mut String, view: Option<&ProvenView>, paint: Paint) {
             other; that alone is not told as a difference.";
         paragraph(text, "", &format!("These looks apply in other cases: {}. {words}", names.join(", ")));
     }
+    if !view.readings.is_empty() {
+        let names: Vec<_> = view.readings.iter().map(|look| shown(look)).collect();
+        let words = "Readings of these looks are taken with another error";
+        let more =
+            "The same record may settle more by the one rulebook than by the other; that alone is not told as a difference.";
+        paragraph(text, "", &format!("{words}: {}. {more}", names.join(", ")));
+    }
     outcome(text, &view.outcome);
     let price = |way: &WayView| way.known == "can" && matches!(way.way, "dearer" | "cheaper" | "on-sight");
     let (priced, differ): (Vec<&FindingView>, Vec<&FindingView>) =
@@ -62,14 +69,21 @@ fn certain(text: &mut String, view: &ProvenView) {
     let same_outcome = view.outcome.iter().all(|figure| figure.known == "same");
     if view.can + view.not_decided == 0 {
         let beyond = view.looks.iter().any(|look| !look.findings.is_empty());
-        let records = if beyond { "any record that both take" } else { "any record" };
+        let records = match (beyond, by_instrument(view)) {
+            (true, _) => "any record that both take",
+            (false, false) => "any record",
+            (false, true) => "any record that leaves nothing open",
+        };
         let all = format!("No finding comes out differently in {records}: proved for all {}.", view.same);
         paragraph(text, "", &all);
     } else {
         let mut words = format!("{} can come out differently", findings(view.can));
         match view.same {
             0 => words.push('.'),
-            same => words.push_str(&format!("; proved for the other {same} that no record changes them.")),
+            same => {
+                let record = if by_instrument(view) { "no record that leaves nothing open" } else { "no record" };
+                words.push_str(&format!("; proved for the other {same} that {record} changes them."));
+            }
         }
         paragraph(text, "", &words);
         if view.not_decided > 0 {
@@ -78,8 +92,15 @@ fn certain(text: &mut String, view: &ProvenView) {
         }
     }
     if same_outcome {
-        paragraph(text, "", "The outcome as a whole is the same for every record that both rulebooks take: that is proved.");
+        let leaves = if by_instrument(view) { " and that leaves nothing open" } else { "" };
+        let words = "The outcome as a whole is the same for every record that both rulebooks take";
+        paragraph(text, "", &format!("{words}{leaves}: that is proved."));
     }
+}
+
+/// Whether one record may settle more by the one rulebook than by the other though the instrument comes out alike.
+fn by_instrument(view: &ProvenView) -> bool {
+    !view.readings.is_empty() || !view.applies.is_empty()
 }
 
 /// The figures of the whole outcome: what is proved to be the same in one line, the others with a record each.
