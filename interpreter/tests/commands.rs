@@ -96,18 +96,51 @@ fn files_are_written_whole_or_not_at_all() {
     bench.write("a.csv", b"record\n1\n");
     let there = || std::fs::read_dir(bench.path()).expect("the folder").count();
     let before = there();
-    let refused = bench.purfle(&["triage", "small.purfle", "a.csv", "--out", "a.csv"]);
+    let refused = bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "csv", "--out", "a.csv"]);
     assert_eq!((code(&refused), there()), (2, before));
     assert!(err(&refused).contains("--force"), "{}", err(&refused));
     assert_eq!(std::fs::read(bench.path().join("a.csv")).expect("the file"), b"record\n1\n");
 
-    let written = bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "csv", "--out", "report.csv"]);
+    let written = bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "csv", "--out", "report"]);
     assert_eq!((code(&written), there(), out(&written).as_str()), (0, before + 1, ""));
-    let again = bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "json", "--out", "report.csv", "--force"]);
+    let again = bench.purfle(&["triage", "small.purfle", "a.csv", "--as", "json", "--out", "report", "--force"]);
     assert_eq!((code(&again), there()), (0, before + 1));
-    assert!(std::fs::read_to_string(bench.path().join("report.csv")).expect("the report").starts_with("{\"purfle\": 1"));
-    let nowhere = bench.purfle(&["triage", "small.purfle", "a.csv", "--out", "no/such/folder/report.csv"]);
+    assert!(std::fs::read_to_string(bench.path().join("report")).expect("the report").starts_with("{\"purfle\": 1"));
+    let nowhere = bench.purfle(&["triage", "small.purfle", "a.csv", "--out", "no/such/folder/report"]);
     assert_eq!((code(&nowhere), there()), (2, before + 1));
+    // A name that tells of another form is not filled with this one.
+    let says = "in.xlsx: it is named like xlsx, and the report is terminal; add --as xlsx, or name it otherwise";
+    let otherwise = bench.purfle(&["triage", "small.purfle", "a.csv", "--out", "in.xlsx"]);
+    assert_eq!((code(&otherwise), there()), (2, before + 1));
+    assert!(err(&otherwise).contains(says), "{}", err(&otherwise));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_report_may_be_read_by_whoever_may_read_what_its_maker_writes() {
+    use std::os::unix::fs::PermissionsExt;
+    let bench = Bench::new();
+    bench.write("a.csv", b"record\n1\n");
+    assert_eq!(code(&bench.purfle(&["triage", "small.purfle", "a.csv", "--out", "report"])), 0);
+    let mode = |name: &str| std::fs::metadata(bench.path().join(name)).expect("the file").permissions().mode() & 0o777;
+    std::fs::write(bench.path().join("plain"), "").expect("a file");
+    assert_eq!(mode("report"), mode("plain"));
+}
+
+#[test]
+fn a_file_that_is_named_twice_is_told() {
+    let bench = Bench::new();
+    bench.write("a.csv", b"record\n1\n");
+    for (names, says) in [
+        (&["a.csv", "a.csv"][..], "a.csv: it is named twice; name each file once"),
+        (&["-", "-"], "-: the standard input can be read once only; name each file once"),
+        (&["-", "--last", "-"], "-: the standard input can be read once only; name each file once"),
+        (&["a.csv", "--last", "-", "--last", "-"], "-: the standard input can be read once only; name each file once"),
+    ] {
+        let told = bench.purfle(&[&["triage", "small.purfle"], names].concat());
+        assert_eq!((code(&told), out(&told).as_str()), (2, ""), "{names:?}");
+        assert!(err(&told).contains(says), "{}", err(&told));
+    }
 }
 
 #[test]

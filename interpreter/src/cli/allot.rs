@@ -66,6 +66,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         complain(&why);
         return Ok(Ending::Unusable);
     }
+    if let Some(why) = arguments.destination.named_otherwise(arguments.form) {
+        complain(&why);
+        return Ok(Ending::Unusable);
+    }
     let Some(mut loaded) = loaded(&arguments.rulebook) else {
         return Ok(Ending::Unusable);
     };

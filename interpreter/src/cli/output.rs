@@ -3,7 +3,7 @@
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use tempfile::NamedTempFile;
 
 use super::{Ending, complain};
@@ -86,6 +86,20 @@ impl Destination {
         self.out.is_some()
     }
 
+    /// What to say where the file is named like another form of the report than the one that is asked for.
+    pub fn named_otherwise<F: ValueEnum + PartialEq>(&self, form: F) -> Option<String> {
+        let path = self.out.as_deref()?;
+        let ending = path.extension()?.to_str()?.to_lowercase();
+        let asked = form.to_possible_value()?;
+        let meant = F::value_variants().iter().filter(|other| **other != form).filter_map(ValueEnum::to_possible_value);
+        let meant = meant.map(|other| other.get_name().to_owned()).find(|other| *other == ending)?;
+        let asked = asked.get_name();
+        Some(format!(
+            "{}: it is named like {meant}, and the report is {asked}; add --as {meant}, or name it otherwise",
+            path.display()
+        ))
+    }
+
     /// Opens it; none, and why not said, where that fails.
     pub fn opened(&self) -> Option<Output> {
         opened(self.out.as_deref(), self.force)
@@ -116,7 +130,11 @@ fn beside(path: &Path) -> io::Result<NamedTempFile> {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    NamedTempFile::new_in(folder)
+    let mut file = tempfile::Builder::new();
+    // Whoever may read and write files that this user makes may do so with this one.
+    #[cfg(unix)]
+    file.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    file.tempfile_in(folder)
 }
 
 /// Writes a file that is there anew, whole or not at all. It stays where its name leads, and whoever might read and

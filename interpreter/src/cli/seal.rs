@@ -12,7 +12,7 @@ use crate::report::shown;
 /// What `purfle seal` is told.
 #[derive(Debug, Args)]
 pub struct Arguments {
-    /// The rulebooks (NAME.purfle); - reads the standard input
+    /// The rulebooks (NAME.purfle)
     #[arg(required = true)]
     rulebooks: Vec<String>,
 }

@@ -13,7 +13,7 @@ use super::progress::Progress;
 use super::{Ending, complain, loaded, paint};
 use crate::compared::compared_looks;
 use crate::judge::Judge;
-use crate::records::{Input, Stopped};
+use crate::records::{Input, STANDARD_INPUT, Stopped};
 use crate::report::{As, Settings, refused_words};
 use crate::triage::{Files, triage};
 
@@ -69,6 +69,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         complain(NEEDS_A_FILE);
         return Ok(Ending::Unusable);
     }
+    if let Some(why) = arguments.destination.named_otherwise(arguments.form) {
+        complain(&why);
+        return Ok(Ending::Unusable);
+    }
     let Some(mut loaded) = loaded(&arguments.rulebook) else {
         return Ok(Ending::Unusable);
     };
@@ -87,7 +91,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
     ended(came, output)
 }
 
-/// What to say where records stand in the rulebook's place, or a rulebook among the records. Only names are looked at.
+/// What to say where records stand in the rulebook's place, a rulebook among the records, or a file twice. Only names are
+/// looked at.
 pub fn exchanged(rulebook: &str, records: &[String], last: &[String]) -> Option<String> {
     let ends = |name: &str, endings: &[&str]| {
         let ending = Path::new(name).extension().and_then(|ending| ending.to_str());
@@ -96,10 +101,16 @@ pub fn exchanged(rulebook: &str, records: &[String], last: &[String]) -> Option<
     if ends(rulebook, &["csv", "json", "jsonl", "ndjson", "xlsx", "ods"]) {
         return Some(format!("{}: it is named like records; the rulebook comes first, then the records", rulebook));
     }
-    let rulebook = records.iter().chain(last).find(|name| ends(name, &["purfle"]))?;
-    Some(format!(
-        "{rulebook}: it is named like a rulebook; one rulebook comes first, and the rest are records (CSV, XLSX, ODS or JSON)"
-    ))
+    if let Some(rulebook) = records.iter().chain(last).find(|name| ends(name, &["purfle"])) {
+        return Some(format!(
+            "{rulebook}: it is named like a rulebook; one rulebook comes first, and the rest are records (CSV, XLSX, ODS or JSON)"
+        ));
+    }
+    let twice = |names: &[String]| (1..names.len()).find(|at| names[..*at].contains(&names[*at])).map(|at| names[at].clone());
+    let input = || records.iter().chain(last).filter(|name| *name == STANDARD_INPUT).nth(1).cloned();
+    let twice = input().or_else(|| twice(records)).or_else(|| twice(last))?;
+    let what = if twice == STANDARD_INPUT { "the standard input can be read once only" } else { "it is named twice" };
+    Some(format!("{twice}: {what}; name each file once"))
 }
 
 /// Opens files of records and of earlier ones; none, and all that is wrong with them said, where one cannot be used.
