@@ -35,4 +35,4 @@ pub use layout::{Ink, Paint, paragraph, paragraph_in, sides};
 pub use slip::{rulebook_line, sealed};
 pub use text::{plain, shown, steers};
 pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, fault_words, refused_words};
-pub use view::{Said, saying_words};
+pub use view::{Said, saying_words, step_words};

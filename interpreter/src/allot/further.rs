@@ -1,6 +1,8 @@
 //! What more money would buy: for each instrument that was not helped how much more would include it, and what each
 //! further step of money brings. Each answer is a plan made anew.
 
+use std::collections::BTreeMap;
+
 use purfle_lang::book::{AidId, Book};
 use rustc_hash::FxHashMap;
 
@@ -38,9 +40,10 @@ pub enum Width {
 /// How much more money would include an instrument.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Reach {
-    /// With so much more it is helped.
+    /// With so much more it is helped. More money can also turn a plan about: it is the least that was found, and with some
+    /// sums above it another is helped instead.
     pub more: i64,
-    /// Whether with any less, by the smallest coin, it is not.
+    /// Whether with less by the smallest coin it is not.
     pub exact: bool,
     /// The fund whose money that is; none where it is the money of all of them.
     pub fund: Option<AidId>,
@@ -168,7 +171,7 @@ struct Narrowing<'a> {
     purses: Purses,
     fund: Option<AidId>,
     /// Plans made with so much more.
-    made: FxHashMap<i64, Vec<bool>>,
+    made: BTreeMap<i64, Vec<bool>>,
     /// Whether all of them are proven to be the best.
     proven: bool,
     left: usize,
@@ -195,7 +198,7 @@ fn reaches(question: &Question<'_>, budget: &Budget, plan: &Allotment) -> Result
             question,
             purses: purses.clone(),
             fund: fund.map(AidId::from_index),
-            made: FxHashMap::default(),
+            made: BTreeMap::new(),
             proven: true,
             left: plans(question),
             found: FxHashMap::default(),
@@ -227,7 +230,26 @@ impl Narrowing<'_> {
             }
             (low, more) = (more, more.saturating_mul(2).min(enough.max(1)));
         }
-        between.into_iter().try_for_each(|(low, high, wanted)| self.narrow(low, high, wanted))
+        between.into_iter().try_for_each(|(low, high, wanted)| self.narrow(low, high, wanted))?;
+        // A sum that was tried for another one may be less, and help as well.
+        let mut all: Vec<usize> = self.found.keys().copied().collect();
+        all.sort_unstable();
+        for candidate in all {
+            while let Some((low, high)) = self.less(candidate) {
+                self.narrow(low, high, vec![candidate])?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Two sums that were tried, both less than what is known to include a candidate: the greater one does, and the smaller one
+    /// does not.
+    fn less(&self, candidate: usize) -> Option<(i64, i64)> {
+        let known = self.found.get(&candidate)?.more;
+        let helps = |helped: &[bool]| helped.get(candidate).copied().unwrap_or(false);
+        let (high, _) = self.made.range(..known).find(|(_, helped)| helps(helped))?;
+        let low = self.made.range(..high).next_back().map_or(0, |(low, _)| *low);
+        Some((low, *high))
     }
 
     /// With so much more: who is helped, and who is not.

@@ -1,6 +1,6 @@
 //! An instrument of the batch, with what the funds offer for it.
 
-use purfle_lang::book::{AidId, AidWord, Book, FindingId, LookId, StateWord, StepId};
+use purfle_lang::book::{AidId, AidWord, Book, FindingId, LookId, PartId, PlayedWord, StateWord, StepId};
 use purfle_lang::number::Number;
 
 use crate::outcome::{At, Figure, Outcome, Unaided};
@@ -20,6 +20,8 @@ pub struct Instrument {
     pub inspected_on: Option<i64>,
     /// Its urgency as far as that is certain.
     pub urgency: StepId,
+    /// Whether it may be played, and whether pieces that stand apart may be used where that is not sure.
+    pub played: (PlayedWord, Vec<(PartId, PlayedWord)>),
     /// Its place in the order of work; greater comes first.
     pub gravity: Gravity,
     /// The gravest finding that is found, or else suspected.
@@ -96,6 +98,7 @@ impl Instrument {
             tag: record.tag.clone(),
             inspected_on: record.inspected_on,
             urgency: outcome.urgency.from,
+            played: (outcome.played, outcome.apart.clone()),
             gravity: brief.gravity(),
             gravest: brief.gravest,
             costs: outcome.cost.to != Number::from_integer(0) || outcome.cost.and_more || outcome.quoted.is_some(),

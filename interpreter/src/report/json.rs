@@ -251,7 +251,11 @@ pub fn outcome(out: &mut Vec<u8>, book: &Book, settings: &Settings, record: &Rec
                 state: aid_name(aid.state),
                 pays: Ends { from: money(book, aid.pays.from), to: money(book, aid.pays.to) },
                 exact: aid.exact,
-                missing: aid.missing.iter().map(|look| book.look_path(*look)).collect(),
+                // Where it is refused, no answer would change that.
+                missing: match aid.state {
+                    AidWord::Refused => Vec::new(),
+                    _ => aid.missing.iter().map(|look| book.look_path(*look)).collect(),
+                },
                 why: aid.why.map(unaided_words),
             })
             .collect(),

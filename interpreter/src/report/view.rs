@@ -20,7 +20,7 @@ pub use finding::{FindingView, LeftView};
 pub use look::{LookNext, Looks};
 pub use observed::{Observed, Said, saying_words};
 pub use page::{CostLines, OrderLine, PageView};
-pub use verdict::Verdict;
+pub use verdict::{Verdict, step_words};
 
 use super::brief::partly_seen;
 use super::cautions::cautions;

@@ -3,8 +3,10 @@
 use super::super::csv::cell;
 use super::super::figures::write_minor;
 use super::super::text::plain;
+use super::super::triage::fault_words;
 use super::AllotReport;
 use super::json::answer;
+use super::view::PRICE_ACROSS;
 use crate::allot::Standing;
 
 /// The heading.
@@ -26,7 +28,8 @@ pub fn write(report: &AllotReport<'_>) -> String {
             (Standing::Offered, None) => vec![report.why_elsewhere(candidate.unwrap_or(usize::MAX), instrument)],
             (Standing::Open { missing, looks, .. }, None) => {
                 let looks = missing.iter().chain(looks.iter().map(|(look, _)| look));
-                looks.map(|look| book.look_path(*look)).collect()
+                let looks: Vec<String> = looks.map(|look| book.look_path(*look)).collect();
+                if looks.is_empty() { vec![PRICE_ACROSS.to_owned()] } else { looks }
             }
             (_, None) => report.why_refused(instrument),
         };
@@ -52,13 +55,26 @@ pub fn write(report: &AllotReport<'_>) -> String {
             sum(reach.map(i128::from)),
             plain(&why.join("; ")).into_owned(),
         ];
-        for (at, text) in cells.iter().enumerate() {
-            if at > 0 {
-                out.push(',');
-            }
-            cell(&mut out, text);
-        }
-        out.push_str("\r\n");
+        row(&mut out, &cells);
+    }
+    for refused in &report.batch.refused {
+        let mut cells: [String; 13] = Default::default();
+        cells[0] = refused.record.clone().unwrap_or_default();
+        cells[3] = "not read".to_owned();
+        let more = (refused.untold > 0).then(|| format!("and {} more", refused.untold));
+        let why: Vec<String> = refused.faults.iter().map(fault_words).chain(more).collect();
+        cells[12] = plain(&format!("{}, row {}: {}", refused.source.file, refused.source.row, why.join("; "))).into_owned();
+        row(&mut out, &cells);
     }
     out
+}
+
+fn row(out: &mut String, cells: &[String; 13]) {
+    for (at, text) in cells.iter().enumerate() {
+        if at > 0 {
+            out.push(',');
+        }
+        cell(out, text);
+    }
+    out.push_str("\r\n");
 }

@@ -2,13 +2,13 @@
 
 use std::cmp::Reverse;
 
-use purfle_lang::book::LookId;
+use purfle_lang::book::{LookId, StateWord};
 
 use super::super::figures::{NOTHING, minor_range};
 use super::super::slip::{LAST_WORD, rulebook_line};
 use super::super::text::{plain, shown};
 use super::super::triage::{Totals, refused_words};
-use super::super::view::Bar;
+use super::super::view::{Bar, step_words};
 use super::AllotReport;
 use crate::allot::optimum::Tie;
 use crate::allot::{Instrument, MOST_WAYS, OrderKind, Standing, Total, Width};
@@ -347,9 +347,10 @@ fn textbook_words(report: &AllotReport<'_>) -> String {
 /// The step of an instrument, and its gravest finding.
 fn urgency(report: &AllotReport<'_>, instrument: &Instrument) -> String {
     let book = report.book;
-    let mut words = plain(&book[instrument.urgency].words).into_owned();
-    if let Some((finding, _)) = instrument.gravest {
-        words.push_str(". ");
+    let (played, apart) = &instrument.played;
+    let mut words = step_words(book, instrument.urgency, *played, apart);
+    if let Some((finding, state)) = instrument.gravest {
+        words.push_str(if state == StateWord::Suspected { ". Suspected: " } else { ". " });
         words.push_str(&plain(&book[finding].words));
     }
     words.push('.');
@@ -418,6 +419,10 @@ fn elsewhere(report: &AllotReport<'_>) -> Vec<No> {
     no.collect()
 }
 
+/// What is to be settled where nothing that a fund asks for is missing.
+pub(super) const PRICE_ACROSS: &str = "Its price may lie on either side of what the fund allows: look closer at what can \
+                                       change it, or have the shop name its price";
+
 fn open(report: &AllotReport<'_>) -> Vec<Open> {
     let book = report.book;
     let mut waiting: Vec<&Instrument> = report.batch.instruments.iter().filter(|instrument| is_open(instrument)).collect();
@@ -434,10 +439,7 @@ fn open(report: &AllotReport<'_>) -> Vec<Open> {
                     }
                 }
                 if settle.is_empty() {
-                    settle.push((
-                        "Its price may lie on either side of what the fund allows: look closer at what can change it, or have the shop name its price".to_owned(),
-                        Some("quoted".to_owned()),
-                    ));
+                    settle.push((PRICE_ACROSS.to_owned(), Some("quoted".to_owned())));
                 }
                 (settle, format!("may get up to {}", report.money(*most)))
             }

@@ -114,8 +114,8 @@ impl AllotReport<'_> {
     pub fn reach_words(&self, reach: &Reach) -> String {
         let fund = reach.fund.map(|fund| format!(" for \u{201c}{}\u{201d}", plain(&self.book[fund].words)));
         let fund = fund.filter(|_| self.book.aids.len() > 1).unwrap_or_default();
-        let most = if reach.exact { "" } else { " at the most" };
-        format!("With {} more{fund}{most} it would be helped.", self.money(reach.more))
+        let (most, less) = if reach.exact { ("", ", and with a little less not") } else { (" at the most", "") };
+        format!("With {} more{fund}{most} it would be helped{less}.", self.money(reach.more))
     }
 
     /// Why no fund is for an instrument, one reason a line.

@@ -5,7 +5,7 @@ use purfle_lang::number::Number;
 
 use super::super::figures::{money_range, unaided_words};
 use super::super::text::plain;
-use crate::outcome::{AidOutcome, Outcome};
+use crate::outcome::{AidOutcome, Outcome, Unaided};
 
 /// What the funds say.
 pub struct Aids {
@@ -32,11 +32,13 @@ impl Aids {
         // A fund that does not pay where nothing is to be paid is not worth a word.
         let worth_a_word = may_pay || outcome.cost.to != Number::from_integer(0);
         let aids = outcome.aid.iter().filter(|_| worth_a_word);
-        Self { lines: aids.map(|aid| line(book, aid)).collect(), may_pay }
+        // What is mended by each finding's first way may be within a fund by another.
+        let other_way = outcome.findings.iter().any(|judged| book[judged.finding].ways.len() > 1);
+        Self { lines: aids.map(|aid| line(book, aid, other_way)).collect(), may_pay }
     }
 }
 
-fn line(book: &Book, AidOutcome { aid, state, pays, exact, missing, why }: &AidOutcome) -> AidLine {
+fn line(book: &Book, AidOutcome { aid, state, pays, exact, missing, why }: &AidOutcome, other_way: bool) -> AidLine {
     let bound = if *exact { "" } else { " at the outside" };
     let pays = format!("{}{bound}", money_range(book, pays.from, pays.to));
     let refused = *state == AidWord::Refused;
@@ -45,8 +47,10 @@ fn line(book: &Book, AidOutcome { aid, state, pays, exact, missing, why }: &AidO
         says: match state {
             AidWord::Eligible => format!("eligible; pays {pays}"),
             AidWord::Refused => {
+                let beyond = other_way && *why == Some(Unaided::BeyondWorth);
                 let why = why.map(|why| format!(": {}", unaided_words(why))).unwrap_or_default();
-                format!("not for this one{why}")
+                let but = if beyond { "; a cheaper way of mending it may be within it" } else { "" };
+                format!("not for this one{why}{but}")
             }
             AidWord::Open => format!("not certain yet; may pay {pays}"),
         },

@@ -1,6 +1,6 @@
 //! May it be played, how soon must it be seen to, and by whom.
 
-use purfle_lang::book::{Book, HandId, PlayedWord, StepId, Within};
+use purfle_lang::book::{Book, HandId, PartId, PlayedWord, StepId, Within};
 use purfle_lang::unit::format_date;
 
 use super::super::figures::{due_words, pointed};
@@ -71,15 +71,17 @@ fn played(book: &Book, outcome: &Outcome) -> Answer {
     Answer { ink, words }
 }
 
+/// A step in words. What stops a piece that stands apart does not stop the instrument.
+pub fn step_words(book: &Book, step: StepId, played: PlayedWord, apart: &[(PartId, PlayedWord)]) -> String {
+    if played == PlayedWord::Yes && book[step].not_played {
+        let stopped: Vec<String> = apart.iter().map(|(part, _)| plain(&book[*part].words).into_owned()).collect();
+        return format!("Do not use: {}", stopped.join(", "));
+    }
+    plain(&book[step].words).into_owned()
+}
+
 fn soon(book: &Book, record: &Record, outcome: &Outcome) -> Vec<String> {
-    // What stops a piece that stands apart does not stop the instrument.
-    let step = |id: StepId| match (outcome.played, book[id].not_played) {
-        (PlayedWord::Yes, true) => {
-            let stopped: Vec<String> = outcome.apart.iter().map(|(part, _)| plain(&book[*part].words).into_owned()).collect();
-            format!("Do not use: {}", stopped.join(", "))
-        }
-        _ => plain(&book[id].words).into_owned(),
-    };
+    let step = |id: StepId| step_words(book, id, outcome.played, &outcome.apart);
     let (from, to) = (outcome.urgency.from, outcome.urgency.to);
     let mut soon = Vec::new();
     if from == to {
