@@ -62,7 +62,7 @@ fn bad_value(what: &str, written: &Spanned<String>, bad: &BadSaying, as_written:
 /// A value, and what follows it as if it were one more thing that the record says, with no comma before.
 fn run_together(written: &str) -> Option<(&str, &str)> {
     let starts = written.match_indices(char::is_whitespace).map(|(at, space)| at + space.len());
-    let next = starts.filter(|at| written[..*at].matches('"').count() % 2 == 0).find(|at| {
+    let next = starts.filter(|at| written[..*at].matches('"').count().is_multiple_of(2)).find(|at| {
         let mut words = written[*at..].split_whitespace();
         let first = words.next().unwrap_or_default();
         let is_path = first.starts_with(char::is_lowercase) && first.chars().all(|c| c.is_alphanumeric() || ".-".contains(c));

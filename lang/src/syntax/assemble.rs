@@ -246,7 +246,7 @@ fn whole_beginning(text: &str, kind: Kind, first: &'static str, slice: &Slice) -
         return (word, first);
     }
     let rest = &text[word.end..slice.range.end];
-    let next = rest.trim_start().split_whitespace().next().unwrap_or_default();
+    let next = rest.split_whitespace().next().unwrap_or_default();
     let both = word.start..slice.range.end - rest.trim_start().len() + next.len();
     let whole: Vec<&str> = whole.collect();
     let near = nearest(&format!("{first} {next}"), whole.iter().copied());
