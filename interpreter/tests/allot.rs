@@ -279,7 +279,7 @@ fn a_plan_for_the_season_helps_more_than_simpler_orders() {
     // below takes 172.50 USD, together 896.25 USD.
     for line in [
         "This plan                helps 3 + 1 + 0 = 4",
-        "saves 1650.50 USD, reserves 896.25 USD",
+        "saves 1691.00 USD, reserves 896.25 USD",
         "Down the order of work   helps 2 + 0 + 0 = 2",
         "First come, first served helps 1 + 1 + 0 = 2",
     ] {
