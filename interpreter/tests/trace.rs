@@ -104,6 +104,17 @@ fn the_record_before_is_told_beside_what_is_compared_with_it() {
     assert_eq!((&turned["shows"], &turned["distance"]), (&"at most 3 deg".into(), &"1 deg less".into()));
 }
 
+/// What no look of a record decides may hang on the record before all the same.
+#[test]
+fn what_is_clear_for_want_of_a_record_before_is_not_said_to_be_clear_whatever_there_is() {
+    let bench = season();
+    let told = |of: &str| out(&bench.purfle(&["trace", "small.purfle", "season.csv", "post-leans-more", "--of", of]));
+    let words = told("AR-002").split_whitespace().collect::<Vec<_>>().join(" ");
+    let wanted = "It is clear whatever a record says that has this one's date and this one's record before, or as here none.";
+    assert!(words.contains(wanted), "{words}");
+    assert!(!told("AR-001").contains("whatever a record says"), "with a record before it is found");
+}
+
 #[test]
 fn a_clear_finding_is_decided_by_all_that_rules_it_out_and_the_nearest_sign_would_turn_it() {
     let told = trace(&season(), "AR-003", "button-unseated");

@@ -154,6 +154,7 @@ impl Teller<'_> {
             decided_by: last.deciding.as_ref().map(|deciding| DecidedView {
                 facts: deciding.facts.iter().map(|one| fact(self, *one)).collect(),
                 smallest: deciding.smallest,
+                brings: false,
             }),
         }
     }

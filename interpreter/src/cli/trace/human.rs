@@ -177,7 +177,7 @@ impl Writer {
         if let Some(decided) = &finding.decided_by {
             let state = finding.state;
             match decided.facts.as_slice() {
-                [] => self.say(lead, &format!("It is {state} whatever a record says.")),
+                [] => self.say(lead, &decided.by_nothing(state)),
                 facts => {
                     let less = if decided.smallest { "" } else { " (fewer might do; the search was given up)" };
                     let whole = format!("Whatever else there is to see, it is {state} already by this{less}:");

@@ -17,6 +17,7 @@ use crate::load::Loaded;
 use crate::outcome::{At, Outcome};
 use crate::record::Record;
 use crate::rehearse::mutants::Texts;
+use crate::rehearse::reads::Reads;
 use crate::report::{place_name, place_words, plain, rulebook_line, shown, state_name};
 use crate::trace::{Form, Met, Settling, Short, Sign, State, Stretch, Trace, Turned, Turning};
 
@@ -128,6 +129,17 @@ pub struct DecidedView {
     pub facts: Vec<ReadView>,
     /// Whether surely no fewer do.
     pub smallest: bool,
+    /// Whether the record's date or the record before is asked for as well, which no look of it changes.
+    #[serde(skip)]
+    pub brings: bool,
+}
+
+impl DecidedView {
+    /// What is said where nothing in the record decides: `state` is so whatever a record says.
+    pub fn by_nothing(&self, state: &str) -> String {
+        let with = if self.brings { " that has this one's date and this one's record before, or as here none" } else { "" };
+        format!("It is {state} whatever a record says{with}.")
+    }
 }
 
 /// What would settle an open finding.
@@ -340,6 +352,11 @@ impl<'a> Teller<'a> {
             decided_by: short.deciding.as_ref().map(|deciding| DecidedView {
                 facts: deciding.facts.iter().map(|one| fact(self, *one)).collect(),
                 smallest: deciding.smallest,
+                brings: {
+                    let mut reads = Reads::default();
+                    finding.unless.iter().chain([&finding.signs]).for_each(|condition| reads.condition(self.book, condition));
+                    reads.brings
+                },
             }),
             would_settle: short.settling.as_ref().map(|settling| self.settling(settling)),
         }
