@@ -110,7 +110,7 @@ fn what_is_clear_for_want_of_a_record_before_is_not_said_to_be_clear_whatever_th
     let bench = season();
     let told = |of: &str| out(&bench.purfle(&["trace", "small.purfle", "season.csv", "post-leans-more", "--of", of]));
     let words = told("AR-002").split_whitespace().collect::<Vec<_>>().join(" ");
-    let wanted = "It is clear whatever a record says that has this one's date and this one's record before, or as here none.";
+    let wanted = "It is clear whatever a record says that has this one's date and this one's record before, if there is one.";
     assert!(words.contains(wanted), "{words}");
     assert!(!told("AR-001").contains("whatever a record says"), "with a record before it is found");
 }

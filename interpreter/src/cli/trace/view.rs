@@ -137,7 +137,7 @@ pub struct DecidedView {
 impl DecidedView {
     /// What is said where nothing in the record decides: `state` is so whatever a record says.
     pub fn by_nothing(&self, state: &str) -> String {
-        let with = if self.brings { " that has this one's date and this one's record before, or as here none" } else { "" };
+        let with = if self.brings { " that has this one's date and this one's record before, if there is one" } else { "" };
         format!("It is {state} whatever a record says{with}.")
     }
 }
