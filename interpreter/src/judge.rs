@@ -43,7 +43,7 @@ mod tables;
 mod tiers;
 mod usual;
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use num_traits::CheckedMul;
 use purfle_lang::book::{Book, PartId, Places, RecordPath};
@@ -76,7 +76,7 @@ pub struct Judge {
     plan: Arc<Plan>,
     least_charge: Scaled,
     layouts: FxHashMap<Vec<Found>, Arc<Prepared>>,
-    shared: Arc<Mutex<Layouts>>,
+    shared: Arc<Layouts>,
     sayings: SayingMemory,
     /// How many different rooms there are so far.
     rooms: usize,
@@ -85,10 +85,35 @@ pub struct Judge {
     scratch: Scratch,
 }
 
-/// The layouts made so far, shared by all judges of one run.
+/// The layouts made so far, shared by all judges of one run. One is looked up without waiting for another being made.
 #[derive(Default)]
 struct Layouts {
+    made: Mutex<Made>,
+    bench: Mutex<LayoutBench>,
+}
+
+#[derive(Default)]
+struct Made {
     known: FxHashMap<Vec<Found>, Arc<Prepared>>,
+    /// How many different rooms they have.
+    rooms: usize,
+}
+
+impl Layouts {
+    fn made(&self) -> MutexGuard<'_, Made> {
+        self.made.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The layout for this, if it is made, and how many different rooms there are.
+    fn known(&self, counts: &[Found]) -> Option<(Arc<Prepared>, usize)> {
+        let made = self.made();
+        made.known.get(counts).map(|prepared| (Arc::clone(prepared), made.rooms))
+    }
+}
+
+/// What layouts are made with: all they have in common.
+#[derive(Default)]
+struct LayoutBench {
     bits: Bits,
     shapes: Shapes,
     written_out: WrittenOut,
@@ -257,26 +282,33 @@ impl Judge {
         if let Some(known) = self.layouts.get(counts) {
             return Ok(Arc::clone(known));
         }
-        let mut shared = self.shared.lock().unwrap_or_else(PoisonError::into_inner);
-        let prepared = match shared.known.get(counts) {
-            Some(known) => Arc::clone(known),
-            None => {
-                let by_part: FxHashMap<PartId, Found> =
-                    self.plan.found.iter().zip(counts).map(|((part, _), found)| (*part, *found)).collect();
-                let Layouts { known, bits, shapes, written_out } = &mut *shared;
-                let built = build(&self.plan.book, &by_part, self.plan.scale, written_out)?;
-                let mut prepared = Prepared::new(&self.plan.book, built, by_part, bits, shapes);
-                prepared.number = known.len();
-                prepared.start(&self.plan.book, self.plan.scale);
-                let prepared = Arc::new(prepared);
-                known.insert(counts.to_vec(), Arc::clone(&prepared));
-                prepared
-            }
+        let (prepared, rooms) = match self.shared.known(counts) {
+            Some(known) => known,
+            None => self.made(counts)?,
         };
-        self.rooms = shared.shapes.count();
-        drop(shared);
+        self.rooms = rooms;
         self.layouts.insert(counts.to_vec(), Arc::clone(&prepared));
         Ok(prepared)
+    }
+
+    /// Makes a layout, unless that has been done while this waited for its turn.
+    fn made(&self, counts: &[Found]) -> Result<(Arc<Prepared>, usize), TooFine> {
+        let mut bench = self.shared.bench.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = self.shared.known(counts) {
+            return Ok(known);
+        }
+        let by_part: FxHashMap<PartId, Found> =
+            self.plan.found.iter().zip(counts).map(|((part, _), found)| (*part, *found)).collect();
+        let LayoutBench { bits, shapes, written_out } = &mut *bench;
+        let built = build(&self.plan.book, &by_part, self.plan.scale, written_out)?;
+        let mut prepared = Prepared::new(&self.plan.book, built, by_part, bits, shapes);
+        prepared.number = self.shared.made().known.len();
+        prepared.start(&self.plan.book, self.plan.scale);
+        let prepared = Arc::new(prepared);
+        let mut made = self.shared.made();
+        made.known.insert(counts.to_vec(), Arc::clone(&prepared));
+        made.rooms = shapes.count();
+        Ok((prepared, made.rooms))
     }
 }
 

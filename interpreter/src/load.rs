@@ -4,12 +4,11 @@ mod tied;
 
 use std::fs::File;
 use std::io::Read;
-use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
 
 use std::sync::Arc;
-use std::thread;
 
+use purfle_lang::beside::beside;
 use purfle_lang::book::Book;
 use purfle_lang::check::check;
 use purfle_lang::diagnostic::Diagnostic;
@@ -83,12 +82,7 @@ impl Loaded {
         let text = self.sources.first().map_or("", |source| source.text.as_str());
         let judged = || made_ready(&Arc::new(book.clone())).map(|mut judge| tied(book, &mut judge));
         // Neither needs the other, and each takes half the time.
-        let (mut found, tied) = thread::scope(|scope| {
-            let apart = thread::Builder::new().spawn_scoped(scope, judged);
-            let found = check(book, text);
-            let tied = apart.map_or_else(|_| judged(), |apart| apart.join().unwrap_or_else(|panic| resume_unwind(panic)));
-            (found, tied)
-        });
+        let (tied, mut found) = beside(judged, || check(book, text));
         match tied {
             Ok(tied) => found.extend(tied),
             Err(fine) => return self.too_fine(fine),

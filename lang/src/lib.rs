@@ -7,6 +7,7 @@
 extern crate alloc;
 
 pub mod amount;
+pub mod beside;
 pub mod book;
 pub mod cells;
 pub mod chain;

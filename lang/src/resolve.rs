@@ -47,6 +47,7 @@ mod work;
 
 pub use ladder_order::MOST_RUNGS;
 
+use crate::beside::beside;
 use crate::book::{Book, LookId, Origin};
 use crate::chain::{Merged, merge};
 use crate::diagnostic::Diagnostic;
@@ -99,6 +100,17 @@ impl Known {
 /// Resolves a rulebook together with the ones it is built on: `chain[0]` is the rulebook, `chain[1]` its parent, and so
 /// on. What the parser found wrong is the caller's to count as well.
 pub fn resolve(chain: &[Tree]) -> Resolved {
+    let (seals, mut resolved) = beside(|| seals(chain), || unsealed(chain));
+    if let Some(book) = &mut resolved.book {
+        let mut seals = seals.into_iter();
+        book.seal = seals.next().unwrap_or_default();
+        book.parents.iter_mut().zip(seals).for_each(|(parent, seal)| parent.seal = seal);
+    }
+    resolved
+}
+
+/// The same, and the book and its parents do not know their seals yet.
+fn unsealed(chain: &[Tree]) -> Resolved {
     let mut merged = merge(chain);
     let Some(mut draft) = head::draft(&merged) else {
         return Resolved { book: None, diagnostics: merged.diagnostics, known: None };
@@ -121,14 +133,9 @@ pub fn resolve(chain: &[Tree]) -> Resolved {
     if let Some(own) = chain.first().filter(|_| sound && chain.iter().all(|tree| !tree.lost)) {
         draft.sink.extend(unused::check(&draft.book, &merged, own));
     }
-    let draft::Draft { mut book, sink, names, troubled, .. } = draft;
+    let draft::Draft { book, sink, names, troubled, .. } = draft;
     let mut diagnostics = caused::once(dropped::gathered(sink.into_inner(), &names.dropped));
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.file, diagnostic.span.start, diagnostic.span.end));
-    if sound {
-        let mut seals = seals(chain).into_iter();
-        book.seal = seals.next().unwrap_or_default();
-        book.parents.iter_mut().zip(seals).for_each(|(parent, seal)| parent.seal = seal);
-    }
     let (book, partial) = if sound { (Some(book), None) } else { (None, Some(book)) };
     let known = Known { names, merged, partial, unread: troubled.looks };
     Resolved { book, diagnostics, known: Some(Box::new(known)) }

@@ -20,10 +20,16 @@ pub mod tree;
 pub mod words;
 
 pub use kept::Kept;
-use tree::Tree;
+use lower::Lower;
+use split::RawItem;
+use tree::{Item, Tree};
 
+use crate::beside::beside;
 use crate::diagnostic::Diagnostic;
 use crate::span::FileId;
+
+/// The bytes from which on a rulebook is worth a second thread.
+const LONG: usize = 1 << 14;
 
 /// What a text says, and what is wrong with how it says it.
 #[derive(Debug, Clone, Default)]
@@ -34,9 +40,27 @@ pub struct Parsed {
     pub diagnostics: Vec<Diagnostic>,
 }
 
-/// Reads a rulebook. It never fails: what cannot be read is reported, and the rest is there.
+/// Reads a rulebook. It never fails: what cannot be read is reported, and the rest is there. A long one is read by two
+/// threads.
 pub fn parse(file: FileId, text: &str) -> Parsed {
-    read(file, text, |lower, raw, _| assemble::item(lower, raw))
+    whole(file, text, |plain, raw, _| {
+        let read = |from: usize, step: usize| {
+            let mut lower = Lower::new(file, text, plain);
+            let raw = raw.iter().skip(from).step_by(step).cloned();
+            let items: Vec<Option<Item>> = raw.map(|raw| assemble::item(&mut lower, raw)).collect();
+            (items, lower.diagnostics)
+        };
+        if text.len() < LONG {
+            let (items, told) = read(0, 1);
+            return (items.into_iter().flatten().collect(), told);
+        }
+        // Every other item each: items of one kind stand together, and some kinds are more work than others.
+        let ((odd, told), (even, mut all_told)) = beside(|| read(1, 2), || read(0, 2));
+        all_told.extend(told);
+        let mut odd = odd.into_iter();
+        let in_turn = even.into_iter().flat_map(|item| [item, odd.next().flatten()]);
+        (in_turn.flatten().collect(), all_told)
+    })
 }
 
 /// Reads a rulebook as [`parse`] does, and items that stood in what was read last only where they have changed. `kept` is
@@ -46,39 +70,35 @@ pub fn parse_again(file: FileId, text: &str, kept: &mut Kept) -> Parsed {
         return parsed;
     }
     let mut before = std::mem::take(kept);
-    let parsed = read(file, text, |lower, raw, end| {
-        let at = raw.line.range.start;
-        let known = before.take(file, &text[at..end], at).unwrap_or_else(|| {
-            let told = lower.diagnostics.len();
-            let item = assemble::item(lower, raw);
-            kept::Known { item, diagnostics: lower.diagnostics.split_off(told) }
-        });
-        lower.diagnostics.extend(known.diagnostics.iter().cloned());
-        let item = known.item.clone();
-        kept.add(file, &text[at..end], at, known);
-        item
+    let parsed = whole(file, text, |plain, raw, ends| {
+        let mut lower = Lower::new(file, text, plain);
+        let mut items = Vec::with_capacity(raw.len());
+        for (raw, end) in raw.into_iter().zip(ends) {
+            let at = raw.line.range.start;
+            let known = before.take(file, &text[at..end], at).unwrap_or_else(|| {
+                let told = lower.diagnostics.len();
+                let item = assemble::item(&mut lower, raw);
+                kept::Known { item, diagnostics: lower.diagnostics.split_off(told) }
+            });
+            lower.diagnostics.extend(known.diagnostics.iter().cloned());
+            items.extend(known.item.clone());
+            kept.add(file, &text[at..end], at, known);
+        }
+        (items, lower.diagnostics)
     });
     kept.keep(text, &parsed);
     parsed
 }
 
-/// Reads a rulebook, each item by `item`, which is told where the next one begins.
-fn read(
-    file: FileId,
-    text: &str,
-    mut item: impl FnMut(&mut lower::Lower<'_>, split::RawItem, usize) -> Option<tree::Item>,
-) -> Parsed {
+/// Splits a rulebook and has its items read by `read`, which gets the text without comments, the items and where each ends.
+fn whole(file: FileId, text: &str, read: impl FnOnce(&str, Vec<RawItem>, Vec<usize>) -> (Vec<Item>, Vec<Diagnostic>)) -> Parsed {
     let split = split::split(file, text);
     let plain = scan::without(text, split.comments.iter().map(|comment| comment.span.range()));
-    let mut lower = lower::Lower::new(file, text, &plain);
-    lower.diagnostics = split.diagnostics;
-    let mut items = Vec::with_capacity(split.items.len());
-    let mut rest = split.items.into_iter().peekable();
-    while let Some(raw) = rest.next() {
-        let end = rest.peek().map_or(text.len(), |next| next.line.range.start);
-        items.extend(item(&mut lower, raw, end));
-    }
-    let mut diagnostics = lower.diagnostics;
+    let starts = split.items.iter().map(|raw| raw.line.range.start);
+    let ends = starts.skip(1).chain([text.len()]).collect();
+    let (items, told) = read(&plain, split.items, ends);
+    let mut diagnostics = split.diagnostics;
+    diagnostics.extend(told);
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.span.end));
     quotes::together(&mut diagnostics);
     let lost = diagnostics.iter().any(Diagnostic::is_error);

@@ -88,6 +88,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         return Ok(Ending::Unusable);
     };
     let came = judge(&first, arguments, &inputs, &last, &mut output);
+    // The system takes memory back faster than it can be taken apart, and the program ends here.
+    std::mem::forget((loaded, first));
     ended(came, output)
 }
 

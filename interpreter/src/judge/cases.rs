@@ -16,11 +16,10 @@ use purfle_lang::finite::node::{CellSet, InstanceId, Node, VariableId};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Row {
     urgency: u8,
-    hands: u8,
     forbids: bool,
+    /// Which of the sums of its group it comes to.
+    sums: u32,
     apart: u64,
-    now: (Scaled, Scaled, Shared),
-    left: (Scaled, Scaled, Shared),
 }
 
 /// Goes through every case of a group; one cell stands for each class.
@@ -68,7 +67,7 @@ pub fn by_cases(ground: Ground<'_>, room: &Room, group: &Group, classes: &[Vec<C
             i += 1;
         }
     }
-    changes(room, group, &cells, &rows, &mut result);
+    changes(room, group, &cells, &rows, &scratch.sums.all, &mut result);
     result.single = rows.len() == 1;
     for (set, variable) in reached.into_iter().zip(&group.variables) {
         if set != ground.seen.sets[*variable as usize]
@@ -94,8 +93,20 @@ pub struct Sums {
     left: (Scaled, Scaled, Shared),
 }
 
-/// Sums by what holds, a bit each, and the cells that prices hang on.
-pub type SumsByHolding = FxHashMap<Box<[u64]>, Sums>;
+/// The sums of a group.
+#[derive(Debug, Default)]
+pub struct GroupSums {
+    all: Vec<Sums>,
+    /// Which they are, by what holds, a bit each, and the cells that prices hang on.
+    known: FxHashMap<Box<[u64]>, u32>,
+}
+
+impl GroupSums {
+    fn clear(&mut self) {
+        self.all.clear();
+        self.known.clear();
+    }
+}
 
 fn one_case(
     ground: Ground<'_>,
@@ -116,15 +127,17 @@ fn one_case(
         key[at / 64] |= u64::from(holds) << (at % 64);
     }
     key.extend(priced_by.iter().map(|variable| u64::from(scratch.case[*variable as usize])));
-    let known = scratch.sums.get(key.as_slice()).copied();
+    let known = scratch.sums.known.get(key.as_slice()).copied();
     let sums = known.unwrap_or_else(|| {
         let sums = added_up(ground, group, scratch, result);
-        scratch.sums.insert(key.as_slice().into(), sums);
-        sums
+        let next = scratch.sums.all.len() as u32;
+        scratch.sums.known.insert(key.as_slice().into(), next);
+        scratch.sums.all.push(sums);
+        next
     });
     scratch.key = key;
 
-    let mut row = Row { urgency: 0, hands: sums.hands, forbids: false, apart: 0, now: sums.now, left: sums.left };
+    let mut row = Row { urgency: 0, forbids: false, sums, apart: 0 };
     for local in group.instances.iter().filter(|local| scratch.holds[local.id as usize]) {
         let urgency = urgency(ground, local, |node| node.met(&layout.view.atoms, &scratch.case, &scratch.holds));
         let known = &mut result.instances[local.at];
@@ -140,7 +153,8 @@ fn one_case(
     }
     result.urgency = (result.urgency.0.min(row.urgency), result.urgency.1.max(row.urgency));
     result.steps |= 1 << row.urgency;
-    result.hands = (result.hands.0.min(row.hands), result.hands.1.max(row.hands));
+    let hands = scratch.sums.all[sums as usize].hands;
+    result.hands = (result.hands.0.min(hands), result.hands.1.max(hands));
     result.played = (result.played.0 || row.forbids, result.played.1 || !row.forbids);
     row
 }
@@ -296,7 +310,7 @@ fn apart_result(parts: &[PartId], rows: &[Option<Row>], result: &mut RoomResult)
 }
 
 /// What each variable can change: two cases that differ in it alone and in a figure.
-fn changes(room: &Room, group: &Group, cells: &[Vec<u8>], rows: &[Option<Row>], result: &mut RoomResult) {
+fn changes(room: &Room, group: &Group, cells: &[Vec<u8>], rows: &[Option<Row>], sums: &[Sums], result: &mut RoomResult) {
     let mut stride = 1;
     for (variable, own) in group.variables.iter().zip(cells) {
         let count = own.len();
@@ -304,7 +318,7 @@ fn changes(room: &Room, group: &Group, cells: &[Vec<u8>], rows: &[Option<Row>], 
             let mut change = Change::default();
             for block in (0..rows.len()).step_by(stride * count) {
                 for first in block..(block + stride).min(rows.len()) {
-                    compare_rows((0..count).filter_map(|i| rows.get(first + i * stride).copied().flatten()), &mut change);
+                    compare_rows((0..count).filter_map(|i| rows.get(first + i * stride)?.as_ref()), sums, &mut change);
                 }
             }
             result.changes.or(at, change);
@@ -313,20 +327,25 @@ fn changes(room: &Room, group: &Group, cells: &[Vec<u8>], rows: &[Option<Row>], 
     }
 }
 
-fn compare_rows(mut rows: impl Iterator<Item = Row>, change: &mut Change) {
+fn compare_rows<'a>(mut rows: impl Iterator<Item = &'a Row>, all: &[Sums], change: &mut Change) {
     let Some(first) = rows.next() else {
         return;
     };
-    let (mut urgency, mut hands) = ((first.urgency, first.urgency), (first.hands, first.hands));
-    for row in rows {
+    let sums = &all[first.sums as usize];
+    let (mut urgency, mut hands) = ((first.urgency, first.urgency), (sums.hands, sums.hands));
+    for row in rows.filter(|row| *row != first) {
         urgency = (urgency.0.min(row.urgency), urgency.1.max(row.urgency));
-        hands = (hands.0.min(row.hands), hands.1.max(row.hands));
         change.played |= row.forbids != first.forbids;
         change.apart |= row.apart != first.apart;
-        change.cost |= (row.now.0, row.now.1) != (first.now.0, first.now.1);
-        change.shared |= row.now.2 ^ first.now.2;
-        change.left |= (row.left.0, row.left.1) != (first.left.0, first.left.1);
-        change.left_shared |= row.left.2 ^ first.left.2;
+        if row.sums == first.sums {
+            continue;
+        }
+        let other = &all[row.sums as usize];
+        hands = (hands.0.min(other.hands), hands.1.max(other.hands));
+        change.cost |= (other.now.0, other.now.1) != (sums.now.0, sums.now.1);
+        change.shared |= other.now.2 ^ sums.now.2;
+        change.left |= (other.left.0, other.left.1) != (sums.left.0, sums.left.1);
+        change.left_shared |= other.left.2 ^ sums.left.2;
     }
     if urgency.0 != urgency.1 {
         change.urgency = change.urgency.max(urgency.1 + 1);

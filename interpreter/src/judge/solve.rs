@@ -3,7 +3,7 @@
 use purfle_lang::book::Book;
 
 use super::alike::classes;
-use super::cases::{Row, SumsByHolding, by_cases};
+use super::cases::{GroupSums, Row, by_cases};
 use super::counts::by_counts;
 use super::enclosed::enclosed;
 use super::groups::{Group, groups};
@@ -38,7 +38,7 @@ pub struct Scratch {
     /// Steps counted so far.
     pub steps: Vec<u32>,
     /// What the cases of the group at hand came to so far.
-    pub sums: SumsByHolding,
+    pub sums: GroupSums,
     /// What one case comes to by.
     pub key: Vec<u64>,
 }

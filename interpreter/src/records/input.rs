@@ -270,9 +270,10 @@ impl Opened {
     /// The next block of the file; none at its end.
     pub fn next_block(&mut self) -> Result<Option<Block>, Unusable> {
         match self.cut.next_block() {
-            Ok(cut) => {
-                Ok(cut.map(|(bytes, pieces)| Block { file: Arc::clone(&self.name), kind: self.kind.clone(), bytes, pieces }))
-            }
+            Ok(cut) => Ok(cut.map(|(bytes, pieces)| {
+                let (file, bytes) = (Arc::clone(&self.name), Arc::new(bytes));
+                Block { file, kind: self.kind.clone(), bytes, pieces }
+            })),
             Err(error) => Err(Unusable::io(&self.name, &error)),
         }
     }

@@ -23,7 +23,22 @@ where
     E: Send,
     W: FnMut(B) -> O,
 {
-    with_threads(threads, usize::MAX, &mut produce, &make, &mut collect)
+    if threads < 2 {
+        return with_threads(1, 0, &mut produce, &make, &mut collect);
+    }
+    let Some(first) = produce()? else { return Ok(()) };
+    match produce() {
+        Ok(Some(second)) => {
+            let mut begun = [first, second].into_iter();
+            let mut produce = || begun.next().map_or_else(&mut produce, |block| Ok(Some(block)));
+            with_threads(threads, usize::MAX, &mut produce, &make, &mut collect)
+        }
+        // A single block needs no thread.
+        ended => {
+            collect(make()(first))?;
+            ended.map(|_| ())
+        }
+    }
 }
 
 /// The same, where no more than so many threads can be started: a machine may have no room for another. Work goes on with
@@ -213,6 +228,29 @@ mod tests {
             assert_eq!(told, (0..200).collect::<Vec<_>>(), "with {possible} threads");
             // Who reads needs one thread, and who works another.
             assert_eq!(seen.iter().all(|(_, thread)| *thread == here), possible < 2, "with {possible} threads");
+        }
+    }
+
+    #[test]
+    fn a_single_block_is_worked_on_here() {
+        let here = std::thread::current().id();
+        for (blocks, last) in [(1, Ok(None)), (1, Err("the disk is gone")), (0, Ok(None))] {
+            let mut left = blocks;
+            let mut seen = Vec::new();
+            let produce = || match left {
+                0 => last,
+                _ => {
+                    left -= 1;
+                    Ok(Some(left))
+                }
+            };
+            let work = || |block: i32| (block, std::thread::current().id());
+            let done = in_order(4, produce, work, |answer| {
+                seen.push(answer);
+                Ok(())
+            });
+            assert_eq!(done, last.map(|_: Option<i32>| ()));
+            assert_eq!(seen, vec![(0, here); blocks as usize]);
         }
     }
 

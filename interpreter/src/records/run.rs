@@ -19,6 +19,9 @@ use super::refused::{Fault, Refused};
 use super::window::{Block, Kind, Piece};
 use crate::record::{Record, Source};
 
+/// The parts of the last block of a file, for each worker: more than one, as records are not all as much work.
+const PARTS_EACH: usize = 8;
+
 /// What reading from end to end needs to know.
 pub struct Run<'a> {
     /// The book whose looks are read.
@@ -191,20 +194,28 @@ impl Run<'_> {
             }
         };
         let mut identities = Identities::new();
-        in_order(self.threads, self.blocks(), make_worker, |(file, answers): (Arc<str>, Vec<(usize, Met<O>)>)| {
-            for (_, Met { mark, row, answer }) in answers {
-                let repeated = mark.and_then(|(mark, record)| {
-                    let (first_file, first_row) = identities.meet(mark, &file, row)?;
-                    let place =
-                        if first_file == file { format!("row {first_row}") } else { format!("row {first_row} of {first_file}") };
-                    let why = format!("the same mark stands at {place}; every inspection needs a mark of its own");
-                    let fault = Fault::field(RECORD, &record, why);
-                    Some(Repeated { source: Source { file: Arc::clone(&file), row }, record, fault })
-                });
-                collect(answer, repeated)?;
-            }
-            Ok(())
-        })
+        in_order(
+            self.threads,
+            self.blocks(self.threads * PARTS_EACH),
+            make_worker,
+            |(file, answers): (Arc<str>, Vec<(usize, Met<O>)>)| {
+                for (_, Met { mark, row, answer }) in answers {
+                    let repeated = mark.and_then(|(mark, record)| {
+                        let (first_file, first_row) = identities.meet(mark, &file, row)?;
+                        let place = if first_file == file {
+                            format!("row {first_row}")
+                        } else {
+                            format!("row {first_row} of {first_file}")
+                        };
+                        let why = format!("the same mark stands at {place}; every inspection needs a mark of its own");
+                        let fault = Fault::field(RECORD, &record, why);
+                        Some(Repeated { source: Source { file: Arc::clone(&file), row }, record, fault })
+                    });
+                    collect(answer, repeated)?;
+                }
+                Ok(())
+            },
+        )
     }
 
     /// Hands half a hash of the mark and of the tag of every record to `collect`. Only records of which a glance does
@@ -227,22 +238,31 @@ impl Run<'_> {
                 block.pieces.iter().filter_map(marks_of).collect()
             }
         };
-        in_order(self.threads, self.blocks(), make_worker, |marks| {
+        in_order(self.threads, self.blocks(1), make_worker, |marks| {
             marks.into_iter().for_each(|(record, tag)| collect(record, tag));
             Ok(())
         })
     }
 
-    /// The blocks of all files, one after the other.
-    fn blocks(&self) -> impl FnMut() -> Result<Option<Block>, Stopped> + Send {
+    /// The blocks of all files, one after the other; the last of each is dealt out in so many parts where there are several
+    /// workers. Of a season it is the only one.
+    fn blocks(&self, parts: usize) -> impl FnMut() -> Result<Option<Block>, Stopped> + Send {
         let mut waiting = self.inputs.iter();
         let mut open: Option<Opened> = None;
+        let mut dealt: Option<(Block, usize)> = None;
         move || {
             loop {
+                if let Some((mut block, each)) = dealt.take() {
+                    dealt = block.cut_after(each).map(|rest| (rest, each));
+                    return Ok(Some(block));
+                }
                 if let Some(opened) = &mut open
                     && let Some(block) = opened.next_block()?
                 {
-                    return Ok(Some(block));
+                    let number = if self.threads > 1 && block.is_short() { parts } else { 1 };
+                    let each = block.pieces.len().div_ceil(number).max(1);
+                    dealt = Some((block, each));
+                    continue;
                 }
                 let Some(input) = waiting.next() else { return Ok(None) };
                 open = Some(input.open(self.book)?);

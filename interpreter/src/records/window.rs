@@ -19,9 +19,23 @@ pub struct Block {
     /// What the records are written in.
     pub kind: Kind,
     /// The bytes that the pieces point into.
-    pub bytes: Vec<u8>,
+    pub bytes: Arc<Vec<u8>>,
     /// One record each.
     pub pieces: Vec<Piece>,
+}
+
+impl Block {
+    /// Whether it is so short that it is the last of its file; where only records of great length are in it, another may be.
+    pub fn is_short(&self) -> bool {
+        self.bytes.len() < BLOCK / 2
+    }
+
+    /// Cuts off what is more than the first pieces, so that another can work on it; none where there is no more.
+    pub fn cut_after(&mut self, pieces: usize) -> Option<Self> {
+        let rest = self.pieces.split_off(pieces.min(self.pieces.len()));
+        let rest = Self { file: Arc::clone(&self.file), kind: self.kind.clone(), bytes: Arc::clone(&self.bytes), pieces: rest };
+        (!rest.pieces.is_empty()).then_some(rest)
+    }
 }
 
 /// What the records of a block are written in.

@@ -22,7 +22,7 @@ pub(crate) enum Doing {
 }
 
 /// An item as lines.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct RawItem {
     pub doing: Doing,
     /// What it is, or is most likely meant to be. None where no guess could be made, which has been reported.
@@ -34,7 +34,7 @@ pub(crate) struct RawItem {
 }
 
 /// A clause as lines.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct RawClause {
     /// Its own line and what goes on with it.
     pub line: Slice,
