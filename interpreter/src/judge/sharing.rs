@@ -222,6 +222,9 @@ pub fn pruned(choices: &mut [Choice], end: End, fickle: Shared) -> usize {
         End::Low => choices.sort_unstable_by_key(|choice| (choice.own, choice.shared)),
         End::High => choices.sort_unstable_by_key(|choice| Reverse((choice.own, choice.shared))),
     }
+    if let Some(kept) = pruned_by_sets(choices, end, fickle) {
+        return kept;
+    }
     let mut kept = 0;
     for at in 0..choices.len() {
         let choice = choices[at];
@@ -235,6 +238,51 @@ pub fn pruned(choices: &mut [Choice], end: End, fickle: Shared) -> usize {
         }
     }
     kept
+}
+
+/// The fewest choices of which it is worth writing down what is best for every set of their bits.
+const MANY: usize = 128;
+/// The most bits in which they may differ for that.
+const MOST_DIFFERING: u32 = 20;
+
+/// The same for many choices in their order whose bits differ in few: the first is written down for every set of those
+/// bits, and then the first of all that are in it. None where comparing them one by one is less work.
+fn pruned_by_sets(choices: &mut [Choice], end: End, fickle: Shared) -> Option<usize> {
+    let some = choices.get(MANY)?.shared;
+    let mut differing = choices.iter().fold(0, |bits, choice| bits | (choice.shared ^ some));
+    let count = differing.count_ones();
+    if count > MOST_DIFFERING || (count as usize) << count > choices.len() * choices.len() {
+        return None;
+    }
+    let mut bits = Vec::with_capacity(count as usize);
+    while differing != 0 {
+        bits.push(differing.trailing_zeros());
+        differing &= differing - 1;
+    }
+    // For the greatest, fewer bits are those that are not there.
+    let set_of = |choice: &Choice| {
+        let shared = if end == End::Low { choice.shared } else { !choice.shared };
+        bits.iter().enumerate().fold(0, |set, (at, bit)| set | ((shared >> bit & 1) as usize) << at)
+    };
+    let mut first = vec![u32::MAX; 1_usize << count];
+    for (at, choice) in choices.iter().enumerate() {
+        let first = &mut first[set_of(choice)];
+        *first = (at as u32).min(*first);
+    }
+    for bit in (0..bits.len()).filter(|at| fickle >> bits[*at] & 1 == 0).map(|at| 1 << at) {
+        for both in first.chunks_exact_mut(2 * bit) {
+            let (without, with) = both.split_at_mut(bit);
+            with.iter_mut().zip(without).for_each(|(with, without)| *with = (*without).min(*with));
+        }
+    }
+    let mut kept = 0;
+    for at in 0..choices.len() {
+        if first[set_of(&choices[at])] as usize == at {
+            choices[kept] = choices[at];
+            kept += 1;
+        }
+    }
+    Some(kept)
 }
 
 /// The most states a fold keeps before it gives up and encloses.
@@ -266,6 +314,47 @@ pub fn join(states: &mut Vec<Choice>, choices: &[Choice], end: End, fickle: Shar
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Leaves out one by one what another beats.
+    fn one_by_one(choices: &[Choice], end: End, fickle: Shared) -> Vec<Choice> {
+        let beats = |a: &Choice, b: &Choice| {
+            let (fewer, more) = if end == End::Low { (a, b) } else { (b, a) };
+            (a.shared ^ b.shared) & fickle == 0 && fewer.shared & !more.shared == 0 && fewer.own <= more.own
+        };
+        let mut kept: Vec<Choice> = Vec::new();
+        for (at, choice) in choices.iter().enumerate() {
+            let equal_before = choices[..at].contains(choice);
+            if !equal_before && !choices.iter().any(|other| other != choice && beats(other, choice)) {
+                kept.push(*choice);
+            }
+        }
+        kept.sort_unstable_by_key(|choice| (choice.own, choice.shared));
+        kept
+    }
+
+    #[test]
+    fn many_are_pruned_as_one_by_one() {
+        let mut state = 7_u64;
+        let mut next = |below: u64| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 33) % below
+        };
+        for bits in [1, 4, 6, 9] {
+            for fickle in [0, 1 << 3, 0b101 << 60] {
+                for sums in [3, 40, 4000] {
+                    let choices: Vec<Choice> = (0..600)
+                        .map(|_| Choice { shared: Shared::from(next(1 << bits)) << 57 | 1, own: i128::from(next(sums)) - 9 })
+                        .collect();
+                    for end in [End::Low, End::High] {
+                        let mut pruned = choices.clone();
+                        prune(&mut pruned, end, fickle);
+                        pruned.sort_unstable_by_key(|choice| (choice.own, choice.shared));
+                        assert_eq!(pruned, one_by_one(&choices, end, fickle), "{bits} {fickle} {sums} {end:?}");
+                    }
+                }
+            }
+        }
+    }
 
     #[test]
     fn what_is_beaten_goes() {
