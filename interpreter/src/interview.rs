@@ -204,7 +204,9 @@ impl Interview {
         let (part, at) = match ask {
             Ask::Look(look, at) => (self.book[look].part, at),
             Ask::HowMany(part) => (part, RecordPath::Single),
-            Ask::Record | Ask::Tag | Ask::InspectedOn => return Err(vec!["nothing is good or bad here".to_owned()]),
+            Ask::Record | Ask::Tag | Ask::InspectedOn | Ask::Quoted => {
+                return Err(vec!["nothing is good or bad here".to_owned()]);
+            }
         };
         let looks = &self.book[part].looks;
         if !looks.iter().any(|&look| self.book[look].good.is_some()) {
@@ -235,7 +237,7 @@ impl Interview {
         passed.retain(|passed| match *passed {
             Ask::Look(look, _) => self.book[look].good.is_none(),
             Ask::HowMany(_) => false,
-            Ask::Record | Ask::Tag | Ask::InspectedOn => true,
+            Ask::Record | Ask::Tag | Ask::InspectedOn | Ask::Quoted => true,
         });
         self.go_on(State { answers, judged: Some(judged), passed, turned: None });
         Ok(())
@@ -289,7 +291,8 @@ impl Interview {
             Target::Look(look, at) => Ask::Look(look, at),
             Target::Part(part, None) if matches!(self.book[part].places, Places::AsFound) => Ask::HowMany(part),
             Target::Part(part, _) => return Err(vec![format!("name one of its looks, such as `{}`", self.first_look(part))]),
-            Target::Quoted | Target::TheRest | Target::Carried => {
+            Target::Quoted => Ask::Quoted,
+            Target::TheRest | Target::Carried => {
                 return Err(vec![format!("`{path}` is no question; write a look's name, such as button.gap")]);
             }
         })

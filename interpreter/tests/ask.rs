@@ -50,6 +50,19 @@ fn it_asks_what_can_change_the_outcome_and_judges_in_the_end() {
 }
 
 #[test]
+fn the_price_of_the_shop_is_taken_when_somebody_gives_it() {
+    let bench = Bench::new();
+    let printed = ask(&bench, "A-1\n\n\nyes\ncrooked\nchange quoted\n12 EUR\n120\nstop\n");
+    assert!(on_one_line(&printed).contains("Which price has the shop named, for all that is to be done?"), "{printed}");
+    assert!(printed.contains("a price such as 240 USD, or Enter."), "{printed}");
+    assert!(printed.contains("USD"), "{printed}");
+    assert_eq!(record(&bench, "a.json")["quoted"], json!("120"));
+    let printed = ask(&bench, "show\nchange quoted\n\nstop\n");
+    assert!(printed.contains("quoted = 120 USD"), "{printed}");
+    assert_eq!(record(&bench, "a.json")["quoted"], Value::Null, "it was taken back");
+}
+
+#[test]
 fn answers_are_read_like_the_fields_of_a_record() {
     let bench = Bench::new();
     let printed = ask(&bench, "A-1\n\n20.11.2026\n2026-11-20\nstop\n");

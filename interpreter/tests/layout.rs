@@ -131,3 +131,15 @@ fn a_link_stays_a_link_and_the_rights_stay_as_they_were() {
     assert_eq!(fs::read_to_string(&path).expect("the rulebook"), TIDY);
     assert_eq!(fs::metadata(&path).expect("the file").permissions().mode() & 0o777, 0o640);
 }
+
+#[test]
+fn what_is_no_rulebook_is_not_called_tidy() {
+    let bench = Bench::new();
+    bench.write("records.csv", b"record,button.sits\n1,straight\n");
+    for arguments in [&["tidy", "records.csv"][..], &["tidy", "--check", "records.csv"]] {
+        let output = bench.purfle(arguments);
+        assert_eq!((code(&output), out(&output).as_str()), (2, ""));
+        let said = "records.csv: nothing in it is an item of a rulebook, which begins with `rulebook NAME \"title\"`";
+        assert!(err(&output).contains(said), "{}", err(&output));
+    }
+}

@@ -28,6 +28,8 @@ pub struct Instrument {
     pub gravest: Option<(FindingId, StateWord)>,
     /// Whether anything is to be paid for at all.
     pub costs: bool,
+    /// Whether the shop has named its price.
+    pub quoted: bool,
     /// What funds would surely pay for, the textbook way first.
     pub offers: Vec<Offer>,
     /// Why nobody pays, where there are no offers.
@@ -102,6 +104,7 @@ impl Instrument {
             gravity: brief.gravity(),
             gravest: brief.gravest,
             costs: outcome.cost.to != Number::from_integer(0) || outcome.cost.and_more || outcome.quoted.is_some(),
+            quoted: outcome.quoted.is_some(),
             offers: Vec::new(),
             standing: Standing::Offered,
             more_ways: false,

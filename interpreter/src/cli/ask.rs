@@ -42,7 +42,7 @@ const HELP: [(&str, &str); 12] = [
     ("good", "this part, or this place of it, is good; `all good` for all its places"),
     ("rest good", "everything was looked at, and all that was not answered is good"),
     ("back", "take the last step back"),
-    ("change FIELD", "answer another question, or answer it anew, such as change button.gap"),
+    ("change FIELD", "answer another question, or answer it anew, such as change button.gap; change quoted: the shop's price"),
     ("again", "ask anew what was passed over"),
     ("show", "the answers so far, and all that comes out"),
     ("stop", "end for now; the same command goes on later"),
@@ -185,7 +185,7 @@ impl Screen {
         }
         let besides = match ask {
             Ask::Record => "",
-            Ask::Tag | Ask::InspectedOn => ", or Enter",
+            Ask::Tag | Ask::InspectedOn | Ask::Quoted => ", or Enter",
             Ask::Look(..) | Ask::HowMany(_) => "; ? or Enter",
         };
         let today = if ask == Ask::InspectedOn { format!("today for {}, or ", today()) } else { String::new() };

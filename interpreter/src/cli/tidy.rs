@@ -6,6 +6,8 @@ use std::time::Duration;
 
 use clap::Args;
 use purfle_lang::source::LineIndex;
+use purfle_lang::span::FileId;
+use purfle_lang::syntax::parse;
 use purfle_lang::tidy::Tidied;
 use similar::TextDiff;
 
@@ -53,6 +55,10 @@ fn one(out: &mut impl Write, name: &str, check: bool) -> io::Result<Ending> {
             return Ok(Ending::Unusable);
         }
     };
+    if parse(FileId::OWN, &text).tree.items.is_empty() {
+        complain(&format!("{name}: nothing in it is an item of a rulebook, which begins with `rulebook NAME \"title\"`"));
+        return Ok(Ending::Unusable);
+    }
     let tidied = Tidied::new(&text);
     let called = if name == STANDARD_INPUT { "standard input" } else { name };
     let ending = if tidied.left().is_empty() { Ending::Well } else { Ending::Wrong };

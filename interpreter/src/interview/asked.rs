@@ -4,7 +4,7 @@ use purfle_lang::book::{Book, LookId, LookKind, PartId, RecordPath};
 use purfle_lang::saying::{allowed, look_field};
 
 use crate::outcome::At;
-use crate::records::{INSPECTED_ON, RECORD, TAG};
+use crate::records::{INSPECTED_ON, QUOTED, RECORD, TAG};
 use crate::report::{place_words, plain};
 
 /// Something to ask.
@@ -20,6 +20,8 @@ pub enum Ask {
     Look(LookId, RecordPath),
     /// How many places of a part were found.
     HowMany(PartId),
+    /// The shop's own price; asked only where somebody wants to give it.
+    Quoted,
 }
 
 impl Ask {
@@ -31,6 +33,7 @@ impl Ask {
             Self::InspectedOn => INSPECTED_ON.to_owned(),
             Self::Look(look, at) => look_field(book, look, at),
             Self::HowMany(part) => book[part].name.clone(),
+            Self::Quoted => QUOTED.to_owned(),
         }
     }
 
@@ -39,7 +42,7 @@ impl Ask {
         match self {
             Self::Record | Self::Tag => true,
             Self::Look(look, _) => matches!(book[look].kind, LookKind::Written),
-            Self::InspectedOn | Self::HowMany(_) => false,
+            Self::InspectedOn | Self::HowMany(_) | Self::Quoted => false,
         }
     }
 
@@ -48,7 +51,7 @@ impl Ask {
         match self {
             Self::InspectedOn => true,
             Self::Look(look, _) => matches!(book[look].kind, LookKind::Dated),
-            Self::Record | Self::Tag | Self::HowMany(_) => false,
+            Self::Record | Self::Tag | Self::HowMany(_) | Self::Quoted => false,
         }
     }
 }
@@ -89,6 +92,11 @@ pub fn question(book: &Book, ask: Ask) -> Question {
         }
         Ask::Tag => bare("The instrument", "Which lasting mark does it carry?", "what is on its tag"),
         Ask::InspectedOn => bare("This inspection", "On which day is it?", "a date such as 2026-11-20"),
+        Ask::Quoted => bare(
+            "The work",
+            "Which price has the shop named, for all that is to be done?",
+            &format!("a price such as 240 {}", book.money),
+        ),
         Ask::HowMany(part) => {
             let part = &book[part];
             let asks = "How many are there? Each is asked for by itself afterwards.";

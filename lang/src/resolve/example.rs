@@ -7,10 +7,9 @@ mod path;
 mod record;
 pub mod written;
 
-use rustc_hash::FxHashSet;
-
+use super::draft::Troubled;
 use super::names::{Names, Sink};
-use crate::book::{Book, Example, LookId, Origin};
+use crate::book::{Book, Example, Origin};
 use crate::diagnostic::Diagnostic;
 use crate::saying::BadSaying;
 use crate::span::{Span, Spanned};
@@ -25,8 +24,8 @@ pub struct Lookup<'a> {
     pub names: &'a Names,
     /// The book, as far as it is read. What had errors of its own may be missing, and is passed over here.
     pub book: &'a Book,
-    /// Looks with errors of their own, of which anything may be said.
-    pub troubled: &'a FxHashSet<LookId>,
+    /// What has errors of its own: anything may be said of it.
+    pub troubled: &'a Troubled,
     /// Where diagnostics go.
     pub sink: &'a Sink,
 }

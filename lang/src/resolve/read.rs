@@ -270,7 +270,7 @@ fn examples(draft: &mut Draft, merged: &Merged) {
         if broken && written.expects.is_empty() {
             continue;
         }
-        let lookup = Lookup { names: &draft.names, book: &draft.book, troubled: &draft.troubled.looks, sink: &draft.sink };
+        let lookup = Lookup { names: &draft.names, book: &draft.book, troubled: &draft.troubled, sink: &draft.sink };
         let read = example::example(lookup, &written, merged.origin(entry));
         draft.book.examples.push(read);
     }
@@ -284,7 +284,7 @@ fn inherited_examples(draft: &mut Draft, merged: &Merged) {
         // A house rulebook may have dropped what an example further up speaks of.
         let aside = Sink::default();
         let (written, broken) = written_example(&aside, entry);
-        let lookup = Lookup { names: &draft.names, book: &draft.book, troubled: &draft.troubled.looks, sink: &aside };
+        let lookup = Lookup { names: &draft.names, book: &draft.book, troubled: &draft.troubled, sink: &aside };
         let read = example::example(lookup, &written, merged.origin(entry));
         if aside.errors() > 0 {
             left_out.add(draft, &written, &read.origin.rulebook, &aside.into_inner());

@@ -6,7 +6,7 @@ use super::super::text::plain;
 use super::super::triage::fault_words;
 use super::AllotReport;
 use super::json::answer;
-use super::view::PRICE_ACROSS;
+use super::view::settle_price;
 use crate::allot::Standing;
 
 /// The heading.
@@ -29,7 +29,7 @@ pub fn write(report: &AllotReport<'_>) -> String {
             (Standing::Open { missing, looks, .. }, None) => {
                 let looks = missing.iter().chain(looks.iter().map(|(look, _)| look));
                 let looks: Vec<String> = looks.map(|look| book.look_path(*look)).collect();
-                if looks.is_empty() { vec![PRICE_ACROSS.to_owned()] } else { looks }
+                if looks.is_empty() { vec![settle_price(instrument).to_owned()] } else { looks }
             }
             (_, None) => report.why_refused(instrument),
         };

@@ -420,8 +420,14 @@ fn elsewhere(report: &AllotReport<'_>) -> Vec<No> {
 }
 
 /// What is to be settled where nothing that a fund asks for is missing.
-pub(super) const PRICE_ACROSS: &str = "Its price may lie on either side of what the fund allows: look closer at what can \
-                                       change it, or have the shop name its price";
+pub(super) fn settle_price(instrument: &Instrument) -> &'static str {
+    if instrument.quoted {
+        "Whether its price is within what the fund allows is open: look closer at what can change it"
+    } else {
+        "Its price may lie on either side of what the fund allows: look closer at what can change it, or have the shop name \
+         its price"
+    }
+}
 
 fn open(report: &AllotReport<'_>) -> Vec<Open> {
     let book = report.book;
@@ -439,7 +445,8 @@ fn open(report: &AllotReport<'_>) -> Vec<Open> {
                     }
                 }
                 if settle.is_empty() {
-                    settle.push((PRICE_ACROSS.to_owned(), Some("quoted".to_owned())));
+                    let quoted = (!instrument.quoted).then(|| "quoted".to_owned());
+                    settle.push((settle_price(instrument).to_owned(), quoted));
                 }
                 (settle, format!("may get up to {}", report.money(*most)))
             }

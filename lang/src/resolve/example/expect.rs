@@ -109,7 +109,8 @@ fn nothing_else(none: &Name, alone: bool) -> Diagnostic {
 /// The place of an `on each` finding: `E`, `peg.E` or a number.
 fn place_of_finding(lookup: Lookup, finding: FindingId, name: &Name, on: &Path) -> Result<Option<RecordPath>, Diagnostic> {
     // A finding with errors of its own was told of already.
-    let Some(finding) = lookup.book.findings.get(finding.index()) else { return Ok(None) };
+    let known = lookup.book.findings.get(finding.index()).filter(|_| !lookup.troubled.findings.contains(&finding));
+    let Some(finding) = known else { return Ok(None) };
     let own = part_name(lookup, finding.on);
     let place = match on.as_slice() {
         [part, place] if part.value == own => place,

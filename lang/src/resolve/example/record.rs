@@ -64,7 +64,7 @@ fn read(lookup: Lookup, entry: &Spanned<Entry>) -> Result<RecordEntry, Diagnosti
 fn said(lookup: Lookup, look: LookId, path: &Path, says: &Says) -> Result<Saying, Diagnostic> {
     let text = path_text(path);
     // A look with errors of its own was told of already; anything may be said of it.
-    if lookup.troubled.contains(&look) {
+    if lookup.troubled.looks.contains(&look) {
         return Ok(Saying::CouldNotTell);
     }
     let id = look;
