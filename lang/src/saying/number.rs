@@ -172,7 +172,12 @@ fn unit(scale: &Scale, digits: &str, text: &str) -> Result<Unit, Bad> {
     }
     if unit.dimension() != scale.dimension() {
         let (given, wanted) = (unit.dimension(), scale.dimension());
-        return Err(Bad::new(format!("{} {unit} is {given}, and this look takes {wanted} in {}", shown(digits), wanted.units())));
+        let mut wanted_in = wanted.to_string();
+        // The two kinds of time are called by their units.
+        if !wanted_in.contains(" in ") {
+            wanted_in.push_str(&format!(" in {}", wanted.units()));
+        }
+        return Err(Bad::new(format!("{} {text} is {given}, and this look takes {wanted_in}", shown(digits))));
     }
     if let (Unit::Money(given), Unit::Money(own)) = (unit, scale.unit)
         && given != own

@@ -57,7 +57,7 @@ fn sum(miss: &MissView) -> Option<(&str, &str)> {
 fn show_money(text: &mut String, examples: &[&ExampleView], paint: Paint) {
     let Some(first) = examples.first() else { return };
     let mark = paint.ink(Ink::Warn, &format!("DIFFERS FROM {}", first.rulebook));
-    let count = if examples.len() == 1 { "1 example".to_owned() } else { format!("{} examples", examples.len()) };
+    let count = counted(examples.len());
     paragraph(text, "", &format!("{mark}  only in what it costs: {count}"));
     for example in examples.iter().take(MOST_NAMED) {
         let sums = example.misses.iter().filter_map(|miss| {
@@ -74,6 +74,10 @@ fn show_money(text: &mut String, examples: &[&ExampleView], paint: Paint) {
     text.push('\n');
 }
 
+fn counted(examples: usize) -> String {
+    if examples == 1 { "1 example".to_owned() } else { format!("{examples} examples") }
+}
+
 fn summary(text: &mut String, view: &RulebookView, paint: Paint) {
     let own = view.examples.iter().filter(|example| !example.inherited).count();
     let inherited = view.examples.len() - own;
@@ -81,11 +85,13 @@ fn summary(text: &mut String, view: &RulebookView, paint: Paint) {
         0 => paint.ink(Ink::Well, "all as agreed"),
         failed => paint.ink(Ink::Grave, &format!("{failed} not as agreed")),
     };
-    paragraph(text, "", &format!("{}: {own} examples, {verdict}.", view.called()));
+    paragraph(text, "", &format!("{}: {}, {verdict}.", view.called(), counted(own)));
     if inherited > 0 {
         let different = view.different;
+        let come = if different == 1 { "comes" } else { "come" };
         let words = format!(
-            "{inherited} examples of the rulebooks it is built on: {different} come out differently, which is no failure."
+            "{} of the rulebooks it is built on: {different} {come} out differently, which is no failure.",
+            counted(inherited)
         );
         paragraph(text, "", &words);
     }
