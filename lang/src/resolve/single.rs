@@ -6,6 +6,7 @@ use super::scope::Scope;
 use super::typed::{Typed, like_help, upper};
 use crate::book::{Choice, Comparison, Condition, Look, LookAt, LookId, LookKind, PlaceId, StepId, Test, TierId, Value};
 use crate::diagnostic::Diagnostic;
+use crate::nearest::nearest;
 use crate::number::{Number, format_decimal};
 use crate::span::{Span, Spanned};
 use crate::syntax::tree::{LadderTest, Total};
@@ -49,12 +50,38 @@ pub fn is_one_of(scope: &Scope, path: &[Spanned<String>], words: &[Spanned<Strin
             [word] if word.value == "none" => Some(Condition::Test(Test::NoDate { look: at, not }, span)),
             _ => wrong_test(scope, look, span),
         },
-        LookKind::SomeOf(_)
-        | LookKind::Measured { .. }
-        | LookKind::Counted { .. }
-        | LookKind::Priced { .. }
-        | LookKind::Written => wrong_test(scope, look, span),
+        LookKind::SomeOf(_) => {
+            scope.sink.push(is_for_has(look, path, words, not, span));
+            None
+        }
+        LookKind::Measured { .. } | LookKind::Counted { .. } | LookKind::Priced { .. } | LookKind::Written => {
+            wrong_test(scope, look, span)
+        }
     }
+}
+
+/// `marks is crack` of a look that shows several: what was written is asked with `has`, and none with none of them.
+fn is_for_has(look: &Look, path: &[Spanned<String>], words: &[Spanned<String>], not: bool, span: Span) -> Diagnostic {
+    let says = format!("`{}` is {}, and is not asked like this.", look.name, kind_words(look));
+    let diagnostic = Diagnostic::error("wrong-test", span, says).label(kind_words(look));
+    let path = path.iter().map(|word| word.value.as_str()).collect::<Vec<_>>().join(".");
+    let names: Vec<&str> = look.choices().iter().map(|choice| choice.name.as_str()).collect();
+    let none = matches!(words, [word] if word.value == "none") && !names.contains(&"none");
+    let known: Vec<Option<&str>> = words
+        .iter()
+        .map(|word| {
+            let exact = look.choices().iter().find(|choice| choice.name == word.value || choice.words == word.value);
+            exact.map(|choice| choice.name.as_str()).or_else(|| nearest(&word.value, names.iter().copied()))
+        })
+        .collect();
+    let asked = if none { Some(names) } else { known.into_iter().collect() };
+    let Some(asked) = asked else { return diagnostic.help(usage(look)) };
+    let not = if none != not { "not " } else { "" };
+    let text = match asked[..] {
+        [only] => format!("{not}{path} has {only}"),
+        _ => format!("{not}{path} has any of {}", asked.join(", ")),
+    };
+    diagnostic.help(format!("Write `{text}`.")).fix(format!("Write `{text}`"), false, span, text)
 }
 
 /// `LOOK has a`, `LOOK has any of a, b`.

@@ -242,6 +242,9 @@ fn whole_beginning(text: &str, kind: Kind, first: &'static str, slice: &Slice) -
     if let Some(whole) = whole.clone().find(|whole| *whole != first && *whole == written.replace('-', " ")) {
         return (word, whole);
     }
+    if (written, first) == ("becomes", "left") {
+        return (word, "left becomes");
+    }
     if written != first {
         return (word, first);
     }

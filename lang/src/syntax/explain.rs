@@ -206,7 +206,10 @@ fn special(place: &Place<'_>, at: usize, token: &str, wanted: &Wanted) -> Option
             diagnostic.fixes.push(Fix { title: "Put straight quotes".to_owned(), safe: false, edits });
             Some(diagnostic)
         }
-        '0'..='9' if wanted.choice && wanted.words.iter().any(|words| words.contains("`above`")) => Some(
+        '0'..='9'
+            if wanted.choice
+                && (wanted.words.iter().any(|words| words.contains("`above`"))
+                    || place.text[place.start..at].trim_end().ends_with(" is not")) => Some(
             Diagnostic::error("not-understood", span, format!("`{}` stands where a choice of the look is expected.", clip(token)))
                 .help("Compare a number with `is above`, `is below`, `is at least`, `is at most` or `is from … to …`; a choice that is not a name stands in double quotes."),
         ),

@@ -7,7 +7,7 @@ use super::lower::skip;
 use super::scan;
 use super::split::clip;
 use super::tree::{Name, Path, RecordEntry, RecordSays};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Edit, Fix};
 use crate::span::{FileId, Span, Spanned};
 
 const HELP: &str = "Write `button.gap is 0.5 mm`, `instrument.strung`, `button is good`, `the rest is good`, `no crack`, \
@@ -231,6 +231,15 @@ impl Reader<'_> {
         }
     }
 
+    /// A comma for each `and` that has the path of another entry after it.
+    fn commas_for_and(&self, words: &[Range<usize>]) -> Vec<Edit> {
+        let joins = |three: &&[Range<usize>]| {
+            &self.text[three[1].clone()] == "and" && self.path(&three[2]).is_some_and(|path| path.segments.len() > 1)
+        };
+        let edit = |three: &[Range<usize>]| Edit { span: Span::new(self.file, three[0].end, three[1].end), text: ",".to_owned() };
+        words.windows(3).filter(joins).map(edit).collect()
+    }
+
     /// Two entries without a comma between: `is` stands twice.
     fn comma_missing(&self, words: &[Range<usize>]) -> Option<Diagnostic> {
         let is = |word: &Range<usize>| &self.text[word.clone()] == "is";
@@ -241,6 +250,13 @@ impl Reader<'_> {
             return None;
         }
         let says = format!("Before `{}` a comma is missing.", clip(&self.text[path.clone()]));
+        if &self.text[before.clone()] == "and" {
+            let mut diagnostic =
+                Diagnostic::error("record-entry", self.span(path), says).help("Write a comma for `and` between entries.");
+            let edits = self.commas_for_and(words);
+            diagnostic.fixes.push(Fix { title: "Write commas for `and`".to_owned(), safe: false, edits });
+            return Some(diagnostic);
+        }
         let at = Span::new(self.file, before.end, before.end);
         Some(Diagnostic::error("record-entry", self.span(path), says).help("Put commas between the entries of a record.").fix(
             "Put the comma in",

@@ -53,3 +53,31 @@ fn totals_belong_in_a_counsel() {
     says(&counsel("total urgency is haltt"), &[("unknown-name", "haltt")]);
     says(&counsel("total tier is from high to low"), &[("range-backward", "high to low")]);
 }
+
+#[test]
+fn choices_that_are_joined_are_one_test_or_two() {
+    for (written, meant) in [
+        ("instrument.kind is cello and bass", "instrument.kind is one of cello, bass"),
+        ("marks has dents or scratches", "marks has any of dents, scratches"),
+        ("marks has dents and scratches", "marks has dents and marks has scratches"),
+        ("turns and marks has dents and scratches", "turns and marks has dents and marks has scratches"),
+        ("marks is dents or scratches", "marks has any of dents, scratches"),
+        ("marks is scratches", "marks has scratches"),
+        ("marks is not scratchs", "not marks has scratches"),
+        ("marks is none", "not marks has any of dents, scratches"),
+    ] {
+        let text = signs(written);
+        assert!(mended(&text).ends_with(&signs(meant)), "{written}");
+        fix_settles(&text);
+    }
+}
+
+#[test]
+fn brackets_hold_what_is_asked_of_a_place() {
+    let text = signs("any peg with turns is stiff or wear is above 1 mm or gap is above 1 mm");
+    says(&text, &[("unknown-name", "wear")]);
+    assert!(mended(&text).ends_with(&signs("any peg with (turns is stiff or wear is above 1 mm) or gap is above 1 mm")));
+    fix_settles(&text);
+    // What has a look of that name in hand is asked of that.
+    says(&signs("any peg with wear is above 1 mm or turns"), &[]);
+}

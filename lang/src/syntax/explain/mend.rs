@@ -1,12 +1,14 @@
 //! The small change after which the grammar goes on: tried out before it is offered.
 
 mod phrases;
+mod spoken;
 #[cfg(test)]
 mod tests;
 
 use std::ops::Range;
 
 use phrases::{AFTER_TEXT, ARTICLES, INSTEAD, LESS, MORE, SIGNS, slug};
+use spoken::{counted_places, has_no, neither, not_compared, share_of};
 
 use super::{JOINING, Place, SMALL, Wanted};
 use crate::diagnostic::{Edit, Fix};
@@ -35,9 +37,15 @@ type Change = (Range<usize>, String);
 /// The change that mends the slice at a byte at which the grammar stopped.
 pub(super) fn mend(place: &Place<'_>, rule: Rule, at: usize, wanted: &Wanted) -> Option<Mend> {
     let here = Here::of(place, rule, at);
-    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 17] = [
+    let ways: [fn(&Here<'_>, &Wanted) -> Option<Mend>; 23] = [
         told_by_the_clause,
+        said_too_much,
         there_is,
+        neither,
+        has_no,
+        not_compared,
+        counted_places,
+        share_of,
         of_a_spreadsheet,
         fraction,
         one_in_so_many,
@@ -205,6 +213,9 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
             "Say against which edition of it this rulebook is written, such as `edition 2026.1`."
         }
         Rule::places_clause => "Give each place that has a name a line: `place E`, and below it `place A`.",
+        Rule::covers_clause if matches!(here.token, "all" | "every" | "any") => {
+            "Write `covers above 0 USD`, in the rulebook's money, for every finding that costs anything."
+        }
         Rule::good_clause if ["above", "below", "over", "under", "at", "least", "most", "less", "more"].contains(&before) => {
             "Write what a good one shows as a range: `good 0 to 1 mm`."
         }
@@ -212,6 +223,22 @@ fn told_by_the_clause(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
         _ => return None,
     };
     Some(Mend { help: help.to_owned(), fix: None })
+}
+
+/// `good is crooked`, and a tier with both its ends.
+fn said_too_much(here: &Here<'_>, _: &Wanted) -> Option<Mend> {
+    if here.rule == Rule::good_clause && here.token == "is" {
+        return here.removed(here.whole_token());
+    }
+    let rest = &here.place.plain[here.at..here.line_end];
+    let is_tier = here.rule == Rule::tier_clause && here.token.starts_with(|char: char| char.is_ascii_digit());
+    let to = rest.find(" to ").filter(|_| is_tier)?;
+    let changes = vec![(here.at..here.at + to + 3, "up to".to_owned())];
+    let ends = &rest[to + 4..];
+    here.goes_on(&changes).then(|| Mend {
+        help: format!("Write only where it ends, `up to {}`: a tier begins where the one before it ends.", clip(ends)),
+        fix: here.fix(&format!("Write `up to {}`", clip(ends)), changes),
+    })
 }
 
 /// `there is a crack`, which is asked of a part with places.
@@ -470,11 +497,16 @@ fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
             }
             let changes = vec![(before.start..last.end, joined.clone())];
             if here.goes_on(&changes) {
-                offers.push((
-                    format!("Write a name of several words with hyphens: `{joined}`."),
-                    format!("Write `{joined}`"),
-                    changes,
-                ));
+                let look = format!("{}.{}", here.text(&before), here.text(last));
+                let two = !look.contains(scan::is_space) && wanted.keywords.contains(&"is") && *last == words[0];
+                let help = if two {
+                    format!(
+                        "Write a look of another part with a point, `{look}`, or a name of several words with hyphens, `{joined}`."
+                    )
+                } else {
+                    format!("Write a name of several words with hyphens: `{joined}`.")
+                };
+                offers.push((help, format!("Write `{joined}`"), changes));
                 break;
             }
         }

@@ -3,10 +3,28 @@
 use crate::syntax::scan;
 
 /// Words that say that something is greater.
-pub(super) const MORE: [&str; 9] = ["more", "greater", "larger", "bigger", "higher", "longer", "wider", "over", "exceeds"];
+pub(super) const MORE: [&str; 11] =
+    ["more", "greater", "larger", "bigger", "higher", "longer", "wider", "over", "exceeds", "after", "later"];
 
 /// Words that say that something is less.
-pub(super) const LESS: [&str; 7] = ["less", "smaller", "lower", "fewer", "shorter", "narrower", "under"];
+pub(super) const LESS: [&str; 9] = ["less", "smaller", "lower", "fewer", "shorter", "narrower", "under", "before", "earlier"];
+
+/// What stands after `is not`, longer ones first, and the comparison that says it without.
+pub(super) const NOT: [(&str, &str); 10] = [
+    ("more than", "at most"),
+    ("greater than", "at most"),
+    ("less than", "at least"),
+    ("at least", "below"),
+    ("at most", "above"),
+    ("above", "at most"),
+    ("below", "at least"),
+    ("over", "at most"),
+    ("after", "at most"),
+    ("before", "at least"),
+];
+
+/// Words that count places, and those by which the language does.
+pub(super) const COUNTS: [(&str, &str); 4] = [("each", "every"), ("all", "every"), ("some", "any"), ("none", "no")];
 
 /// Signs, longer ones first, and what they may mean.
 pub(super) const SIGNS: [(&str, &[&str]); 46] = [

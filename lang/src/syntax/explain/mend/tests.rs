@@ -59,6 +59,18 @@ fn signs_and_words_of_plain_speech_in_conditions() {
         ("lean is above 3°", "lean is above 3 deg"),
         ("gap is above 1/8 inch", "gap is above 0.125 inch"),
         (": gap is above 3 mm", "gap is above 3 mm"),
+        ("gap is not above 3 mm", "gap is at most 3 mm"),
+        ("gap is not at least 3 mm and a", "gap is below 3 mm and a"),
+        ("gap is not more than 3 mm", "gap is at most 3 mm"),
+        ("fitted is after 2026-01-01", "fitted is above 2026-01-01"),
+        ("fitted is before 2026-01-01", "fitted is below 2026-01-01"),
+        ("marks has no crack", "not marks has crack"),
+        ("a and bow.marks has no crack", "a and not bow.marks has crack"),
+        ("neither a nor b.c", "not a and not b.c"),
+        ("each peg with slips", "every peg with slips"),
+        ("some peg with slips", "any peg with slips"),
+        ("cost is above 50 % instrument.worth", "cost is above 50 % * instrument.worth"),
+        ("cost is above 50 % of instrument.worth", "cost is above 50 % * instrument.worth"),
     ] {
         assert_eq!(mended(&finding(&format!("signs {written}"))), finding(&format!("signs {meant}")));
     }
@@ -106,6 +118,12 @@ fn items_and_their_lines() {
         ),
         ("alter step s in 3 days because \"x\"", "alter step s within 3 days because \"x\""),
         ("alter tier t to 200 USD because \"x\"", "alter tier t up to 200 USD because \"x\""),
+        ("tiers\n  tier t \"T\" 60 to 200 USD", "tiers\n  tier t \"T\" up to 200 USD"),
+        ("finding f \"F\"\n  becomes torn odds 20 %", "finding f \"F\"\n  left becomes torn odds 20 %"),
+        (
+            "part p \"P\"\n  look l \"L\" one of freely, stiff\n  good is freely",
+            "part p \"P\"\n  look l \"L\" one of freely, stiff\n  good freely",
+        ),
         ("// a comment", "# a comment"),
         ("; a comment", "# a comment"),
         ("end", ""),
@@ -123,6 +141,10 @@ fn items_and_their_lines() {
         ("example \"x\"\n  record not a.b\n  refused", "example \"x\"\n  record a.b is no\n  refused"),
         ("example \"x\"\n  record a.b = 3 mm\n  refused", "example \"x\"\n  record a.b is 3 mm\n  refused"),
         ("example \"x\"\n  record a.b is 3 mm and a.c\n  refused", "example \"x\"\n  record a.b is 3 mm, a.c\n  refused"),
+        (
+            "example \"x\"\n  record a.k is d and a.b and a.c is 3 mm\n  refused",
+            "example \"x\"\n  record a.k is d, a.b, a.c is 3 mm\n  refused",
+        ),
     ] {
         assert_eq!(mended(written), meant);
     }
@@ -133,6 +155,13 @@ fn where_there_is_no_one_fix_the_help_says_what_to_do() {
     for (written, help) in [
         ("signs sits is pulling out", "Write a name of several words with hyphens: `pulling-out`."),
         ("signs gap is 3 mm", "Compare a number with `is above`"),
+        ("signs gap is not 3 mm", "Compare a number with `is above`"),
+        ("signs button sits", "Write a look of another part with a point, `button.sits`, or a name"),
+        (
+            "signs exactly 2 peg with slips",
+            "Write `at least 2 peg with …`; where more are not meant, `and not at least 3 peg with …`",
+        ),
+        ("signs at most 2 peg with slips", "Write `not at least 3 peg with …`."),
         ("signs inspected-on is above 20.11.2026", "Write it like `2026-11-20`."),
         ("signs gap is above $3", "Write a sum as a number and the code of its money"),
         ("cost 40 USD", "Write what it costs as its `work` and its `goods`"),
