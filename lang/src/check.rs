@@ -6,6 +6,7 @@
 pub(crate) mod enough;
 mod mentions;
 mod outcome;
+mod prices;
 mod record;
 mod say;
 mod sites;
@@ -15,12 +16,15 @@ mod work_out;
 mod world;
 
 mod always;
+mod cheaper_than_places;
 mod finer_than_reading;
 mod gap;
 mod good_found;
 mod line_idle;
 mod never;
 mod overlap;
+mod price_below_nought;
+mod raise_idle;
 mod shadow;
 mod sign_always;
 mod sign_never;
@@ -39,7 +43,7 @@ pub fn check(book: &Book, text: &str) -> Vec<Diagnostic> {
         // A look that is cut too finely is told where the rulebook is made ready.
         return Vec::new();
     };
-    let checks: [fn(&World) -> Vec<Diagnostic>; 10] = [
+    let checks: [fn(&World) -> Vec<Diagnostic>; 13] = [
         sign_never::check,
         never::check,
         sign_always::check,
@@ -47,8 +51,11 @@ pub fn check(book: &Book, text: &str) -> Vec<Diagnostic> {
         line_idle::check,
         unless_idle::check,
         when_never::check,
+        raise_idle::check,
         good_found::check,
         finer_than_reading::check,
+        cheaper_than_places::check,
+        price_below_nought::check,
         gap::check,
     ];
     let mut diagnostics: Vec<Diagnostic> = checks.into_iter().flat_map(|check| check(&world)).collect();

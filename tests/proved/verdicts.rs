@@ -49,20 +49,19 @@ fn borne_out(book: &Book, facts: &Facts) -> BTreeSet<Claim> {
                 claim((known.asked.contains(span) || open) && !known.unmet.contains(span), "sign-always", *span);
             }
         });
-        // A line is idle if the step is the same without it; one without `if` has to stay.
+        // A line is idle if the step is the same without it; of two with the same step, the one without `if` stays.
         let mut gone = 0_u64;
         for (index, line) in finding.urgency.iter().enumerate().rev() {
-            let step = |lines: u64, plain: bool| {
-                let counted = finding
-                    .urgency
-                    .iter()
-                    .enumerate()
-                    .filter(|(at, line)| lines >> at & 1 == 1 && (!plain || line.when.is_none()));
+            let step = |lines: u64| {
+                let counted = finding.urgency.iter().enumerate().filter(|(at, other)| {
+                    let stays = line.when.is_some() || other.when.is_none() || other.step != line.step;
+                    lines >> at & 1 == 1 && stays
+                });
                 counted.map(|(_, line)| line.step).max()
             };
             let same = |lines: &u64| {
                 let left = lines & !gone & !(1 << index);
-                lines >> index & 1 == 0 || step(left, line.when.is_none()).is_some_and(|left| left >= line.step)
+                lines >> index & 1 == 0 || step(left).is_some_and(|left| left >= line.step)
             };
             if (known.holds || open) && known.lines.iter().all(same) {
                 gone |= 1 << index;

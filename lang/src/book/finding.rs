@@ -92,6 +92,8 @@ pub struct Goods {
     pub words: String,
     /// Its price; money, may be a range.
     pub price: Value,
+    /// Where the price stands.
+    pub span: Span,
 }
 
 /// One of several ways to mend a finding.

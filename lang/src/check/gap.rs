@@ -106,7 +106,7 @@ fn silent(world: &World, mentions: &Mentions, slot: SlotId) -> Option<(Vec<(usiz
     }
     let good = world.goods[slot as usize].clone()?;
     let tests = world.tests_of(variable);
-    if tests.is_empty() {
+    if tests.is_empty() || world.is_reckoned_with(variable) {
         return None;
     }
     let claim = Node::all([at.applies.clone(), Node::unmet(good.clone()), Node::unmet(Node::any(tests))]);

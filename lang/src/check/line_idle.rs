@@ -28,9 +28,10 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
                 told[index] = true;
                 continue;
             }
-            // A finding keeps a line without an `if`.
+            // Of two with the same step, the one without an `if` stays.
             let covers = |(other, by): &(usize, &UrgencyLine)| {
-                *other != index && !told[*other] && by.step >= line.step && (line.when.is_some() || by.when.is_none())
+                let as_grave = by.step > line.step || by.step == line.step && (line.when.is_some() || by.when.is_none());
+                *other != index && !told[*other] && as_grave
             };
             let over: Vec<usize> = lines.iter().enumerate().filter(covers).map(|(other, _)| other).collect();
             let idle = |standing: &usize| {
@@ -38,15 +39,27 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
                 world.never(&[&world.holds[*standing], met(standing)], &others)
             };
             if !over.is_empty() && standings.iter().all(idle) {
-                let says = format!(
-                    "This urgency of `{}` never counts: whenever it is met, a line at least as grave is met too.",
-                    finding.name
-                );
+                let says = match line.when {
+                    Some(_) => format!(
+                        "This urgency of `{}` never counts: whenever it is met, a line at least as grave is met too.",
+                        finding.name
+                    ),
+                    None => format!(
+                        "This urgency of `{}` never counts: wherever the finding holds, a line at least as grave is met.",
+                        finding.name
+                    ),
+                };
                 let mut diagnostic = Diagnostic::warning("line-idle", line.span, says);
                 for other in over {
                     diagnostic = diagnostic.place(lines[other].span, "at least as grave");
                 }
-                found.push(diagnostic.help("Take the line out, or change its step or its `if`."));
+                let other_plain = lines.iter().enumerate().any(|(other, line)| other != index && line.when.is_none());
+                // A finding keeps a line without an `if`.
+                found.push(diagnostic.help(if line.when.is_some() || other_plain {
+                    "Take the line out, or change its step or its `if`."
+                } else {
+                    "Take this line out, and the `if` of the mildest of the others; or change what they ask."
+                }));
                 told[index] = true;
             }
         }

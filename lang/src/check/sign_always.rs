@@ -4,6 +4,7 @@ use super::sites::Site;
 use super::world::World;
 use crate::book::Finding;
 use crate::diagnostic::Diagnostic;
+use crate::finite::node::Node;
 
 /// Tests that are always met, each where it stands.
 pub fn check(world: &World) -> Vec<Diagnostic> {
@@ -13,7 +14,9 @@ pub fn check(world: &World) -> Vec<Diagnostic> {
         if !world.enough_for(at) {
             continue;
         }
-        found.extend(sites.iter().filter(|site| is_always(world, standings, site)).map(|site| tell(world, finding, site)));
+        let whom = whom(world, finding, standings);
+        let always = sites.iter().filter(|site| is_always(world, standings, site));
+        found.extend(always.map(|site| tell(world, finding, site, &whom)));
     }
     found
 }
@@ -34,10 +37,20 @@ fn is_always(world: &World, standings: &[usize], site: &Site) -> bool {
     ever
 }
 
-fn tell(world: &World, finding: &Finding, site: &Site) -> Diagnostic {
+/// Whom a sign is asked of: where not every instrument has its part, those that have it.
+fn whom(world: &World, finding: &Finding, standings: &[usize]) -> String {
+    let everywhere = standings.iter().any(|standing| world.standings[*standing].applies == Node::Constant(true));
+    if everywhere {
+        "Every instrument".to_owned()
+    } else {
+        format!("Every instrument that has a `{}`", world.book[finding.on].name)
+    }
+}
+
+fn tell(world: &World, finding: &Finding, site: &Site, whom: &str) -> Diagnostic {
     let says = match super::say::limit(world, site, true) {
         Some(limit) => format!("{limit}, so this sign of `{}` is always met.", finding.name),
-        None => format!("Every instrument meets this sign of `{}`.", finding.name),
+        None => format!("{whom} meets this sign of `{}`.", finding.name),
     };
     Diagnostic::warning("sign-always", site.span, says).label("always met").help("Take it out, or say what was meant.")
 }

@@ -83,3 +83,24 @@ fn a_limit_at_the_end_of_the_range_is_told_as_the_cause() {
     assert_eq!(told("gap is at least 8 mm"), []);
     assert_eq!(told("gap is above 0 mm"), []);
 }
+
+/// A finding that costs this, and goods of this price.
+fn priced(signs: &str, price: &str) -> Vec<(&'static str, Option<String>)> {
+    let text =
+        format!("{HEAD}{}", finding("tried", "button", signs)).replace("cost on sight", &format!("goods \"Shim\" {price}"));
+    let told = check(&book(&text), &text).into_iter().filter(|diagnostic| diagnostic.slug == "price-below-nought");
+    told.map(|diagnostic| (diagnostic.slug, diagnostic.witness.map(|witness| witness.record))).collect()
+}
+
+#[test]
+fn a_price_is_below_nought_where_some_record_brings_it_there() {
+    assert_eq!(priced("gap is above 1 mm", "gap / 1 mm * 10 USD").len(), 0);
+    assert_eq!(priced("gap is above 1 mm", "gap / 1 mm * 10 USD - 20 USD").len(), 1);
+    // Where the finding holds it is nought at the least, whatever the look can show.
+    assert_eq!(priced("gap is at least 2 mm", "gap / 1 mm * 10 USD - 20 USD").len(), 0);
+    assert_eq!(priced("gap is above 1 mm", "higher of 0 USD and (gap / 1 mm * 10 USD - 20 USD)").len(), 0);
+    // Of a range the lower end counts.
+    assert_eq!(priced("gap is above 1 mm", "gap / 1 mm * (10 to 20 USD) - 20 USD").len(), 1);
+    assert_eq!(priced("gap is at least 2 mm", "gap / 1 mm * (10 to 20 USD) - 20 USD").len(), 0);
+    assert_eq!(priced("gap is at least 2 mm", "gap / 1 mm * (8 to 20 USD) - 20 USD").len(), 1);
+}

@@ -3,6 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::enough::{self, Needs};
+use super::prices::{Priced, prices};
 use super::sites::{self, Site, sites};
 use crate::book::{Book, Condition, FindingId, Good, LookId, PartId, PlaceAt, Test, Value};
 use crate::cells::Cell;
@@ -41,6 +42,8 @@ pub struct World<'a> {
     pub aids: Vec<Node>,
     /// When each raise counts, at each place of each part it is on.
     pub raises: Vec<Vec<Node>>,
+    /// Prices that may fall below nought, as far as the ends of their looks show, and when they do.
+    pub prices: Vec<Priced>,
     /// Everything that says when a part, a place or a look applies.
     pub only_when: Vec<OnlyWhen>,
     /// When each standing holds.
@@ -83,11 +86,18 @@ pub struct TooFine(pub LookId);
 impl<'a> World<'a> {
     /// Writes a book out; `text` is that of its own rulebook.
     pub fn new(book: &'a Book, text: &str) -> Result<Self, TooFine> {
-        Self::with_places(book, text, &enough::of_each_item(book))
+        let needs = enough::of_each_item(book);
+        // What a price cuts may be too much for a look that the judge can keep apart.
+        Self::written_out(book, text, &needs, true).or_else(|_| Self::with_places(book, text, &needs))
     }
 
     /// The same with as many places of each part as found as a claim needs.
     pub fn with_places(book: &'a Book, text: &str, needs: &Needs) -> Result<Self, TooFine> {
+        Self::written_out(book, text, needs, false)
+    }
+
+    /// The same, with its prices or without.
+    fn written_out(book: &'a Book, text: &str, needs: &Needs, priced: bool) -> Result<Self, TooFine> {
         let counts: FxHashMap<PartId, Found> = unnamed_places(book)
             .into_iter()
             .map(|(part, unnamed)| (part, Found { recorded: 0, unnamed: needs.places(part, unnamed) }))
@@ -95,13 +105,13 @@ impl<'a> World<'a> {
         let mut written_out = WrittenOut::default();
         let mut compiler = Compiler::new(book, &counts, &mut written_out);
         let places = compiler.announce_findings();
-        walk(&mut compiler, &places);
+        walk(&mut compiler, &places, priced);
         compiler.learnt();
         if let Some(look) = compiler.too_many_cells() {
             return Err(TooFine(look.look));
         }
-        let walked = walk(&mut compiler, &places);
-        let Walked { standings, named, signs, asked, unless, goods, counsels, aids, raises, only_when } = walked;
+        let walked = walk(&mut compiler, &places, priced);
+        let Walked { standings, named, signs, asked, unless, goods, counsels, aids, raises, prices, only_when } = walked;
         let mut of = vec![Vec::new(); book.findings.len()];
         for (at, (finding, _)) in places.iter().enumerate() {
             of[finding.index()].push(at);
@@ -126,6 +136,7 @@ impl<'a> World<'a> {
             counsels,
             aids,
             raises,
+            prices,
             only_when,
             holds,
             decides,
@@ -195,15 +206,27 @@ impl<'a> World<'a> {
     /// The tests of all conditions of the book that name the look of a variable at its place and are decided by the variable
     /// itself, when each is met. One that reckons with the look and others is decided by what comes of it.
     pub fn tests_of(&self, variable: VariableId) -> Vec<Node> {
-        let Some(look) = self.slot(variable).map(|slot| self.view.slots[slot as usize].look) else { return Vec::new() };
-        let reads = |node: &Node| {
-            let mut variables = Vec::new();
-            node.variables(&self.view.atoms, &mut variables);
-            variables.contains(&variable)
-        };
+        self.naming(variable).filter(|met| self.decides_itself(variable, met)).cloned().collect()
+    }
+
+    /// Whether a condition of the book reckons with the look of a variable at its place and with others: then it is not the
+    /// look alone that says whether anything is said of what it shows.
+    pub fn is_reckoned_with(&self, variable: VariableId) -> bool {
+        self.naming(variable).any(|met| *met != Node::Constant(false) && !self.decides_itself(variable, met))
+    }
+
+    /// The tests that name the look of a variable at its place, when each is met.
+    fn naming(&self, variable: VariableId) -> impl Iterator<Item = &Node> {
+        let look = self.slot(variable).map(|slot| self.view.slots[slot as usize].look);
         let sites = self.signs.iter().flatten().chain(&self.asked);
         let tests = sites.flat_map(|site| site.met.iter().zip(&site.named));
-        tests.filter(|(met, named)| named.contains(&look) && reads(met)).map(|(met, _)| met.clone()).collect()
+        tests.filter(move |(_, named)| look.is_some_and(|look| named.contains(&look))).map(|(met, _)| met)
+    }
+
+    fn decides_itself(&self, variable: VariableId, met: &Node) -> bool {
+        let mut variables = Vec::new();
+        met.variables(&self.view.atoms, &mut variables);
+        variables.contains(&variable)
     }
 
     /// Whether no case at all meets these conditions and none of those.
@@ -248,10 +271,11 @@ struct Walked {
     counsels: Vec<Node>,
     aids: Vec<Node>,
     raises: Vec<Vec<Node>>,
+    prices: Vec<Priced>,
     only_when: Vec<OnlyWhen>,
 }
 
-fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)]) -> Walked {
+fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)], priced: bool) -> Walked {
     let book = compiler.book;
     compiler.lay_out_looks();
     let standings: Vec<Standing> = places.iter().map(|&(finding, spot)| compiler.standing(finding, spot)).collect();
@@ -307,8 +331,9 @@ fn walk(compiler: &mut Compiler<'_>, places: &[(FindingId, Spot)]) -> Walked {
             }
         }
     }
+    let prices = if priced { prices(compiler, places) } else { Vec::new() };
     let only_when = only_when(compiler);
-    Walked { standings, named, signs, asked, unless, goods, counsels, aids, raises, only_when }
+    Walked { standings, named, signs, asked, unless, goods, counsels, aids, raises, prices, only_when }
 }
 
 /// What is good of every look at every place, in the order of the slots.

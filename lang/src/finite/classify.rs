@@ -205,7 +205,8 @@ fn expression(book: &Book, left: &Value, right: &Value, hand: &InHand, _keys: &[
     Kind::Expression(cuts, left_measures)
 }
 
-fn has_range(book: &Book, value: &Value) -> bool {
+/// Whether a value may be a range.
+pub fn has_range(book: &Book, value: &Value) -> bool {
     match value {
         Value::Range(..) => true,
         Value::Table(table) => book[*table].rows.iter().any(|row| has_range(book, &row.value)),

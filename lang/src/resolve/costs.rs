@@ -59,7 +59,7 @@ pub fn cost(draft: &Draft, scope: &Scope, written: &Written, place: &Place) -> C
             scope.sink.push(diagnostic);
             continue;
         }
-        goods.push(Goods { words: one.words.value.clone(), price: typed.value });
+        goods.push(Goods { words: one.words.value.clone(), price: typed.value, span: typed.span });
     }
     Cost { work, goods, on_sight: written.cost.is_some_and(|(on_sight, _)| on_sight) }
 }
