@@ -498,7 +498,9 @@ fn parted(here: &Here<'_>, wanted: &Wanted) -> Option<Mend> {
             let changes = vec![(before.start..last.end, joined.clone())];
             if here.goes_on(&changes) {
                 let look = format!("{}.{}", here.text(&before), here.text(last));
-                let two = !look.contains(scan::is_space) && wanted.keywords.contains(&"is") && *last == words[0];
+                let two = !look.contains(|char| scan::is_space(char) || char.is_uppercase())
+                    && wanted.keywords.contains(&"is")
+                    && *last == words[0];
                 let help = if two {
                     format!(
                         "Write a look of another part with a point, `{look}`, or a name of several words with hyphens, `{joined}`."
