@@ -324,9 +324,9 @@ impl World<'_> {
             (LookKind::OneOf(_), None) => Saying::OneOf(vec![0]),
             (_, Some(variable)) => {
                 let cells = &self.view.variables[variable as usize].cells;
-                stand_in(look, cells, case[variable as usize] as usize % cells.len())?
+                stand_in(look, cells, case[variable as usize] as usize % cells.len(), self.book.money)?
             }
-            (_, None) => stand_in(look, &crate::cells::Cells::of(look, &[]), 0)?,
+            (_, None) => stand_in(look, &crate::cells::Cells::of(look, &[]), 0, self.book.money)?,
         };
         Some(RecordEntry::Look(at.look.look, self.path(at.look.look, at.look.spot, case), saying))
     }

@@ -6,13 +6,18 @@ use crate::book::{Look, LookKind};
 use crate::cells::{Cell, Cells, date_range};
 use crate::number::Number;
 use crate::saying::Saying;
-use crate::unit::Unit;
+use crate::unit::{Currency, Unit};
 
-/// What a record says of a look so that it lies in just this cell, whatever its reading error.
-pub fn stand_in(look: &Look, cells: &Cells, cell: usize) -> Option<Saying> {
+/// The most digits after the point that a number has that stands for others.
+const MOST_DIGITS: u32 = 6;
+
+/// What a record says of a look so that it lies in just this cell, whatever its reading error; none where nobody can say it.
+pub fn stand_in(look: &Look, cells: &Cells, cell: usize, money: Currency) -> Option<Saying> {
     match cells.get(cell)? {
         Cell::Choice(choice) => Some(Saying::OneOf(vec![choice])),
         Cell::NoDate => Some(Saying::NoDate),
+        // No sum has a part of the smallest coin.
+        Cell::Point(number) if matches!(look.kind, LookKind::Priced { .. }) && !money.takes(number) => None,
         Cell::Point(number) => Some(at(look, number, number, number)),
         Cell::Between(low, high) => match &look.kind {
             LookKind::Measured { unit, from, to, give_or_take } => {
@@ -21,12 +26,12 @@ pub fn stand_in(look: &Look, cells: &Cells, cell: usize) -> Option<Saying> {
                 // An end of the look's range holds a reading error as well: what lies beyond is cut off.
                 let least = if low < *from { low } else { low + error };
                 let most = if high > *to { high } else { high - error };
-                let number = roundest(least, most, *unit).or_else(|| roundest(low, high, *unit))?;
+                let number = roundest(least, most, *unit, MOST_DIGITS).or_else(|| roundest(low, high, *unit, MOST_DIGITS))?;
                 Some(at(look, number, low, high))
             }
             LookKind::Priced { from, to } => {
                 let (low, high) = inner(low, high, *from, *to);
-                Some(at(look, roundest(low, high, Unit::None)?, low, high))
+                Some(at(look, roundest(low, high, Unit::None, money.minor_places())?, low, high))
             }
             LookKind::Dated => {
                 // The day next to the limit says most; far from it lie days on which nothing was made.
@@ -63,14 +68,14 @@ fn at(look: &Look, number: Number, low: Number, high: Number) -> Saying {
 }
 
 /// The number strictly between two limits (base unit) that has the fewest digits in `unit`, the nearest to the middle
-/// of those.
-fn roundest(low: Number, high: Number, unit: Unit) -> Option<Number> {
+/// of those; none where each has more than `most` after the point.
+fn roundest(low: Number, high: Number, unit: Unit, most: u32) -> Option<Number> {
     let (low, high) = (unit.from_base(low)?, unit.from_base(high)?);
     if low >= high {
         return None;
     }
     let middle = (low + high) / Number::from_integer(2);
-    for digits in 0..=6 {
+    for digits in 0..=most {
         let scale = Number::from_integer(10_i128.pow(digits));
         let step = scale.recip();
         let near = middle.checked_mul(&scale)?.round() * step;
@@ -93,10 +98,14 @@ mod tests {
 
     #[test]
     fn the_fewest_digits_win() {
-        assert_eq!(roundest(n(0), n(8), Unit::None), Some(n(4)));
-        assert_eq!(roundest(Number::new(1, 5), Number::new(7, 2), Unit::None), Some(n(2)));
-        assert_eq!(roundest(Number::new(31, 100), Number::new(39, 100), Unit::None), Some(Number::new(35, 100)));
-        assert_eq!(roundest(n(2), n(2), Unit::None), None);
+        assert_eq!(roundest(n(0), n(8), Unit::None, MOST_DIGITS), Some(n(4)));
+        assert_eq!(roundest(Number::new(1, 5), Number::new(7, 2), Unit::None, MOST_DIGITS), Some(n(2)));
+        assert_eq!(roundest(Number::new(31, 100), Number::new(39, 100), Unit::None, MOST_DIGITS), Some(Number::new(35, 100)));
+        assert_eq!(roundest(n(2), n(2), Unit::None, MOST_DIGITS), None);
+    }
+
+    fn usd() -> Currency {
+        Currency::parse("USD").unwrap_or_else(|| panic!("a currency"))
     }
 
     fn look(kind: LookKind) -> Look {
@@ -107,7 +116,7 @@ mod tests {
     fn each_cell_stands(look: &Look, cuts: &[Number]) {
         let cells = Cells::of(look, cuts);
         for cell in 0..cells.len() {
-            let left = match (stand_in(look, &cells, cell), &look.kind) {
+            let left = match (stand_in(look, &cells, cell, usd()), &look.kind) {
                 (Some(Saying::NoDate), _) => cells.iter().position(|cell| cell == Cell::NoDate).map(|at| at..at + 1),
                 (Some(Saying::DateBetween(Some(low), Some(high))), _) => Some(cells.within(n(low.into()), n(high.into()))),
                 (
@@ -163,7 +172,18 @@ mod tests {
     fn a_day_lies_beside_its_limit() {
         let dated = look(LookKind::Dated);
         let cells = Cells::of(&dated, &[n(20_000)]);
-        assert_eq!(stand_in(&dated, &cells, 1), Some(Saying::DateBetween(Some(19_999), Some(19_999))));
-        assert_eq!(stand_in(&dated, &cells, 3), Some(Saying::DateBetween(Some(20_001), Some(20_001))));
+        assert_eq!(stand_in(&dated, &cells, 1, usd()), Some(Saying::DateBetween(Some(19_999), Some(19_999))));
+        assert_eq!(stand_in(&dated, &cells, 3, usd()), Some(Saying::DateBetween(Some(20_001), Some(20_001))));
+    }
+
+    #[test]
+    fn a_sum_has_no_part_of_the_smallest_coin() {
+        let price = look(LookKind::Priced { from: n(0), to: n(10) });
+        let cent = |cents: i128| Number::new(cents, 100);
+        let said = |from: Number, to: Number, cell: usize| stand_in(&price, &Cells::of(&price, &[from, to]), cell, usd());
+        let exactly = |sum: Number| Some(Saying::Between { low: Some(sum), high: Some(sum), reading: true });
+        assert_eq!(said(cent(200), cent(202), 2), exactly(cent(201)));
+        assert_eq!(said(cent(200), cent(201), 2), None, "between two cents there is none");
+        assert_eq!(said(Number::new(4001, 2000), cent(201), 1), None, "nor is there half a one");
     }
 }

@@ -140,8 +140,7 @@ impl Quantity {
             return Err(Bad::new(format!("{} is not a whole number", shown())));
         }
         if let Unit::Money(money) = unit {
-            let minor = Number::from_integer(10_i128.pow(money.minor_places()));
-            if !(value.fract() * minor).is_integer() {
+            if !money.takes(value.fract()) {
                 let places = money.minor_places();
                 let why = if places == 0 {
                     format!("{money} has no decimal places")
