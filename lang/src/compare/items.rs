@@ -96,7 +96,7 @@ impl Compared<'_> {
         if old.kind != new.kind {
             differing.push(ClauseChange { word: "kind".to_owned(), old: vec![old.line], new: vec![new.line], only_words: false });
         }
-        if ladder && order(old, new) {
+        if ladder && placed(old, new) || new.kind == Kind::Finding && counted(old, new) {
             let lines = |entry: &Entry| within(entry).map(|(_, entry)| entry.line).collect();
             differing.push(ClauseChange { word: "order".to_owned(), old: lines(old), new: lines(new), only_words: false });
         }
@@ -170,7 +170,18 @@ fn within(entry: &Entry) -> impl Iterator<Item = (Slot, Arc<Entry>)> + '_ {
     })
 }
 
-/// Whether the names that both ladders have stand in another order.
+/// Whether the new ladder has a rung of its own, which its place gives its meaning, or those of both in another order.
+fn placed(old: &Entry, new: &Entry) -> bool {
+    order(old, new) || names(new).iter().any(|name| !names(old).contains(name))
+}
+
+/// Whether the ways that both have stand in another order, or another one is the first and counts.
+fn counted(old: &Entry, new: &Entry) -> bool {
+    let (before, after) = (names(old), names(new));
+    order(old, new) || (!before.is_empty() && !after.is_empty() && before.first() != after.first())
+}
+
+/// Whether the names that both have stand in another order.
 fn order(old: &Entry, new: &Entry) -> bool {
     let (before, after) = (names(old), names(new));
     let both = |names: &[&str], other: &[&str]| -> Vec<String> {

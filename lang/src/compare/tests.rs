@@ -68,7 +68,7 @@ fn each_thing_that_is_changed_is_told_under_its_name() {
 #[test]
 fn what_one_alone_has_is_added_or_dropped_and_a_ladder_has_its_order() {
     let more = OLD.replacen("  hand luthier", "  hand teacher \"A teacher\"\n  hand luthier", 1);
-    assert_eq!(lines(&more), ["added hand teacher"]);
+    assert_eq!(lines(&more), ["changed hands : order", "added hand teacher"]);
     let without = OLD.replacen("work refit ", "work seat ", 1);
     assert_eq!(lines(&without), ["dropped work refit", "added work seat"]);
     let turned = OLD.replacen("  hand player  \"The player\"\n", "", 1).replacen(
@@ -77,6 +77,31 @@ fn what_one_alone_has_is_added_or_dropped_and_a_ladder_has_its_order() {
         1,
     );
     assert_eq!(lines(&turned), ["changed hands : order"]);
+}
+
+#[test]
+fn the_way_that_counts_is_told_by_its_place() {
+    let ways = |ways: &[&str]| {
+        let one = |name: &&str| format!("  way {name} \"So\"\n    cost 5 USD\n");
+        OLD.replacen("  basis    \"common practice\"\n", &ways.iter().map(one).collect::<String>(), 1)
+    };
+    let told = |old: &[&str], new: &[&str]| {
+        let merged = |text: &str| merge(&[parse(FileId(0), text).tree]);
+        let changes = items(&merged(&ways(old)), &merged(&ways(new)));
+        changes.iter().map(line).collect::<Vec<_>>()
+    };
+    assert_ne!(ways(&["plug"]), OLD);
+    assert_eq!(told(&["plug", "fill"], &["plug", "fill"]), [""; 0]);
+    assert_eq!(told(&["plug", "fill"], &["fill", "plug"]), ["changed finding loose: order"]);
+    assert_eq!(told(&["plug"], &["plug", "fill"]), ["added way loose.fill"]);
+    assert_eq!(told(&["plug"], &["fill", "plug"]), ["changed finding loose: order", "added way loose.fill"]);
+}
+
+#[test]
+fn a_row_counts_wherever_it_stands() {
+    let turned = OLD.replacen("  row cello  1.5\n  row any    1\n", "  row any    1\n  row cello  1.5\n", 1);
+    assert_ne!(turned, OLD);
+    assert!(lines(&turned).is_empty());
 }
 
 #[test]
