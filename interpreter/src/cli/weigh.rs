@@ -89,7 +89,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Ending> {
         counted: None,
         house,
     };
-    let mut ending = Ending::Well;
+    let broken = view.house.as_ref().is_some_and(|house| !house.errors.is_empty());
+    let mut ending = if broken { Ending::Wrong } else { Ending::Well };
     if compared {
         match count(arguments, &old.1, &new.1) {
             Ok(counted) => view.counted = counted,

@@ -34,12 +34,13 @@ pub fn moved(house: &Loaded, parent: &Loaded, file: &str, to: &str) -> Moved {
     let text = rewritten(house, parent, &from.to_string_lossy(), &[]);
     let mut loaded = load_text(file, text);
     let items = sorted(house, parent, &loaded);
+    // What is wrong with the house as it is, whatever is compared below.
+    let errors: Vec<String> = loaded.diagnostics.iter().filter(|told| told.is_error()).map(|told| told.says.clone()).collect();
     if loaded.book.is_none() && items.iter().any(lost) {
-        // A `without` of what is gone already loses nothing.
+        // What a `without` leaves out is gone already, so the house without that line says what it is to say.
         let without: Vec<&HouseItem> = items.iter().filter(|item| lost(item)).collect();
         loaded = load_text(file, taken_out(house, parent, &from.to_string_lossy(), &without));
     }
-    let errors: Vec<String> = loaded.diagnostics.iter().filter(|told| told.is_error()).map(|told| told.says.clone()).collect();
     let was = house.trees.first().and_then(|tree| tree.builds_on());
     let edition = |tree: Option<&purfle_lang::syntax::tree::Tree>| {
         tree.and_then(|tree| tree.edition()).map_or(String::new(), |edition| edition.value.clone())
@@ -78,7 +79,7 @@ fn sorted(house: &Loaded, parent: &Loaded, moved: &Loaded) -> Vec<HouseItem> {
 
 /// A `without` of something that is not there any more.
 fn lost(item: &HouseItem) -> bool {
-    item.doing == "without" && item.stand == Stand::Idle
+    item.doing == "without" && item.stand == Stand::Clash
 }
 
 impl Moved {

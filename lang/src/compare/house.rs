@@ -100,7 +100,7 @@ fn altered(entry: &Entry, name: &str, there: bool, changes: &[ItemChange], moved
 
 fn dropped(entry: &Entry, name: &str, there: bool, changes: &[ItemChange]) -> (Stand, String) {
     if !there {
-        return (Stand::Idle, "the new edition does not have it any more".to_owned());
+        return (Stand::Clash, "the new edition does not have it any more, and what is not there cannot be left out".to_owned());
     }
     let changed = changes.iter().any(|change| {
         kind(change.kind) == kind(entry.kind)

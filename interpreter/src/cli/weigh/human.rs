@@ -13,7 +13,7 @@ pub fn report(view: &WeighedView, compared: bool, paint: Paint) -> String {
     paragraph(&mut text, "Old  ", &book(&view.old));
     paragraph(&mut text, "New  ", &book(&view.new));
     if let Some(house) = &view.house {
-        house::report(&mut text, house, &view.old.rulebook, paint);
+        house::report(&mut text, house, &view.old.rulebook, compared, paint);
     }
     if compared {
         proven::report(&mut text, view.proven.as_ref(), paint);

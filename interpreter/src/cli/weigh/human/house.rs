@@ -5,7 +5,7 @@ use crate::report::{Paint, paragraph, paragraph_in, plain, shown};
 use crate::weigh::view::{HouseItemView, HouseView};
 
 /// What clashes first, then what may go, then how many still apply.
-pub fn report(text: &mut String, view: &HouseView, house: &str, paint: Paint) {
+pub fn report(text: &mut String, view: &HouseView, house: &str, compared: bool, paint: Paint) {
     heading(text, "The house on the new edition", paint);
     let (builds_on, was, now) = (shown(&view.builds_on), shown(&view.was), shown(&view.now));
     paragraph(text, "", &format!("{} was written against edition {was} of {builds_on}; weighed is edition {now}.", shown(house)));
@@ -27,7 +27,12 @@ pub fn report(text: &mut String, view: &HouseView, house: &str, paint: Paint) {
     listed(text, "These still apply, and the new edition touched the same:", &noted);
     if !view.errors.is_empty() {
         text.push('\n');
-        paragraph(text, "", "On the new edition the house has errors, so nothing more can be compared until these are mended:");
+        let then = if compared {
+            "which are to be mended; what follows takes the house without these lines"
+        } else {
+            "so nothing more can be compared until these are mended"
+        };
+        paragraph(text, "", &format!("On the new edition the house has errors, {then}:"));
         for error in &view.errors {
             paragraph(text, "  - ", &plain(error));
         }
