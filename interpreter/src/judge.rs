@@ -177,7 +177,7 @@ impl Judge {
         self.judged(record, OpenOnes::InFull)
     }
 
-    /// What past records are counted by, without what only a report of the record needs: what to look at next, counsels,
+    /// What past records are counted by, without what only a report of the record needs: what to look at next
     /// and what single findings cost. It is the same as in the whole outcome.
     pub fn brief(&mut self, record: &Record) -> Result<Brief, Impossible> {
         self.worked(record, OpenOnes::Listed, |working, seen| {

@@ -153,12 +153,166 @@ fn who_would_lose_a_fund_moves() {
     let counted = &view["counted"];
     assert_eq!(counted["moved"].as_array().map(Vec::len), Some(1), "{counted:#}");
     assert_eq!(counted["moved"][0]["record"], "A");
-    assert_eq!(counted["moved"][0]["what"][0], "fund gift: was eligible, now open");
-    let (was, now) = (&counted["aid"]["was"], &counted["aid"]["now"]);
+    let told = "fund gift: was eligible, pays 20.00 to 23.00 USD; now open, pays 0.00 to 23.00 USD";
+    assert_eq!(counted["moved"][0]["what"][0], told);
+    let (was, now) = (&counted["funds"][0]["was"], &counted["funds"][0]["now"]);
     assert_eq!((&was["from"], &was["to"]), (&"20.00".into(), &"23.00".into()));
     assert_eq!((&now["from"], &now["to"]), (&"0.00".into(), &"23.00".into()));
     let same = weigh(&[arguments[0], arguments[0], arguments[2]]);
-    assert!(text(&same).contains("None comes out differently.\nNone costs more or less."), "{}", text(&same));
+    let nothing = "None comes out differently.\nNone costs more or less, now or if left.";
+    assert!(text(&same).contains(nothing), "{}", text(&same));
+}
+
+/// The files of a comparison of two rulebooks on past records.
+fn on_past(old: &str, new: &str, past: &str) -> (tempfile::TempDir, [String; 3]) {
+    let folder = folder(&[("old.purfle", old), ("new.purfle", new), ("past.csv", past)]);
+    let files = ["old.purfle", "new.purfle", "past.csv"].map(|name| path(&folder, name));
+    (folder, files)
+}
+
+/// What past records come to, and the lines that are told of each that moves.
+fn past(old: &str, new: &str, past: &str) -> (serde_json::Value, Vec<(String, Vec<String>)>) {
+    let (_folder, files) = on_past(old, new, past);
+    let view = json(&files.each_ref().map(String::as_str));
+    let moved = view["counted"]["moved"].as_array().expect("records").iter();
+    let lines = |one: &serde_json::Value| {
+        let lines = one["what"].as_array().expect("lines").iter();
+        lines.map(|line| line.as_str().expect("a line").to_owned()).collect::<Vec<_>>()
+    };
+    let moved = moved.map(|one| (one["record"].as_str().expect("a mark").to_owned(), lines(one))).collect();
+    (view["counted"].clone(), moved)
+}
+
+const PAST: &str = "record,instrument.kind,instrument.strung,button.gap\nA,violin,yes,2 mm\nB,cello,no,2 mm\nC,violin,no,0 mm\n";
+
+#[test]
+fn whoever_gets_less_of_a_fund_is_named_and_funds_are_not_added_up() {
+    let fund = |name: &str, cap: u32| {
+        format!("\naid {name} \"A {name}\"\n  for instrument.strung\n  covers above 30 USD\n  pays 50 %\n  cap {cap} USD\n")
+    };
+    let old = format!("{SMALL}{}{}", fund("gift", 30), fund("purse", 22));
+    let new = format!("{SMALL}{}{}", fund("gift", 15), fund("jar", 22));
+    let (counted, moved) = past(&old, &new, PAST);
+    let told = [
+        "fund gift: was eligible, pays 20.00 to 23.00 USD; now eligible, pays 15.00 USD",
+        "fund purse: was eligible, pays 20.00 to 22.00 USD; there is no such fund any more",
+        "fund jar: there was no such fund; now eligible, pays 20.00 to 22.00 USD",
+    ];
+    assert_eq!(moved, [("A".to_owned(), told.map(str::to_owned).to_vec())]);
+    assert_eq!(counted["unmoved"], 2);
+    let ends = |sum: &serde_json::Value| format!("{} to {}", sum["from"], sum["to"]).replace('"', "");
+    let funds = counted["funds"].as_array().expect("funds").iter();
+    let funds: Vec<_> =
+        funds.map(|fund| (fund["fund"].as_str().expect("a name"), ends(&fund["was"]), ends(&fund["now"]))).collect();
+    let none = "null to null".to_owned();
+    assert_eq!(
+        funds,
+        [
+            ("gift", "20.00 to 23.00".to_owned(), "15.00 to 15.00".to_owned()),
+            ("purse", "20.00 to 22.00".to_owned(), none.clone()),
+            ("jar", none, "20.00 to 22.00".to_owned()),
+        ]
+    );
+    let (_folder, files) = on_past(&old, &new, PAST);
+    let text = text(&weigh(&files.each_ref().map(String::as_str)));
+    assert!(text.contains("  purse\n    was  20.00 to 22.00 USD\n    now  there is none\n"), "{text}");
+}
+
+#[test]
+fn whoever_loses_a_counsel_a_day_or_a_tier_is_named() {
+    let counsel =
+        |when: &str| format!("{SMALL}\ncounsel loan \"A loan\"\n  when {when}\n  tell \"Ask.\"\n  basis \"common practice\"\n");
+    let (soon, grave) = (counsel("total urgency is at least book"), counsel("total urgency is at least halt"));
+    let (counted, moved) = past(&soon, &grave, PAST);
+    assert_eq!(moved, [("B".to_owned(), vec!["counsel loan: was met, now not met".to_owned()])]);
+    assert_eq!((&counted["dearer"], &counted["unmoved"]), (&0.into(), &2.into()));
+    let (_, moved) = past(SMALL, &SMALL.replace("up to 30 USD", "up to 60 USD"), PAST);
+    let tier = vec!["tier: was major, now pocket".to_owned()];
+    assert_eq!(moved, [("A".to_owned(), tier.clone()), ("B".to_owned(), vec!["tier: was major, now pocket".to_owned()])]);
+    let dated = "record,inspected-on,instrument.kind,instrument.strung,button.gap\nB,2026-03-02,cello,no,2 mm\n";
+    let (_, moved) = past(SMALL, &SMALL.replace("within 30 days", "within 20 days"), dated);
+    assert_eq!(moved, [("B".to_owned(), vec!["by which day: was 2026-04-01, now 2026-03-22".to_owned()])]);
+}
+
+#[test]
+fn what_costs_more_only_if_left_and_what_is_known_only_on_sight_are_told() {
+    let more = |becomes: &str| {
+        format!(
+            "{SMALL}\nfinding gone \"It is gone\"\n  on button\n  signs gap is above 5 mm\n  urgency book\n  hands luthier\n  \
+             cost on sight\n{becomes}  basis \"common practice\"\n"
+        )
+    };
+    let plain = more("");
+    let left = SMALL.replace("  tell     \"Small now.\"", "  left becomes gone\n  tell     \"Small now.\"");
+    let left = plain.replacen(SMALL, &left, 1);
+    assert_ne!(plain, left);
+    let (counted, _) = past(&plain, &left, PAST);
+    assert_eq!((&counted["cost"]["now"]["more"], &counted["left"]["was"]["more"]), (&false.into(), &false.into()));
+    assert_eq!(counted["left"]["now"]["more"], true);
+    let gone = "record,instrument.kind,instrument.strung,button.gap\nD,violin,yes,7 mm\n";
+    let (counted, _) = past(&plain, &plain, gone);
+    assert_eq!((&counted["cost"]["was"]["more"], &counted["cost"]["now"]["exact"]), (&true.into(), &true.into()));
+    let (_folder, files) = on_past(&plain, &plain, gone);
+    let output = text(&weigh(&files.each_ref().map(String::as_str)));
+    let words = output.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("Cost was 40.00 to 46.00 USD, and more that is hidden or known only on sight"), "{output}");
+    let dear = plain.replace("cost on sight\n", "goods \"New\" 90 USD\n");
+    let leaves = left.replace("cost on sight\n", "goods \"New\" 90 USD\n");
+    let (counted, moved) = past(&dear, &leaves, "record,instrument.kind,instrument.strung,button.gap\nB,cello,no,2 mm\n");
+    let counts = ["dearer", "cheaper", "dearer-if-left", "cheaper-if-left"].map(|of| counted[of].clone());
+    assert_eq!(counts, [0, 0, 1, 0].map(serde_json::Value::from), "{moved:?}");
+}
+
+/// A sum that a record brings along has no more places than its money, so that somebody can give it.
+#[test]
+fn a_witness_names_no_part_of_a_cent() {
+    let old = SMALL.replace("  look strung", "  look worth \"Worth?\" priced from 0 to 5000 USD\n  look strung");
+    let old = format!(
+        "{old}\ncounsel beyond \"Beyond its worth\"\n  when total cost is above 0.8 * instrument.worth\n  tell \"Ask.\"\n  \
+         basis \"common practice\"\n"
+    );
+    let new = old.replace("85 USD per h", "85.05 USD per h");
+    let folder = folder(&[("old.purfle", &old), ("new.purfle", &new)]);
+    let view = json(&[&path(&folder, "old.purfle"), &path(&folder, "new.purfle")]);
+    let figures = view["proven"]["outcome"].as_array().expect("figures");
+    let beyond = figures.iter().find(|one| one["figure"] == "counsel beyond").expect("a figure");
+    let way = &beyond["ways"][0];
+    assert_eq!(way["known"], "can", "{beyond}");
+    let worth = way["record"]["instrument.worth"].as_str().expect("a sum");
+    let places = worth.trim_end_matches(" USD").split_once('.').map_or(0, |(_, cents)| cents.len());
+    assert!(places <= 2, "{worth}");
+}
+
+#[test]
+fn what_stands_beside_the_figures_is_named_where_they_are_proved_the_same() {
+    let old = SMALL.replace(
+        "  tell     \"Small now.\"\n  basis    \"common practice\"\n",
+        "  left     becomes gone odds 50 % within 12 months\n  basis    \"common practice\"\n  way fit \"Fit it\"\n    work refit\n  \
+         way swap \"Swap it\"\n    goods \"Button\" 33 USD\n",
+    );
+    let old = old.replace("  work     refit\n  goods    \"Button\"  5 to 12 USD\n", "").replace(
+        "raise strung",
+        "finding gone \"It is gone\"\n  on button\n  signs gap is above 5 mm\n  urgency book\n  hands luthier\n  goods \"New\" 90 USD\n  \
+         basis \"common practice\"\n\nraise strung",
+    );
+    let told = |from: &str, to: &str| {
+        let new = old.replace(from, to);
+        assert_ne!(new, old, "{from}");
+        let folder = folder(&[("old.purfle", &old), ("new.purfle", &new)]);
+        let files = [path(&folder, "old.purfle"), path(&folder, "new.purfle")];
+        let view = json(&[&files[0], &files[1]]);
+        let outcome = view["proven"]["outcome"].as_array().unwrap_or_else(|| panic!("{view}"));
+        assert!(outcome.iter().all(|figure| figure["known"] == "same"), "{view}");
+        let output = text(&weigh(&[&files[0], &files[1]])).split_whitespace().collect::<Vec<_>>().join(" ");
+        (view["proven"]["beside"].clone(), output)
+    };
+    let (beside, output) = told("33 USD", "43 USD");
+    assert_eq!(beside, serde_json::json!([{"finding": "loose", "what": ["ways"]}]));
+    assert!(output.contains("or does not cost the same: loose. Slips show it,"), "{output}");
+    let (beside, output) = told("odds 50 %", "odds 40 %");
+    assert_eq!(beside, serde_json::json!([{"finding": "loose", "what": ["odds"]}]));
+    assert!(output.contains("something becomes another is not the same in both: loose. Slips tell it,"), "{output}");
+    assert_eq!(told("\"Swap it\"", "\"Change it\"").0, serde_json::json!([]));
 }
 
 #[test]
@@ -404,11 +558,24 @@ fn a_house_is_weighed_on_a_new_edition_of_what_it_is_built_on() {
         .collect();
     assert_eq!(
         told,
-        ["alter hand luthier: idle", "alter finding loose: clash", "alter table slowness: applies", "without raise strung: idle"]
+        [
+            "alter hand luthier: idle",
+            "alter finding loose: clash",
+            "alter table slowness: applies",
+            "without raise strung: clash"
+        ]
     );
     assert_eq!(items[1]["why"], "the new edition changed this as well: signs");
     // The house says the same on either edition, whatever its parent says.
-    assert_eq!((&view["house"]["errors"], &view["proven"]["can"]), (&serde_json::json!([]), &0.into()), "{view}");
+    assert_eq!(view["proven"]["can"], 0, "{view}");
+    // What is gone cannot be left out: an error, but nothing else hangs on the line.
+    let errors = view["house"]["errors"].as_array().expect("errors");
+    assert!(errors.len() == 1 && errors[0].as_str().is_some_and(|error| error.contains("`strung`")), "{errors:?}");
+    let output = weigh(&[&house, &second]);
+    assert_eq!(output.status.code(), Some(1));
+    let told = text(&output).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("1 without effect any more, 2 to be looked at."), "{told}");
+    assert!(told.contains("what follows takes the house without these lines: - "), "{told}");
 }
 
 #[test]
@@ -424,7 +591,10 @@ fn a_house_is_moved_byte_for_byte_with_what_to_review_marked() {
         .replace("edition 1 from \"first.purfle\"", "edition 2 from \"second.purfle\"")
         .replace("alter hand", "# To review, it may go: the new edition says the same.\r\nalter hand")
         .replace("alter finding", "# To review, look at it: the new edition changed this as well: signs.\r\nalter finding")
-        .replace("without", "# To review, it may go: the new edition does not have it any more.\r\nwithout");
+        .replace(
+            "without",
+            "# To review, look at it: the new edition does not have it any more, and what is not there cannot be left out.\r\nwithout",
+        );
     assert_eq!(written, expected);
     let again = weigh(&[&house, &second, "--move-to", "2", "--out", &moved]);
     assert_eq!(again.status.code(), Some(2), "it is there already");

@@ -3,6 +3,7 @@
 //! Everything is compared by name. Nothing is guessed: what bears another name is another thing. What is claimed of all
 //! records at once is proved, over what a record of both may say.
 
+mod beside;
 mod beyond;
 mod both;
 mod carry;
@@ -20,6 +21,7 @@ mod said;
 mod soon;
 mod whole;
 
+pub use beside::{Beside, beside};
 pub use beyond::BeyondClaim;
 pub use both::{Alone, Both, CounselPair, OwnCost, Pair, Sums};
 pub use claims::{FindingClaims, Kind, Known, Weighing};

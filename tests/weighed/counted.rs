@@ -1,5 +1,6 @@
 //! Past records counted by two rulebooks, against judging each of them by either in full.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -8,7 +9,7 @@ use purfle::outcome::Outcome;
 use purfle::plan::Plan;
 use purfle::record::Record;
 use purfle::records::{Input, Run};
-use purfle::weigh::view::CountedView;
+use purfle::weigh::view::{CountedView, SumView};
 use purfle::weigh::{Files, counted, counted_apart};
 use purfle_lang::book::{AidWord, Book};
 use purfle_lang::number::{Number, round_scaled};
@@ -100,12 +101,18 @@ struct Plain {
     moved: usize,
     cost: [String; 4],
     left: [String; 4],
-    aid: [String; 4],
+    if_left: [u64; 2],
+    more: [bool; 4],
+    funds: Vec<(String, Option<[String; 2]>, Option<[String; 2]>)>,
 }
 
 fn plain(old: &Book, new: &Book, before: &[Option<Outcome>], after: &[Option<Outcome>]) -> Plain {
     let cents = |sum: Number| round_scaled(sum, 2);
-    let (mut plain, mut cost, mut left, mut aid) = (Plain::default(), [0; 4], [0; 4], [0; 4]);
+    let (mut plain, mut cost, mut left) = (Plain::default(), [0; 4], [0; 4]);
+    let mut paid: BTreeMap<(&str, usize), [i128; 2]> = BTreeMap::new();
+    for (at, book) in [old, new].into_iter().enumerate() {
+        paid.extend(book.aids.iter().map(|aid| ((aid.name.as_str(), at), [0; 2])));
+    }
     for (was, now) in before.iter().zip(after) {
         let (Some(was), Some(now)) = (was, now) else {
             plain.refused += 1;
@@ -117,17 +124,25 @@ fn plain(old: &Book, new: &Book, before: &[Option<Outcome>], after: &[Option<Out
         (0..4).for_each(|at| (cost[at], left[at]) = (cost[at] + costs[at], left[at] + lefts[at]));
         plain.dearer += u64::from(costs[2] > costs[0] || costs[3] > costs[1]);
         plain.cheaper += u64::from(costs[2] < costs[0] || costs[3] < costs[1]);
-        for (at, outcome) in [was, now].into_iter().enumerate() {
+        plain.if_left[0] += u64::from(lefts[2] > lefts[0] || lefts[3] > lefts[1]);
+        plain.if_left[1] += u64::from(lefts[2] < lefts[0] || lefts[3] < lefts[1]);
+        let sums = [&was.cost, &now.cost, &was.left, &now.left];
+        plain.more.iter_mut().zip(sums).for_each(|(more, sum)| *more |= sum.or_more || sum.and_more);
+        for (at, (book, outcome)) in [(old, was), (new, now)].into_iter().enumerate() {
             // For certain, and at the most.
             for fund in &outcome.aid {
-                aid[at * 2] += if fund.state == AidWord::Eligible { cents(fund.pays.from) } else { 0 };
-                aid[at * 2 + 1] += if fund.state == AidWord::Refused { 0 } else { cents(fund.pays.to) };
+                let sum = paid.entry((book[fund.aid].name.as_str(), at)).or_default();
+                sum[0] += if fund.state == AidWord::Eligible { cents(fund.pays.from) } else { 0 };
+                sum[1] += if fund.state == AidWord::Refused { 0 } else { cents(fund.pays.to) };
             }
         }
         plain.moved += usize::from(told(old, was) != told(new, now));
     }
     let words = |sum: i128| format!("{}.{:02}", sum / 100, sum % 100);
-    Plain { cost: cost.map(words), left: left.map(words), aid: aid.map(words), ..plain }
+    let names: BTreeSet<&str> = paid.keys().map(|(name, _)| *name).collect();
+    let fund = |name: &str, at: usize| paid.get(&(name, at)).map(|sums| sums.map(words));
+    let funds = names.into_iter().map(|name| (name.to_owned(), fund(name, 0), fund(name, 1))).collect();
+    Plain { cost: cost.map(words), left: left.map(words), funds, ..plain }
 }
 
 /// All that a record moves by, by name.
@@ -151,15 +166,27 @@ fn told(book: &Book, outcome: &Outcome) -> String {
         .aid
         .iter()
         .filter(|fund| fund.state != AidWord::Refused)
-        .map(|fund| format!("{} {:?}", book[fund.aid].name, fund.state))
+        .map(|fund| {
+            let pays = [fund.pays.from, fund.pays.to].map(|sum| round_scaled(sum, 2));
+            format!("{} {:?} {pays:?}", book[fund.aid].name, fund.state)
+        })
         .collect();
-    format!("{urgency:?} {:?} {hands:?} {findings:?} {funds:?}", outcome.played)
+    let counsels: BTreeMap<&str, String> =
+        outcome.counsel.iter().map(|(id, state)| (book[*id].name.as_str(), format!("{state:?}"))).collect();
+    let apart: BTreeMap<&str, String> =
+        outcome.apart.iter().map(|(part, word)| (book[*part].name.as_str(), format!("{word:?}"))).collect();
+    let tiers = [outcome.tier, outcome.left_tier].map(|tier| [tier.from, tier.to].map(|tier| book[tier].name.clone()));
+    let due = (outcome.due, outcome.again);
+    format!("{urgency:?} {:?} {hands:?} {findings:?} {funds:?} {counsels:?} {apart:?} {tiers:?} {due:?}", outcome.played)
 }
 
 fn as_plain(view: &CountedView) -> Plain {
     let ends = |total: &purfle::weigh::view::TotalView| {
         [&total.was.from, &total.was.to, &total.now.from, &total.now.to].map(Clone::clone)
     };
+    let pays = |sum: &Option<SumView>| sum.as_ref().map(|sum| [sum.from.clone(), sum.to.clone()]);
+    let mut funds: Vec<_> = view.funds.iter().map(|fund| (fund.fund.clone(), pays(&fund.was), pays(&fund.now))).collect();
+    funds.sort();
     Plain {
         judged: view.judged,
         dearer: view.dearer,
@@ -168,7 +195,9 @@ fn as_plain(view: &CountedView) -> Plain {
         moved: view.moved.len(),
         cost: ends(&view.cost),
         left: ends(&view.left),
-        aid: ends(&view.aid),
+        if_left: [view.dearer_if_left, view.cheaper_if_left],
+        more: [&view.cost.was, &view.cost.now, &view.left.was, &view.left.now].map(|sum| sum.more),
+        funds,
     }
 }
 

@@ -1,18 +1,16 @@
 //! What of a record's outcome past records are counted by.
 
-use purfle_lang::book::{AidWord, FindingId, HandId, PlayedWord, StateWord, StepId};
+use purfle_lang::book::{AidWord, CounselId, FindingId, HandId, PartId, PlayedWord, StateWord, StepId, TierId};
 use purfle_lang::number::Number;
 
 use super::at_of;
 use super::contexts::{Contexts, Working};
 use super::figures::Figures;
-use super::fold::Total;
 use super::intake::Seen;
 use super::last::Last;
 use super::next::Gathered;
-use super::price::money;
-use super::report::played;
-use crate::outcome::{At, Outcome, Range};
+use super::report::Whole;
+use crate::outcome::{At, Outcome, Range, Sum};
 
 /// What past records are counted by; each figure as the whole outcome has it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,10 +21,20 @@ pub struct Brief {
     pub played: PlayedWord,
     /// The most skilled hands needed; none where nothing is to be done.
     pub hands: Range<Option<HandId>>,
-    /// What it costs now, exact fractions of the major unit.
-    pub cost: Range<Number>,
+    /// Pieces that stand apart and may not, or perhaps not, be used.
+    pub apart: Vec<(PartId, PlayedWord)>,
+    /// By which day, earliest and latest.
+    pub due: Range<Option<i64>>,
+    /// When to look again.
+    pub again: Option<i64>,
+    /// What it costs now.
+    pub cost: Sum,
     /// What it costs if left.
-    pub left: Range<Number>,
+    pub left: Sum,
+    /// The tiers of both.
+    pub tiers: [Range<TierId>; 2],
+    /// Counsels that are met or open, in the book's order.
+    pub counsels: Vec<(CounselId, StateWord)>,
     /// What each fund says, in the book's order, and what it pays: for certain, and at the most.
     pub funds: Vec<(AidWord, Range<Number>)>,
     /// Every finding that holds in some case, at its place, in the book's order.
@@ -63,8 +71,13 @@ impl Brief {
             urgency: outcome.urgency,
             played: outcome.played,
             hands: outcome.hands,
-            cost: Range { from: outcome.cost.from, to: outcome.cost.to },
-            left: Range { from: outcome.left.from, to: outcome.left.to },
+            apart: outcome.apart.clone(),
+            due: outcome.due,
+            again: outcome.again,
+            cost: outcome.cost,
+            left: outcome.left,
+            tiers: [outcome.tier, outcome.left_tier],
+            counsels: outcome.counsel.clone(),
             funds: outcome.aid.iter().map(|aid| (aid.state, aid.pays)).collect(),
             findings,
             exact: outcome.urgency_exact
@@ -81,16 +94,15 @@ impl Working<'_> {
         let ground = self.bench.ground(seen);
         let book = self.bench.book;
         let step = |step: u8| StepId(step.into());
-        let hand = |hand: u8| hand.checked_sub(1).map(|hand| HandId(hand.into()));
-        let sum =
-            |(low, high): (Total, Total)| Range { from: money(low.sum, self.bench.scale), to: money(high.sum, self.bench.scale) };
-        let mut exact = figures.exact;
-        exact &= [figures.now.0, figures.now.1, figures.left.0, figures.left.1].iter().all(|total| total.exact);
+        let counsels = last.told();
         let funds = last.funds(ground, figures.exact, &mut Gathered::default());
-        exact &= funds.iter().all(|fund| fund.exact || fund.state == AidWord::Open);
         let mut findings: Vec<Line> = Vec::new();
+        let mut unnamed_work: Vec<PartId> = Vec::new();
         self.each_possible(seen, contexts, |_, instance, over, state| {
             let at = at_of(ground, book[instance.finding].on, instance.spot);
+            if at == At::Unnamed && instance.has_work() {
+                unnamed_work.push(book[instance.finding].on);
+            }
             let urgency = Range { from: step(over.urgency.0), to: step(over.urgency.1) };
             // Places that nobody has named are all alike: the first stands for them, with the widest figures.
             let same = |line: &&mut Line| at == At::Unnamed && line.at == at && line.finding == instance.finding;
@@ -102,15 +114,25 @@ impl Working<'_> {
             }
         });
         findings.sort_by_key(|line| (line.finding, line.at));
+        let Whole { urgency, played, apart, hands, cost, left, tier, left_tier, due } = self.whole(seen, &figures, &unnamed_work);
+        let found = findings.iter().filter(|line| line.state == StateWord::Found);
         Brief {
-            urgency: Range { from: step(figures.urgency.0), to: step(figures.urgency.1) },
-            played: played(figures.played.0, figures.played.1),
-            hands: Range { from: hand(figures.hands.0), to: hand(figures.hands.1) },
-            cost: sum(figures.now),
-            left: sum(figures.left),
+            urgency,
+            played,
+            hands,
+            apart,
+            due,
+            again: self.again(seen, found.map(|line| line.finding)),
+            exact: figures.exact
+                && cost.exact
+                && left.exact
+                && funds.iter().all(|fund| fund.exact || fund.state == AidWord::Open),
+            cost,
+            left,
+            tiers: [tier, left_tier],
+            counsels,
             funds: funds.into_iter().map(|fund| (fund.state, fund.pays)).collect(),
             findings,
-            exact,
         }
     }
 }

@@ -21,8 +21,6 @@ pub struct Last {
     counsels: Vec<Bounds>,
     funds: Vec<Fund>,
     begun: bool,
-    /// Whether counsels are passed over.
-    only_funds: bool,
     sets: Vec<CellSet>,
     /// How the rooms came out last, and whether each finding that is asked for holds there.
     together: Option<usize>,
@@ -77,11 +75,6 @@ pub struct ComeTo<'a> {
 }
 
 impl Last {
-    /// Nothing judged yet; counsels are passed over.
-    pub fn of_funds() -> Self {
-        Self { only_funds: true, ..Self::default() }
-    }
-
     /// Judges them for the choice of the context that is set in the ground.
     pub fn judge(&mut self, ground: Ground<'_>, come_to: ComeTo<'_>, memory: &mut VerdictMemory) {
         let prepared = ground.prepared;
@@ -109,9 +102,9 @@ impl Last {
         if self.is_judged(ground, come_to) {
             return;
         }
-        let Self { sets, holds, paid, only_funds, .. } = self;
+        let Self { sets, holds, paid, .. } = self;
         let mut verdicts = Verdicts { ground, sets, holds, memory, together: come_to.together };
-        let met = if *only_funds { Vec::new() } else { counsels(&mut verdicts, come_to) };
+        let met = counsels(&mut verdicts, come_to);
         let funds = (0..ground.book.aids.len()).map(|at| fund(&mut verdicts, AidId::from_index(at), come_to, paid));
         let funds: Vec<Fund> = funds.collect();
         if !self.begun {
@@ -149,19 +142,22 @@ impl Last {
 
     /// Counsels that are found or open; what can still settle the open ones is asked for.
     pub fn counsels(&self, ground: Ground<'_>, looks: &mut Gathered) -> Vec<(CounselId, StateWord)> {
-        let mut found = Vec::new();
-        for (at, met) in self.counsels.iter().enumerate() {
-            let state = match (met.surely, met.possibly) {
-                (true, _) => StateWord::Found,
-                (false, true) => StateWord::Open,
-                (false, false) => continue,
-            };
-            if state == StateWord::Open {
-                looks.node(ground, &ground.prepared.built.whole.counsels[at], Figure::Counsel);
-            }
-            found.push((CounselId::from_index(at), state));
+        let told = self.told();
+        for (id, _) in told.iter().filter(|(_, state)| *state == StateWord::Open) {
+            looks.node(ground, &ground.prepared.built.whole.counsels[id.index()], Figure::Counsel);
         }
-        found
+        told
+    }
+
+    /// Counsels that are found or open.
+    pub fn told(&self) -> Vec<(CounselId, StateWord)> {
+        let state = |met: &Bounds| match (met.surely, met.possibly) {
+            (true, _) => Some(StateWord::Found),
+            (false, true) => Some(StateWord::Open),
+            (false, false) => None,
+        };
+        let all = self.counsels.iter().enumerate();
+        all.filter_map(|(at, met)| Some((CounselId::from_index(at), state(met)?))).collect()
     }
 
     /// What each fund says; what can still settle it is asked for.

@@ -232,8 +232,8 @@ impl Working<'_> {
         let contexts = self.contexts(seen)?;
         let summed = self.summed(seen, &contexts, false)?;
         self.narrow(seen, &contexts);
-        let mut last = Last::of_funds();
-        if !self.bench.book.aids.is_empty() {
+        let mut last = Last::default();
+        if !self.bench.book.aids.is_empty() || !self.bench.book.counsels.is_empty() {
             self.each_context(seen, &contexts, |this, seen, choice| {
                 let ground = this.bench.ground(seen);
                 let (rooms, _, verdicts) = this.rooms_and_memory(&contexts.together[contexts.choices[choice]]);

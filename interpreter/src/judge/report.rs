@@ -2,10 +2,11 @@
 
 use std::cmp::Reverse;
 
-use purfle_lang::book::{HandId, PartId, PlayedWord, StateWord, StepId, Within};
+use purfle_lang::book::{FindingId, HandId, PartId, PlayedWord, StateWord, StepId, TierId, Within};
 use purfle_lang::number::Number;
 
 use super::contexts::Working;
+use super::figures::Figures;
 use super::fold::Total;
 use super::intake::Seen;
 use super::marks::{DASH, GOOD, STATED, UNSURE};
@@ -18,6 +19,19 @@ use crate::plan::price::Scaled;
 use crate::record::Record;
 use purfle_lang::finite::node::InstanceId;
 
+/// The figures of a whole outcome, as it has them.
+pub(super) struct Whole {
+    pub urgency: Range<StepId>,
+    pub played: PlayedWord,
+    pub apart: Vec<(PartId, PlayedWord)>,
+    pub hands: Range<Option<HandId>>,
+    pub cost: Sum,
+    pub left: Sum,
+    pub tier: Range<TierId>,
+    pub left_tier: Range<TierId>,
+    pub due: Range<Option<i64>>,
+}
+
 impl Working<'_> {
     /// The outcome of a record.
     pub(super) fn report(&self, seen: &Seen, record: &Record, gathering: Gathering) -> Outcome {
@@ -25,8 +39,8 @@ impl Working<'_> {
         let book = self.bench.book;
         let ground = self.bench.ground(seen);
         let exact = figures.exact;
-        let urgency = Range { from: StepId(figures.urgency.0.into()), to: StepId(figures.urgency.1.into()) };
         let AllKnown { listed: known, open, unnamed_work } = known;
+        let Whole { urgency, played, apart, hands, cost, left, tier, left_tier, due } = self.whole(seen, &figures, &unnamed_work);
         let (mut findings, mut not_ruled_out) = (Vec::new(), Vec::new());
         let mut suspected = urgency.from;
         for (id, of_it) in &known {
@@ -41,32 +55,8 @@ impl Working<'_> {
             }
         }
         findings.sort_by_key(|j| (j.state != StateWord::Found, Reverse(j.urgency.from.max(j.urgency.to))));
-        let or_more = seen.more_places.iter().any(|part| is_found(book, *part) && unnamed_work.contains(part));
-        let sum = |(low, high): (Total, Total), and_more: bool| Sum {
-            from: self.money(low.sum),
-            to: self.money(high.sum),
-            exact: exact && low.exact && high.exact,
-            or_more,
-            and_more,
-        };
-        let cost = sum(figures.now, figures.on_sight.0);
-        let left = sum(figures.left, figures.on_sight.1);
-        let tier_of = |total: Total| self.bench.prepared.tiers.tier_of(total.sum);
-        let tiers = |(low, high): (Total, Total)| Range { from: tier_of(low), to: tier_of(high) };
-        let day = |step: StepId| {
-            let on = seen.inspected_on?;
-            match book[step].within {
-                Within::Whenever => None,
-                Within::AtOnce => Some(on),
-                Within::Duration(duration) => duration.after(on),
-            }
-        };
-        let hand = |hand: u8| hand.checked_sub(1).map(|hand| HandId(hand.into()));
-        let again = findings
-            .iter()
-            .filter(|judged| judged.state == StateWord::Found)
-            .filter_map(|judged| book[judged.finding].again?.after(seen.inspected_on?))
-            .min();
+        let found = findings.iter().filter(|judged| judged.state == StateWord::Found);
+        let again = self.again(seen, found.map(|judged| judged.finding));
         let mut first: Vec<Said> = Vec::new();
         for judged in &findings {
             let said = Said::Finding(judged.finding);
@@ -83,22 +73,17 @@ impl Working<'_> {
         );
         let aid = last.funds(ground, exact, &mut looks);
         Outcome {
-            played: played(figures.played.0, figures.played.1),
-            apart: figures
-                .apart
-                .iter()
-                .filter(|(_, some, _)| *some)
-                .map(|(part, some, rest)| (*part, played(*some, *rest)))
-                .collect(),
+            played,
+            apart,
             urgency,
             suspected: suspected.min(urgency.to),
             urgency_exact: exact,
-            due: Range { from: day(urgency.to), to: day(urgency.from) },
+            due,
             again,
-            hands: Range { from: hand(figures.hands.0), to: hand(figures.hands.1) },
+            hands,
             first,
-            tier: tiers(figures.now),
-            left_tier: tiers(figures.left),
+            tier,
+            left_tier,
             cost,
             left,
             quoted: record.quoted,
@@ -110,6 +95,48 @@ impl Working<'_> {
             counsel,
             aid,
         }
+    }
+
+    /// The figures of the whole outcome. `unnamed_work` are the parts with work on places that nobody has named.
+    pub(super) fn whole(&self, seen: &Seen, figures: &Figures, unnamed_work: &[PartId]) -> Whole {
+        let book = self.bench.book;
+        let urgency = Range { from: StepId(figures.urgency.0.into()), to: StepId(figures.urgency.1.into()) };
+        let or_more = seen.more_places.iter().any(|part| is_found(book, *part) && unnamed_work.contains(part));
+        let sum = |(low, high): (Total, Total), and_more: bool| Sum {
+            from: self.money(low.sum),
+            to: self.money(high.sum),
+            exact: figures.exact && low.exact && high.exact,
+            or_more,
+            and_more,
+        };
+        let tier_of = |total: Total| self.bench.prepared.tiers.tier_of(total.sum);
+        let tiers = |(low, high): (Total, Total)| Range { from: tier_of(low), to: tier_of(high) };
+        let day = |step: StepId| {
+            let on = seen.inspected_on?;
+            match book[step].within {
+                Within::Whenever => None,
+                Within::AtOnce => Some(on),
+                Within::Duration(duration) => duration.after(on),
+            }
+        };
+        let hand = |hand: u8| hand.checked_sub(1).map(|hand| HandId(hand.into()));
+        let apart = figures.apart.iter().filter(|(_, some, _)| *some);
+        Whole {
+            urgency,
+            played: played(figures.played.0, figures.played.1),
+            apart: apart.map(|(part, some, rest)| (*part, played(*some, *rest))).collect(),
+            hands: Range { from: hand(figures.hands.0), to: hand(figures.hands.1) },
+            cost: sum(figures.now, figures.on_sight.0),
+            left: sum(figures.left, figures.on_sight.1),
+            tier: tiers(figures.now),
+            left_tier: tiers(figures.left),
+            due: Range { from: day(urgency.to), to: day(urgency.from) },
+        }
+    }
+
+    /// When to look again because of these findings, which are found.
+    pub(super) fn again(&self, seen: &Seen, found: impl Iterator<Item = FindingId>) -> Option<i64> {
+        found.filter_map(|finding| self.bench.book[finding].again?.after(seen.inspected_on?)).min()
     }
 
     fn money(&self, scaled: Scaled) -> Number {

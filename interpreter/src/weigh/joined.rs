@@ -1,7 +1,7 @@
 //! Records put together from others, and records that bring a sum to the border of what is asked of it: where no single
 //! difference reaches a figure, two of them may.
 
-use num_traits::Zero;
+use num_traits::{CheckedMul, Zero};
 use purfle_lang::book::{Book, Condition, LookId, LookKind, RecordEntry, RecordPath, Test, Value};
 use purfle_lang::number::Number;
 use purfle_lang::saying::Saying;
@@ -87,7 +87,7 @@ impl Borders {
     }
 
     /// The record with each of the sums set between what it costs by the one book and by the other.
-    pub fn between(&self, record: &[RecordEntry], seen: &Seen) -> Vec<Vec<RecordEntry>> {
+    pub fn between(&self, both: &Book, record: &[RecordEntry], seen: &Seen) -> Vec<Vec<RecordEntry>> {
         let ends = |outcome: &crate::outcome::Outcome| [outcome.cost.from, outcome.cost.to];
         let (old, new) = (ends(&seen.old), ends(&seen.new));
         let two = Number::from_integer(2);
@@ -101,11 +101,12 @@ impl Borders {
         let mut records = Vec::new();
         for look in &self.looks {
             for (sum, share) in sums.iter().flat_map(|sum| self.shares.iter().map(move |share| (sum, share))) {
-                let worth = *sum / *share;
-                let said = Saying::Between { low: Some(worth), high: Some(worth), reading: true };
-                let entry = RecordEntry::Look(*look, RecordPath::Single, said);
-                let others = record.iter().filter(|known| !same_subject(known, &entry)).cloned();
-                records.push(std::iter::once(entry.clone()).chain(others).collect());
+                for worth in sums_about(both, *sum / *share) {
+                    let said = Saying::Between { low: Some(worth), high: Some(worth), reading: true };
+                    let entry = RecordEntry::Look(*look, RecordPath::Single, said);
+                    let others = record.iter().filter(|known| !same_subject(known, &entry)).cloned();
+                    records.push(std::iter::once(entry.clone()).chain(others).collect());
+                }
             }
         }
         records
@@ -186,6 +187,16 @@ impl Borders {
             | Value::DaysFrom(..)
             | Value::Formula(..) => {}
         }
+    }
+}
+
+/// A sum that can be given in a book's money, or the nearest two.
+fn sums_about(book: &Book, sum: Number) -> Vec<Number> {
+    let minor = Number::from_integer(10_i128.pow(book.money.minor_places()));
+    match sum.checked_mul(&minor) {
+        Some(scaled) if scaled.is_integer() => vec![sum],
+        Some(scaled) => vec![scaled.floor() / minor, scaled.ceil() / minor],
+        None => Vec::new(),
     }
 }
 

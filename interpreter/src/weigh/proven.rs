@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use purfle_lang::book::{AidWord, Book, RecordEntry, StateWord};
 use purfle_lang::compare::{
-    BeyondClaim, Both, FindingClaims, Kind, Known, Pair, SameFigures, SumCounsel, Weighing, WholeClaim, same_figures,
+    BeyondClaim, Both, FindingClaims, Kind, Known, Pair, SameFigures, SumCounsel, Weighing, WholeClaim, beside, same_figures,
 };
 use purfle_lang::number::Number;
 use purfle_lang::saying::entries;
@@ -12,7 +12,7 @@ use purfle_lang::saying::entries;
 use super::as_read::as_read;
 use super::joined::{Borders, joined};
 use super::replay::{Books, Named, Replay, Seen, aid, aid_differs, counsel, dearer};
-use super::view::{BeyondView, FigureView, FindingView, LookView, ProvenView, WayView};
+use super::view::{BesideView, BeyondView, FigureView, FindingView, LookView, ProvenView, WayView};
 use super::words::{self, figure};
 use crate::judge::Judge;
 use crate::outcome::Outcome;
@@ -69,6 +69,7 @@ pub fn proven(old: &mut Judge, new: &mut Judge) -> Option<ProvenView> {
         apart: both.apart.iter().map(|look| both.book.look_path(*look)).collect(),
         findings,
         outcome,
+        beside: beside(&both).into_iter().map(BesideView::new).collect(),
     })
 }
 
@@ -408,7 +409,7 @@ impl Proving<'_> {
             let seen = if sums { self.replay.judge(&record) } else { None };
             let mut tried = vec![record];
             if let Some(seen) = seen {
-                tried.extend(borders.between(&tried[0], &seen));
+                tried.extend(borders.between(self.replay.both, &tried[0], &seen));
             }
             trials = trials.saturating_sub(tried.len());
             self.try_all(wanted, tried, false);

@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use purfle_lang::book::{AidWord, Book, CounselId, FindingId, LookId, PlayedWord, RecordEntry, RecordPath, StateWord};
+use purfle_lang::book::{AidWord, Book, CounselId, FindingId, LookId, LookKind, PlayedWord, RecordEntry, RecordPath, StateWord};
 use purfle_lang::compare::{Kind, Relation, Said, Turn, Whole, said};
+use purfle_lang::saying::Saying;
 
 use crate::judge::Judge;
 use crate::outcome::{AidOutcome, Judged, Outcome, Range, Sum};
@@ -35,6 +36,9 @@ pub struct Seen {
 impl Replay<'_> {
     /// Judges a record by both; none where one of them refuses it.
     pub fn judge(&mut self, record: &[RecordEntry]) -> Option<Seen> {
+        if !can_be_given(self.both, record) {
+            return None;
+        }
         let mut left_out: Vec<String> = Vec::new();
         let (both, guarded) = (self.both, self.guarded);
         let mut outcome = |judge: &mut Judge| {
@@ -57,6 +61,19 @@ impl Replay<'_> {
         left_out.dedup();
         Some(Seen { old, new, left_out })
     }
+}
+
+/// Whether every sum in a record has no more places than its money.
+fn can_be_given(both: &Book, record: &[RecordEntry]) -> bool {
+    record.iter().all(|entry| match entry {
+        RecordEntry::Look(look, _, Saying::Between { low, high, .. })
+        | RecordEntry::Last(look, _, Saying::Between { low, high, .. }) => {
+            let priced = matches!(both[*look].kind, LookKind::Priced { .. });
+            !priced || low.iter().chain(high).all(|sum| both.money.takes(*sum))
+        }
+        RecordEntry::Quoted(sum) => both.money.takes(*sum),
+        _ => true,
+    })
 }
 
 /// A record without one of these looks, without those of one place, and without all of them, with what is left out.

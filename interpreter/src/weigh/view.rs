@@ -1,6 +1,6 @@
 //! What weighing came to, as plain words for every form of the report; as JSON it is version 1 of its shape.
 
-use purfle_lang::compare::{HouseItem, How, ItemChange, Stand};
+use purfle_lang::compare::{Beside, HouseItem, How, ItemChange, Stand};
 use purfle_lang::span::Span;
 use serde::Serialize;
 
@@ -43,7 +43,8 @@ pub struct HouseView {
     pub now: String,
     /// Its changes, in its order.
     pub items: Vec<HouseItemView>,
-    /// What is wrong with it on the new edition: while there is anything, nothing else is compared.
+    /// What is wrong with it on the new edition. Where that is no more than leaving out what is gone, it is compared without
+    /// those lines; else nothing is compared.
     pub errors: Vec<String>,
 }
 
@@ -76,23 +77,28 @@ impl HouseItemView {
 
 /// What past records come to by either rulebook.
 #[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct CountedView {
     /// How many were read.
     pub read: u64,
     /// How many both rulebooks judged.
     pub judged: u64,
-    /// How many of these come out as before, but for what they cost.
+    /// How many of these come out as before, but for what they cost now and if left.
     pub unmoved: u64,
     /// How many cost more, at one end at least.
     pub dearer: u64,
     /// How many cost less, at one end at least.
     pub cheaper: u64,
+    /// How many cost more if left, at one end at least.
+    pub dearer_if_left: u64,
+    /// How many cost less if left, at one end at least.
+    pub cheaper_if_left: u64,
     /// What all of them cost.
     pub cost: TotalView,
     /// What all of them cost if left.
     pub left: TotalView,
-    /// What funds pay for certain.
-    pub aid: TotalView,
+    /// What each fund pays where it is the one that is asked: funds do not stack, so they are not added up.
+    pub funds: Vec<FundView>,
     /// From which step to which, and how many.
     pub moves: Vec<MoveView>,
     /// Those that moved, in the order of the files.
@@ -110,6 +116,17 @@ pub struct TotalView {
     pub now: SumView,
 }
 
+/// What a fund pays, before and after: for certain, and at the most.
+#[derive(Debug, Serialize)]
+pub struct FundView {
+    /// Its name.
+    pub fund: String,
+    /// By the old rulebook; none where that has no such fund.
+    pub was: Option<SumView>,
+    /// By the new one; none where that has no such fund.
+    pub now: Option<SumView>,
+}
+
 /// A sum from its least to its greatest.
 #[derive(Debug, Serialize)]
 pub struct SumView {
@@ -119,6 +136,10 @@ pub struct SumView {
     pub to: String,
     /// The money.
     pub money: String,
+    /// Whether its ends are reached; else they only enclose it.
+    pub exact: bool,
+    /// Whether there may be more to it, which is hidden or known only on sight.
+    pub more: bool,
 }
 
 /// How many moved from one step to another.
@@ -188,6 +209,25 @@ pub struct ProvenView {
     pub findings: Vec<FindingView>,
     /// The figures of the whole outcome.
     pub outcome: Vec<FigureView>,
+    /// What is said otherwise beside these figures, finding by finding.
+    pub beside: Vec<BesideView>,
+}
+
+/// A finding of both rulebooks of which something is said otherwise that no figure of an outcome hangs on.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+pub struct BesideView {
+    /// Its name.
+    pub finding: String,
+    /// What: `ways` that do not count in sums, `odds` with which it becomes another, or the time of that.
+    pub what: Vec<&'static str>,
+}
+
+impl BesideView {
+    /// The same in words.
+    pub fn new(Beside { finding, ways, becomes }: Beside) -> Self {
+        let what = [(ways, "ways"), (becomes, "odds")];
+        Self { finding, what: what.into_iter().filter_map(|(differs, word)| differs.then_some(word)).collect() }
+    }
 }
 
 /// A difference in what a record may say.

@@ -76,10 +76,10 @@ pub fn outcome(book: &Book, outcome: &Outcome, way: &Whole) -> String {
 
 /// Figures of the whole outcome.
 pub mod figure {
-    use purfle_lang::book::{Book, StateWord};
+    use purfle_lang::book::{Book, StateWord, TierId};
     use purfle_lang::unit::format_date;
 
-    use crate::outcome::{AidOutcome, Outcome};
+    use crate::outcome::{AidOutcome, Outcome, Range};
     use crate::report::{aid_name, money_range, state_name, sum};
 
     /// A sum of minor units without its currency.
@@ -99,20 +99,30 @@ pub mod figure {
 
     /// Its tier, and that if left.
     pub fn tier(book: &Book, outcome: &Outcome) -> String {
-        let one = |from: purfle_lang::book::TierId, to: purfle_lang::book::TierId| {
+        tiers(book, [outcome.tier, outcome.left_tier])
+    }
+
+    /// A tier, and that if left.
+    pub fn tiers(book: &Book, [now, left]: [Range<TierId>; 2]) -> String {
+        let one = |Range { from, to }: Range<TierId>| {
             let (from, to) = (&book[from].name, &book[to].name);
             if from == to { from.clone() } else { format!("{from} to {to}") }
         };
-        let (now, left) = (one(outcome.tier.from, outcome.tier.to), one(outcome.left_tier.from, outcome.left_tier.to));
+        let (now, left) = (one(now), one(left));
         if now == left { now } else { format!("{now}; if left {left}") }
     }
 
     /// By when, and when to look again.
     pub fn due(_: &Book, outcome: &Outcome) -> String {
+        day(outcome.due, outcome.again)
+    }
+
+    /// From the first to the last day by when, and when to look again.
+    pub fn day(due: Range<Option<i64>>, again: Option<i64>) -> String {
         let day = |day: Option<i64>| day.map_or_else(|| "no day".to_owned(), format_date);
-        let (from, to) = (day(outcome.due.from), day(outcome.due.to));
+        let (from, to) = (day(due.from), day(due.to));
         let due = if from == to { from } else { format!("{from} to {to}") };
-        match outcome.again {
+        match again {
             Some(again) => format!("{due}; again {}", format_date(again)),
             None => due,
         }

@@ -193,6 +193,15 @@ impl<'a> Both<'a> {
         (both, !unsaid)
     }
 
+    /// Whether both have the same counsels, which ask the same.
+    pub(super) fn same_counsels(&self) -> bool {
+        let when = |at: Option<usize>| self.book.counsels.get(at?).map(|counsel| &counsel.when);
+        self.counsels.iter().all(|pair| match (when(pair.old), when(pair.new)) {
+            (Some(old), Some(new)) => old == new,
+            _ => false,
+        })
+    }
+
     /// Whether everything that both have applies in the same cases.
     pub(super) fn applies_alike(&self) -> bool {
         self.apart.is_empty() && self.guarded.is_empty()

@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use super::both::Both;
 use crate::book::{Book, FindingId};
+use crate::unit::Duration;
 
 /// The findings that matter.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,6 +22,11 @@ pub struct Matters {
 pub fn matters(both: &Both<'_>) -> Option<Matters> {
     let (old, new) = (both.old, both.new);
     let rungs = |book: &Book| book.steps.iter().map(|step| (step.name.clone(), step.not_played)).collect::<Vec<_>>();
+    // What is said of a figure beside it: by when, and in which tier.
+    let said = |book: &Book| {
+        let within = book.steps.iter().map(|step| step.within).collect::<Vec<_>>();
+        (within, book.tiers.iter().map(|tier| (tier.name.clone(), tier.up_to)).collect::<Vec<_>>())
+    };
     let hands = |book: &Book| book.hands.iter().map(|hand| hand.name.clone()).collect::<Vec<_>>();
     let parts = old.parts.iter().filter_map(|part| Some((part, &new[new.find_part(&part.name)?])));
     let mut parts = parts.map(|(one, other)| (one.apart, one.context) == (other.apart, other.context));
@@ -28,9 +34,11 @@ pub fn matters(both: &Both<'_>) -> Option<Matters> {
         && old.least_charge == new.least_charge
         && rungs(old) == rungs(new)
         && hands(old) == hands(new)
+        && said(old) == said(new)
         && parts.all(|same| same)
         && both.looks_alike
-        && both.same_aids();
+        && both.same_aids()
+        && both.same_counsels();
     if !alike {
         return None;
     }
@@ -40,7 +48,10 @@ pub fn matters(both: &Both<'_>) -> Option<Matters> {
         if !pair.written_alike() {
             matter.insert(&pair.name);
             holds.insert(&pair.name);
-        } else if both.hands(pair).is_none_or(|(one, other)| one != other) || !both.same_money(&pair.name) {
+        } else if again(old, &pair.name) != again(new, &pair.name)
+            || both.hands(pair).is_none_or(|(one, other)| one != other)
+            || !both.same_money(&pair.name)
+        {
             matter.insert(&pair.name);
         }
     }
@@ -52,4 +63,9 @@ pub fn matters(both: &Both<'_>) -> Option<Matters> {
     }
     let of = |book: &Book, names: &BTreeSet<&str>| names.iter().filter_map(|name| book.find_finding(name)).collect();
     Some(Matters { old: of(old, &matter), new: of(new, &holds) })
+}
+
+/// When a finding of this name is to be looked at again.
+fn again(book: &Book, name: &str) -> Option<Duration> {
+    book[book.find_finding(name)?].again
 }

@@ -10,9 +10,9 @@ use rustc_hash::FxHashMap;
 use super::both::{Both, Pair};
 use super::carry::Carry;
 use super::claims::{FindingClaims, Kind, Known, Weighing};
-use super::dearer::Way;
+use super::dearer;
 use super::whole::{Whole, WholeClaim, holds_otherwise};
-use crate::book::{Aid, Book, Condition, Finding, FindingId, Value, WorkId};
+use crate::book::{Aid, Book, Condition, Finding, FindingId, Value, Way, WorkId};
 use crate::number::Number;
 use crate::search::Case;
 
@@ -23,6 +23,8 @@ pub(super) struct Money {
     pub works: FxHashMap<String, Bench>,
     /// Findings by name.
     pub findings: FxHashMap<String, Work>,
+    /// The ways of mending a finding beside the one that counts, by their names.
+    pub others: FxHashMap<String, Vec<OtherWay>>,
     /// Whom each fund is for.
     aids: FxHashMap<String, Option<Condition>>,
 }
@@ -56,6 +58,19 @@ pub(super) struct Work {
     pub yields_to: BTreeSet<String>,
     /// What it becomes if left.
     pub becomes: BTreeSet<String>,
+}
+
+/// A way of mending that counts in no sum.
+#[derive(Debug, PartialEq)]
+pub(super) struct OtherWay {
+    name: String,
+    hands: String,
+    /// Bench steps.
+    pub steps: BTreeSet<String>,
+    goods: Vec<Value>,
+    on_sight: bool,
+    /// Whether a price of goods hangs on something of which the one book says otherwise than the other when it applies.
+    pub doubtful: bool,
 }
 
 impl Work {
@@ -94,6 +109,17 @@ impl Money {
                 becomes: names(&mut becomes.iter().map(|arrow| arrow.to)),
             };
             money.findings.insert(finding.name.clone(), work);
+            let other = |way: &Way| OtherWay {
+                name: way.name.clone(),
+                hands: book[way.hands].name.clone(),
+                steps: work_names(&way.cost.work),
+                goods: way.cost.goods.iter().map(|goods| carry.value(&goods.price)).collect(),
+                on_sight: way.cost.on_sight,
+                doubtful: way.cost.goods.iter().any(|goods| carry.doubtful(&goods.price)),
+            };
+            let mut others: Vec<OtherWay> = finding.ways.iter().skip(1).map(other).collect();
+            others.sort_by(|one, other| one.name.cmp(&other.name));
+            money.others.insert(finding.name.clone(), others);
         }
         for aid in &book.aids {
             money.aids.insert(aid.name.clone(), aid.who.as_ref().map(|who| carry.condition(who)));
@@ -211,8 +237,8 @@ pub fn same_figures(weighing: &Weighing<'_>, findings: &[FindingClaims], whole: 
         findings.iter().filter(ever).map(|claims| both.pairs[claims.pair].name.as_str()).collect()
     };
     let (gained, lost) = (could(Kind::Found), could(Kind::NotFound));
-    let up = Way { both, from: (both.old, old), to: (both.new, new), gained: gained.clone(), lost: lost.clone() };
-    let down = Way { both, from: (both.new, new), to: (both.old, old), gained: lost, lost: gained };
+    let up = dearer::Way { both, from: (both.old, old), to: (both.new, new), gained: gained.clone(), lost: lost.clone() };
+    let down = dearer::Way { both, from: (both.new, new), to: (both.old, old), gained: lost, lost: gained };
     let (up, down) = (up.never(), down.never());
     let proved = |same: bool, up: bool, down: bool| Proved { never_dearer: same || up, never_cheaper: same || down };
     let costs = proved(cost, up.dearer, down.dearer);
@@ -282,7 +308,7 @@ fn aid_says(book: &Book, aid: &Aid) -> AidSays {
 }
 
 /// Whether a step is the same in both, and all that it includes.
-fn same_bench(old: &Money, new: &Money, step: &str, seen: &mut BTreeSet<String>) -> bool {
+pub(super) fn same_bench(old: &Money, new: &Money, step: &str, seen: &mut BTreeSet<String>) -> bool {
     if !seen.insert(step.to_owned()) {
         return true;
     }

@@ -1,16 +1,16 @@
 //! What comes of one record by both rulebooks, held against each other.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use purfle_lang::book::{AidWord, Book, FindingId, HandId, StateWord, StepId};
+use purfle_lang::book::{AidWord, Book, FindingId, HandId, PlayedWord, StateWord, StepId};
+use purfle_lang::number::Number;
 
 use super::super::replay::Books;
 use super::super::view::MovedView;
-use super::super::words;
+use super::super::words::{self, figure};
 use crate::judge::{Brief, Line};
-use crate::outcome::Range;
-
-use crate::report::{aid_name, minor, place_name, played};
+use crate::outcome::{Range, Sum};
+use crate::report::{aid_name, minor, money_range, place_name, played};
 
 /// A sum as printed, in the minor unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -19,22 +19,30 @@ pub struct Money {
     pub from: i128,
     /// Greatest.
     pub to: i128,
+    /// Whether its ends are bounds that are perhaps not reached.
+    pub bound: bool,
+    /// Whether there may be more to it, which is hidden or known only on sight.
+    pub more: bool,
 }
 
 impl std::ops::AddAssign for Money {
     fn add_assign(&mut self, other: Self) {
         self.from += other.from;
         self.to += other.to;
+        self.bound |= other.bound;
+        self.more |= other.more;
     }
 }
 
 /// What is added up of one record by one rulebook.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Added {
     /// How soon.
     pub urgency: Range<StepId>,
-    /// What it costs, what it costs if left, and what funds pay: for certain, and at the most.
-    pub sums: [Money; 3],
+    /// What it costs, and what it costs if left.
+    pub sums: [Money; 2],
+    /// What each fund pays if it is the one that is asked, by its place among all: for certain, and at the most.
+    pub funds: Vec<Money>,
 }
 
 /// One record by both.
@@ -55,8 +63,30 @@ pub struct Names<'a> {
     findings: Vec<Option<FindingId>>,
     /// Whether the steps and the hands of both bear the same names in the same order.
     same_ladders: bool,
+    /// Whether the tiers of both are the same.
+    same_tiers: bool,
     /// All funds by name, with their places in each.
-    funds: Vec<(String, [Option<usize>; 2])>,
+    funds: Vec<Named>,
+    /// All counsels by name, with their places in each.
+    counsels: Vec<Named>,
+}
+
+/// A name, and its places in both.
+type Named = (String, [Option<usize>; 2]);
+
+/// All names of two lists: those of the old one in its order, then those that only the new one has.
+fn named(lists: [Vec<&String>; 2]) -> Vec<Named> {
+    let mut all: Vec<Named> = Vec::new();
+    for (side, names) in lists.into_iter().enumerate() {
+        for (at, name) in names.into_iter().enumerate() {
+            let known = all.iter().position(|(known, _)| known == name).unwrap_or_else(|| {
+                all.push((name.clone(), [None; 2]));
+                all.len() - 1
+            });
+            all[known].1[side] = Some(at);
+        }
+    }
+    all
 }
 
 impl<'a> Names<'a> {
@@ -75,17 +105,16 @@ impl<'a> Names<'a> {
         let steps = |book: &Book| book.steps.iter().map(|step| step.name.clone()).collect::<Vec<_>>();
         let hands = |book: &Book| book.hands.iter().map(|hand| hand.name.clone()).collect::<Vec<_>>();
         let same_ladders = steps(old) == steps(new) && hands(old) == hands(new);
-        let mut funds: Vec<(String, [Option<usize>; 2])> = Vec::new();
-        for (side, book) in [old, new].into_iter().enumerate() {
-            for (at, aid) in book.aids.iter().enumerate() {
-                let known = funds.iter().position(|(name, _)| *name == aid.name).unwrap_or_else(|| {
-                    funds.push((aid.name.clone(), [None; 2]));
-                    funds.len() - 1
-                });
-                funds[known].1[side] = Some(at);
-            }
-        }
-        Self { books, findings: findings.collect(), same_ladders, funds }
+        let tiers = |book: &Book| book.tiers.iter().map(|tier| tier.name.clone()).collect::<Vec<_>>();
+        let funds = named([old, new].map(|book| book.aids.iter().map(|aid| &aid.name).collect()));
+        let counsels = named([old, new].map(|book| book.counsels.iter().map(|counsel| &counsel.name).collect()));
+        let same_tiers = tiers(old) == tiers(new);
+        Self { books, findings: findings.collect(), same_ladders, same_tiers, funds, counsels }
+    }
+
+    /// The names of all funds of both, each with whether the old and the new rulebook have it.
+    pub fn all_funds(&self) -> impl Iterator<Item = (&str, [bool; 2])> {
+        self.funds.iter().map(|(name, at)| (name.as_str(), at.map(|at| at.is_some())))
     }
 
     /// The two books.
@@ -93,38 +122,80 @@ impl<'a> Names<'a> {
         self.books
     }
 
-    /// What is added up of a brief by one of the two.
-    pub fn added(&self, book: &Book, brief: &Brief) -> Added {
-        let places = book.money.minor_places();
-        let money = |from, to| Money { from: minor(from, places), to: minor(to, places) };
-        let mut aid = Money::default();
-        brief.funds.iter().for_each(|(_, pays)| aid += money(pays.from, pays.to));
-        let sums = [money(brief.cost.from, brief.cost.to), money(brief.left.from, brief.left.to), aid];
-        Added { urgency: brief.urgency, sums }
+    /// What is added up of a brief by the old of the two, or by the new one.
+    fn added(&self, new: bool, brief: &Brief) -> Added {
+        let side = usize::from(new);
+        let places = if new { self.books.new } else { self.books.old }.money.minor_places();
+        let money = |from, to| Money { from: minor(from, places), to: minor(to, places), bound: false, more: false };
+        let sum = |sum: &Sum| Money { bound: !sum.exact, more: sum.or_more || sum.and_more, ..money(sum.from, sum.to) };
+        let fund = |(_, at): &Named| {
+            let pays = at[side].and_then(|at| brief.funds.get(at));
+            pays.map_or_else(Money::default, |(_, pays)| money(pays.from, pays.to))
+        };
+        let funds = self.funds.iter().map(fund).collect();
+        Added { urgency: brief.urgency, sums: [sum(&brief.cost), sum(&brief.left)], funds }
     }
 
     /// A record that comes out the same by both.
     pub fn unmoved(&self, brief: &Brief) -> Compared {
-        let was = self.added(self.books.old, brief);
-        Compared { was, now: was, moved: None }
+        let (was, now) = (self.added(false, brief), self.added(false, brief));
+        Compared { was, now, moved: None }
     }
 
     /// One record by both.
     pub fn compared(&self, record: &str, tag: Option<&str>, old: &Brief, new: &Brief) -> Compared {
         let moved = if self.plainly_same(old, new) { None } else { self.moved(record, tag, old, new) };
-        Compared { was: self.added(self.books.old, old), now: self.added(self.books.new, new), moved }
+        Compared { was: self.added(false, old), now: self.added(true, new), moved }
     }
 
-    /// What funds of one name say by each, where they do not say the same: which, before, and after. One that there is not is
-    /// for nobody.
-    fn funds<'b>(&'b self, old: &'b Brief, new: &'b Brief) -> impl Iterator<Item = (&'b str, AidWord, AidWord)> {
-        self.funds.iter().filter_map(|(name, [was, now])| {
-            let says = |brief: &Brief, at: &Option<usize>| {
-                at.and_then(|at| brief.funds.get(at)).map_or(AidWord::Refused, |(state, _)| *state)
+    /// What funds of one name say by each, and pay in the minor unit, where that is not the same. A fund that there is not
+    /// is for nobody.
+    fn funds<'b>(&'b self, old: &'b Brief, new: &'b Brief) -> impl Iterator<Item = (&'b str, [Option<Says>; 2])> {
+        let Books { old: before, new: after } = self.books;
+        self.funds.iter().filter_map(move |(name, at)| {
+            let says = |book: &Book, brief: &Brief, at: Option<usize>| {
+                let (state, pays) = *brief.funds.get(at?)?;
+                let places = book.money.minor_places();
+                Some(Says { state, pays: [minor(pays.from, places), minor(pays.to, places)], pay: pays })
             };
-            let (was, now) = (says(old, was), says(new, now));
+            let (was, now) = (says(before, old, at[0]), says(after, new, at[1]));
+            let counts = |says: Option<Says>| {
+                says.filter(|says| says.state != AidWord::Refused).map(|Says { state, pays, .. }| (state, pays))
+            };
+            let same = counts(was) == counts(now) && (counts(was).is_none() || before.money == after.money);
+            (!same).then_some((name.as_str(), [was, now]))
+        })
+    }
+
+    /// Counsels that are not as by the other: which, and how they stand by each.
+    fn counsels<'b>(
+        &'b self,
+        old: &'b Brief,
+        new: &'b Brief,
+    ) -> impl Iterator<Item = (&'b str, Option<StateWord>, Option<StateWord>)> {
+        self.counsels.iter().filter_map(|(name, [was, now])| {
+            let state = |brief: &Brief, at: Option<usize>| {
+                let at = at?;
+                brief.counsels.iter().find(|(id, _)| id.index() == at).map(|(_, state)| *state)
+            };
+            let (was, now) = (state(old, *was), state(new, *now));
             (was != now).then_some((name.as_str(), was, now))
         })
+    }
+
+    /// Pieces that stand apart and may not be used alike by both: which, and how by each.
+    fn apart(&self, old: &Brief, new: &Brief) -> Vec<(String, PlayedWord, PlayedWord)> {
+        if old.apart.is_empty() && new.apart.is_empty() {
+            return Vec::new();
+        }
+        let said = |book: &Book, brief: &Brief| -> BTreeMap<String, PlayedWord> {
+            brief.apart.iter().map(|(part, word)| (book[*part].name.clone(), *word)).collect()
+        };
+        let (before, after) = (said(self.books.old, old), said(self.books.new, new));
+        let names: BTreeSet<&String> = before.keys().chain(after.keys()).collect();
+        let word = |all: &BTreeMap<String, PlayedWord>, name: &String| all.get(name).copied().unwrap_or(PlayedWord::Yes);
+        let each = names.into_iter().map(|name| (name.clone(), word(&before, name), word(&after, name)));
+        each.filter(|(_, was, now)| was != now).collect()
     }
 
     /// Whether nothing but sums can differ; what this says no to is gone through name by name.
@@ -132,8 +203,12 @@ impl<'a> Names<'a> {
         let told = |line: &&Line| line.state != StateWord::Open;
         let (mut before, after) = (old.findings.iter().filter(told), new.findings.iter().filter(told));
         self.same_ladders
+            && self.same_tiers
             && self.funds(old, new).next().is_none()
+            && self.counsels(old, new).next().is_none()
+            && self.apart(old, new).is_empty()
             && (old.urgency, old.played, old.hands) == (new.urgency, new.played, new.hands)
+            && (old.due, old.again, old.tiers) == (new.due, new.again, new.tiers)
             && old.findings.iter().filter(told).count() == new.findings.iter().filter(told).count()
             && after.into_iter().all(|line| {
                 let there = self.findings.get(line.finding.index()).copied().flatten();
@@ -157,8 +232,30 @@ impl<'a> Names<'a> {
         if was != now {
             what.push(format!("hands: was {was}, now {now}"));
         }
-        for (fund, was, now) in self.funds(old, new) {
-            what.push(format!("fund {fund}: was {}, now {}", aid_name(was), aid_name(now)));
+        for (part, was, now) in self.apart(old, new) {
+            what.push(format!("whether the {part} may be used: was {}, now {}", played(was), played(now)));
+        }
+        // Another step mostly has another day.
+        let same_step = what.iter().all(|line| !line.starts_with("how soon"));
+        let (was, now) = (figure::day(old.due, old.again), figure::day(new.due, new.again));
+        if same_step && was != now || old.again != new.again {
+            what.push(format!("by which day: was {was}, now {now}"));
+        }
+        let (was, now) = (figure::tiers(self.books.old, old.tiers), figure::tiers(self.books.new, new.tiers));
+        if was != now {
+            what.push(format!("tier: was {was}, now {now}"));
+        }
+        for (counsel, was, now) in self.counsels(old, new) {
+            what.push(format!("counsel {counsel}: was {}, now {}", figure::counsel(was), figure::counsel(now)));
+        }
+        for (fund, [was, now]) in self.funds(old, new) {
+            let says = |book: &Book, says: Says| match says.state {
+                AidWord::Refused => aid_name(says.state).to_owned(),
+                _ => format!("{}, pays {}", aid_name(says.state), money_range(book, says.pay.from, says.pay.to)),
+            };
+            let was = was.map_or("there was no such fund".to_owned(), |was| format!("was {}", says(self.books.old, was)));
+            let now = now.map_or("there is no such fund any more".to_owned(), |now| format!("now {}", says(self.books.new, now)));
+            what.push(format!("fund {fund}: {was}; {now}"));
         }
         let because = self.because(old, new);
         let stays = what.is_empty() && because.is_empty();
@@ -192,6 +289,16 @@ impl<'a> Names<'a> {
         }
         because
     }
+}
+
+/// What a fund says.
+#[derive(Clone, Copy)]
+struct Says {
+    state: AidWord,
+    /// What it pays, in the minor unit.
+    pays: [i128; 2],
+    /// The same as exact fractions of the major unit.
+    pay: Range<Number>,
 }
 
 fn hands(book: &Book, Range { from, to }: Range<Option<HandId>>) -> String {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use purfle_lang::book::{Book, StepId};
 
-use super::super::view::{CountedView, MoveView, MovedView, RefusedView, SumView, TotalView};
+use super::super::view::{CountedView, FundView, MoveView, MovedView, RefusedView, SumView, TotalView};
 use super::super::words::{self, figure};
 use super::compared::{Compared, Money, Names};
 use crate::outcome::Range;
@@ -16,21 +16,25 @@ pub struct Tally<'a> {
     names: &'a Names<'a>,
     read: u64,
     judged: u64,
-    dearer: u64,
-    cheaper: u64,
+    /// How many cost more, and less: now, and if left.
+    changed: [[u64; 2]; 2],
     moves: BTreeMap<[StepId; 4], u64>,
     moved: Vec<MovedView>,
     refused: Vec<RefusedView>,
-    /// Cost, cost if left, and aid, before and after.
-    sums: [[Money; 3]; 2],
+    /// Cost and cost if left, before and after.
+    sums: [[Money; 2]; 2],
+    /// What each fund pays, before and after.
+    funds: [Vec<Money>; 2],
 }
 
 impl<'a> Tally<'a> {
     /// Nothing yet.
     pub fn new(names: &'a Names<'a>) -> Self {
-        let sums = Default::default();
+        let (sums, changed) = Default::default();
+        let none = vec![Money::default(); names.all_funds().count()];
+        let funds = [none.clone(), none];
         let (moves, moved, refused) = (BTreeMap::new(), Vec::new(), Vec::new());
-        Self { names, read: 0, judged: 0, dearer: 0, cheaper: 0, moves, moved, refused, sums }
+        Self { names, read: 0, judged: 0, changed, moves, moved, refused, sums, funds }
     }
 
     /// A record that both judged.
@@ -42,9 +46,13 @@ impl<'a> Tally<'a> {
                 *sum += money;
             }
         }
-        let ([old, ..], [new, ..]) = (was.sums, now.sums);
-        self.dearer += u64::from(new.from > old.from || new.to > old.to);
-        self.cheaper += u64::from(new.from < old.from || new.to < old.to);
+        for (all, added) in self.funds.iter_mut().zip([&was, &now]) {
+            all.iter_mut().zip(&added.funds).for_each(|(sum, money)| *sum += *money);
+        }
+        for ([dearer, cheaper], (old, new)) in self.changed.iter_mut().zip(was.sums.iter().zip(now.sums)) {
+            *dearer += u64::from(new.from > old.from || new.to > old.to);
+            *cheaper += u64::from(new.from < old.from || new.to < old.to);
+        }
         if let Some(moved) = moved {
             if self.steps(true, was.urgency) != self.steps(false, now.urgency) {
                 let steps = [was.urgency.from, was.urgency.to, now.urgency.from, now.urgency.to];
@@ -101,21 +109,31 @@ impl<'a> Tally<'a> {
             moves.push((*count, MoveView { was, now, count: *count }));
         }
         moves.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
-        let sum = |book: &Book, Money { from, to }: Money| SumView {
+        let sum = |book: &Book, Money { from, to, bound, more }: Money| SumView {
             from: figure::plain_minor(book, from),
             to: figure::plain_minor(book, to),
             money: book.money.to_string(),
+            exact: !bound,
+            more,
         };
         let total = |at: usize| TotalView { was: sum(books.old, self.sums[0][at]), now: sum(books.new, self.sums[1][at]) };
+        let fund = |(at, (name, [was, now])): (usize, (&str, [bool; 2]))| FundView {
+            fund: name.to_owned(),
+            was: was.then(|| sum(books.old, self.funds[0][at])),
+            now: now.then(|| sum(books.new, self.funds[1][at])),
+        };
+        let [[dearer, cheaper], [dearer_if_left, cheaper_if_left]] = self.changed;
         CountedView {
             read: self.read,
             judged: self.judged,
             unmoved: self.judged - self.moved.len() as u64,
-            dearer: self.dearer,
-            cheaper: self.cheaper,
+            dearer,
+            cheaper,
+            dearer_if_left,
+            cheaper_if_left,
             cost: total(0),
             left: total(1),
-            aid: total(2),
+            funds: self.names.all_funds().enumerate().map(fund).collect(),
             moves: moves.into_iter().map(|(_, view)| view).collect(),
             moved: self.moved,
             refused: self.refused,

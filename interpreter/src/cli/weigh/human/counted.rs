@@ -2,7 +2,7 @@
 
 use super::heading;
 use crate::report::{Paint, paragraph, plain, shown};
-use crate::weigh::view::{CountedView, SumView, TotalView};
+use crate::weigh::view::{CountedView, FundView, SumView, TotalView};
 
 /// The most instruments that are listed.
 const MOST_LISTED: usize = 200;
@@ -16,7 +16,8 @@ pub fn report(text: &mut String, view: &CountedView, paint: Paint) {
     let refused = view.read - view.judged;
     let refused = if refused == 0 { String::new() } else { format!("; {refused} refused by one of them or both") };
     paragraph(text, "", &format!("{counts}{refused}."));
-    let same_cost = view.dearer == 0 && view.cheaper == 0;
+    let costs = [("", view.dearer, view.cheaper), ("If left, ", view.dearer_if_left, view.cheaper_if_left)];
+    let same_cost = costs.iter().all(|(_, dearer, cheaper)| *dearer == 0 && *cheaper == 0);
     let but = if same_cost { "" } else { ", but for what it may cost" };
     let come = |count: u64| if count == 1 { "1 comes".to_owned() } else { format!("{count} come") };
     match moved {
@@ -24,14 +25,18 @@ pub fn report(text: &mut String, view: &CountedView, paint: Paint) {
         some => paragraph(text, "", &format!("{} out differently; {} out as before{but}.", come(some), come(view.unmoved))),
     }
     if same_cost {
-        paragraph(text, "", "None costs more or less.");
+        paragraph(text, "", "None costs more or less, now or if left.");
     } else {
-        paragraph(text, "", &format!("At one end at least {} cost more and {} cost less.", view.dearer, view.cheaper));
+        for (when, dearer, cheaper) in costs {
+            let at = if when.is_empty() { "At one end at least" } else { "at one end at least" };
+            paragraph(text, "", &format!("{when}{at} {} more and {} less.", cost(dearer), cost(cheaper)));
+        }
     }
     text.push('\n');
-    for (title, total) in [("Cost", &view.cost), ("If left", &view.left), ("Funds", &view.aid)] {
-        sums(text, title, total);
+    for (title, TotalView { was, now }) in [("Cost", &view.cost), ("If left", &view.left)] {
+        sums(text, title, &range(was), &range(now));
     }
+    funds(text, &view.funds);
     if !view.moves.is_empty() {
         text.push('\n');
         paragraph(text, "", "How soon:");
@@ -44,16 +49,47 @@ pub fn report(text: &mut String, view: &CountedView, paint: Paint) {
     refusals(text, view);
 }
 
-fn sums(text: &mut String, title: &str, total: &TotalView) {
-    let range = |sum: &SumView| {
-        if sum.from == sum.to {
-            format!("{} {}", sum.from, sum.money)
-        } else {
-            format!("{} to {} {}", sum.from, sum.to, sum.money)
-        }
+fn sums(text: &mut String, title: &str, was: &str, now: &str) {
+    paragraph(text, &format!("{title:8} was  "), was);
+    paragraph(text, "         now  ", now);
+}
+
+fn range(sum: &SumView) -> String {
+    let mut words = if sum.from == sum.to {
+        format!("{} {}", sum.from, sum.money)
+    } else {
+        format!("{} to {} {}", sum.from, sum.to, sum.money)
     };
-    paragraph(text, &format!("{title:8} was  "), &range(&total.was));
-    paragraph(text, "         now  ", &range(&total.now));
+    if !sum.exact {
+        words.push_str(" at the outside");
+    }
+    if sum.more {
+        words.push_str(", and more that is hidden or known only on sight");
+    }
+    words
+}
+
+/// What each fund pays by itself: they do not stack.
+fn funds(text: &mut String, funds: &[FundView]) {
+    if funds.is_empty() {
+        return;
+    }
+    text.push('\n');
+    paragraph(text, "", "Each fund by itself, as if no other paid (funds do not stack):");
+    for FundView { fund, was, now } in funds {
+        let pays = |sum: &Option<SumView>| sum.as_ref().map_or("there is none".to_owned(), range);
+        paragraph(text, "  ", &shown(fund));
+        paragraph(text, "    was  ", &pays(was));
+        paragraph(text, "    now  ", &pays(now));
+    }
+}
+
+fn cost(count: u64) -> String {
+    match count {
+        0 => "none costs".to_owned(),
+        1 => "1 costs".to_owned(),
+        many => format!("{many} cost"),
+    }
 }
 
 fn listed(text: &mut String, view: &CountedView) {

@@ -2,7 +2,7 @@
 
 use super::heading;
 use crate::report::{Paint, paragraph, paragraph_in, plain, shown};
-use crate::weigh::view::{BeyondView, FigureView, FindingView, ProvenView, WayView};
+use crate::weigh::view::{BesideView, BeyondView, FigureView, FindingView, ProvenView, WayView};
 
 /// What was shown and proved.
 pub fn report(text: &mut String, view: Option<&ProvenView>, paint: Paint) {
@@ -94,7 +94,34 @@ fn certain(text: &mut String, view: &ProvenView) {
     if same_outcome {
         let leaves = if by_instrument(view) { " and that leaves nothing open" } else { "" };
         let words = "The outcome as a whole is the same for every record that both rulebooks take";
-        paragraph(text, "", &format!("{words}{leaves}: that is proved."));
+        let figures: Vec<String> = view.outcome.iter().map(called).collect();
+        paragraph(text, "", &format!("{words}{leaves}: that is proved of {}, and of counsels and funds.", figures.join(", ")));
+    }
+    beside(text, &view.beside);
+}
+
+/// What is said otherwise beside the figures of the outcome.
+fn beside(text: &mut String, all: &[BesideView]) {
+    let of = |what: &str| -> Vec<_> {
+        all.iter().filter(|one| one.what.contains(&what)).map(|one| shown(&one.finding).into_owned()).collect()
+    };
+    let told = [
+        (
+            "ways",
+            "Another way of mending than the one that counts is not the same in both, or does not cost the same",
+            "Slips show it, and a fund may be shared out by it.",
+        ),
+        (
+            "odds",
+            "With what odds, or how soon, something becomes another is not the same in both",
+            "Slips tell it, and what that costs on average.",
+        ),
+    ];
+    for (what, words, more) in told {
+        let names = of(what);
+        if !names.is_empty() {
+            paragraph(text, "", &format!("{words}: {}. {more}", names.join(", ")));
+        }
     }
 }
 
