@@ -163,7 +163,6 @@ fn who_would_lose_a_fund_moves() {
     assert!(text(&same).contains(nothing), "{}", text(&same));
 }
 
-/// The files of a comparison of two rulebooks on past records.
 fn on_past(old: &str, new: &str, past: &str) -> (tempfile::TempDir, [String; 3]) {
     let folder = folder(&[("old.purfle", old), ("new.purfle", new), ("past.csv", past)]);
     let files = ["old.purfle", "new.purfle", "past.csv"].map(|name| path(&folder, name));
@@ -263,7 +262,6 @@ fn what_costs_more_only_if_left_and_what_is_known_only_on_sight_are_told() {
     assert_eq!(counts, [0, 0, 1, 0].map(serde_json::Value::from), "{moved:?}");
 }
 
-/// A sum that a record brings along has no more places than its money, so that somebody can give it.
 #[test]
 fn a_witness_names_no_part_of_a_cent() {
     let old = SMALL.replace("  look strung", "  look worth \"Worth?\" priced from 0 to 5000 USD\n  look strung");
