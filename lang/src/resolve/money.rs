@@ -52,16 +52,18 @@ pub fn money(sink: &Sink, written: Option<&Name>, rulebook: Span) -> Option<Curr
     None
 }
 
-/// The codes that a slip of the finger turns into this one: its letters in another order, else all but one of them. None
-/// where those are too many to be a help.
+/// The codes that a slip of the finger turns into this one: two neighbouring letters exchanged, else all in another order,
+/// else all but one of them. None where those are too many to be a help.
 fn near(written: &str) -> Vec<Currency> {
     let Ok([a, b, c]) = <[u8; 3]>::try_from(written.as_bytes()) else { return Vec::new() };
     let known = |codes: &mut dyn Iterator<Item = [u8; 3]>| -> Vec<Currency> {
         codes.filter_map(|code| Currency::parse(std::str::from_utf8(&code).ok()?)).collect()
     };
-    let swapped = known(&mut [[a, c, b], [b, a, c], [b, c, a], [c, a, b], [c, b, a]].into_iter());
-    if !swapped.is_empty() {
-        return swapped;
+    for orders in [[[a, c, b], [b, a, c]].as_slice(), &[[b, c, a], [c, a, b], [c, b, a]]] {
+        let swapped = known(&mut orders.iter().copied());
+        if !swapped.is_empty() {
+            return swapped;
+        }
     }
     let other = known(&mut (b'A'..=b'Z').flat_map(|letter| [[letter, b, c], [a, letter, c], [a, b, letter]]));
     if other.len() > MOST_NEAR { Vec::new() } else { other }
