@@ -198,6 +198,12 @@ pub struct AidOutcome {
     pub state: AidWord,
     /// What it pays.
     pub pays: Range<Number>,
+    /// The most it pays of what the work is known to cost: less than `pays` says where some of it is known only on sight.
+    pub known: Number,
+    /// The most it pays whatever the work costs; none where neither a cap nor the worth bounds it.
+    pub bound: Option<Number>,
+    /// Whether it can come to more than `pays`: some of the work is known only on sight, and nothing bounds it.
+    pub and_more: bool,
     /// Whether both ends of `pays` are reached.
     pub exact: bool,
     /// Looks it needs that were not answered.

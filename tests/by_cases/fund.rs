@@ -33,11 +33,21 @@ pub struct Said {
 impl Case<'_> {
     /// What a fund says, given the jobs that stand.
     pub fn aid(&self, aid: &Aid, standing: &[Job], quoted: Option<Number>) -> Said {
-        let covered = |end: fn(&Price) -> Number| -> Vec<Job> {
-            let by_price = |job: &Job| aid.covers_above.is_some_and(|least| end(&self.price(&[*job], true)) > least);
+        let covered = |end: fn(&Price) -> Option<Number>| -> Vec<Job> {
+            let by_price =
+                |job: &Job| aid.covers_above.is_some_and(|least| end(&self.price(&[*job], true)).is_none_or(|end| end > least));
             standing.iter().copied().filter(|job| aid.covers.contains(&job.0) || by_price(job)).collect()
         };
-        let (covered_low, covered_high) = (covered(|price| price.low), covered(|price| price.high));
+        // What is known only on sight may cost anything.
+        let (covered_low, covered_high) =
+            (covered(|price| Some(price.low)), covered(|price| (!price.and_more).then_some(price.high)));
+        let more = quoted.is_none() && self.price(&covered_high, true).and_more;
+        let named = standing.iter().any(|job| aid.covers.contains(&job.0));
+        // The shop's own price settles what is above the limit, and what is below it as far as it can.
+        let surely_covered = match (quoted, aid.covers_above) {
+            (Some(quoted), Some(above)) => quoted > above || named,
+            _ => !covered_low.is_empty(),
+        };
         let asked = (self.price(&covered_low, true).low, self.price(&covered_high, true).high);
         let asked = quoted.map_or(asked, |quoted| (quoted, quoted));
         let limit = aid.not_beyond.map(|(share, look)| self.whole(look).map(|worth| worth * share));
@@ -54,7 +64,7 @@ impl Case<'_> {
         let for_them = aid.who.as_ref().is_none_or(|who| self.met(who, false, View::default()));
         let pays = if !for_them || refused || covered_high.is_empty() || beyond {
             Pays::No
-        } else if !covered_low.is_empty() && within {
+        } else if surely_covered && within {
             Pays::Yes
         } else {
             Pays::Maybe
@@ -64,7 +74,9 @@ impl Case<'_> {
             ends.into_iter().flatten().min().unwrap_or_else(Number::zero).max(Number::zero())
         };
         let low = if pays == Pays::Yes { share(asked.0) } else { Number::zero() };
-        let high = if pays == Pays::No { Number::zero() } else { share(most) };
+        let bound = limit.flatten().map(|limit| share(limit.max(Number::zero()))).or(aid.cap);
+        let most = bound.filter(|_| more).map_or(share(most), |bound| bound.max(share(most)));
+        let high = if pays == Pays::No { Number::zero() } else { most };
         Said { pays, low, high }
     }
 

@@ -30,6 +30,10 @@ pub struct Instrument {
     pub costs: bool,
     /// Whether the shop has named its price.
     pub quoted: bool,
+    /// What it costs if it is left, least and most, in the minor unit: by the textbook, whichever way is taken now.
+    pub left: (i128, i128),
+    /// Whether that leaves something out.
+    pub left_more: bool,
     /// What funds would surely pay for, the textbook way first.
     pub offers: Vec<Offer>,
     /// Why nobody pays, where there are no offers.
@@ -49,22 +53,23 @@ pub struct Offer {
     pub reserved: i64,
     /// The least it will have to pay.
     pub likely: i64,
+    /// The most it will have to pay of what is known to be paid for.
+    pub known: i64,
     /// What all the work costs, least and most.
     pub cost: (i128, i128),
-    /// What it costs if it is left, least and most.
-    pub left: (i128, i128),
     /// What is surely saved by not leaving it.
     pub saving: i64,
-    /// Whether there is more to pay than can be told, so that the fund's cap is reserved.
+    /// Whether there is more to pay than can be told.
     pub more: bool,
     /// Whether the shop's own price was taken.
     pub quoted: bool,
 }
 
 impl Offer {
-    /// What the family pays, least and most.
+    /// What the family pays of what is known to be paid for, least and most.
     pub fn family(&self) -> (i128, i128) {
-        ((self.cost.0 - i128::from(self.likely)).max(0), (self.cost.1 - i128::from(self.reserved)).max(0))
+        let least = (self.cost.0 - i128::from(self.likely)).max(0);
+        (least, (self.cost.1 - i128::from(self.known)).max(least))
     }
 }
 
@@ -105,6 +110,8 @@ impl Instrument {
             gravest: brief.gravest,
             costs: outcome.cost.to != Number::from_integer(0) || outcome.cost.and_more || outcome.quoted.is_some(),
             quoted: outcome.quoted.is_some(),
+            left: whole(book, (outcome.left.from, outcome.left.to)),
+            left_more: outcome.left.and_more || outcome.left.or_more,
             offers: Vec::new(),
             standing: Standing::Offered,
             more_ways: false,
@@ -118,26 +125,28 @@ impl Instrument {
     pub fn take(&mut self, book: &Book, outcome: &Outcome, ways: &[(FindingId, usize)]) {
         self.offers.extend(outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible).filter_map(|aid| {
             let small = |number: Number| i64::try_from(minor(number, book.money.minor_places())).ok();
-            let whole = |number: Number| minor(number, book.money.minor_places());
             let (mut reserved, likely) = (small(aid.pays.to)?, small(aid.pays.from)?);
-            let more = open_ended(outcome);
-            if more {
-                reserved = reserved.max(small(book[aid.aid].cap?)?);
+            // Of what shows only later the fund may have to pay its share, up to what bounds it.
+            let shows_later = outcome.quoted.is_none() && outcome.cost.or_more;
+            if aid.and_more || shows_later {
+                reserved = reserved.max(small(aid.bound?)?);
             }
+            let known = small(aid.known)?;
+            let more = open_ended(outcome);
             let quoted = outcome.quoted;
-            let cost = (quoted.unwrap_or(outcome.cost.from), quoted.unwrap_or(outcome.cost.to));
-            let cost = (whole(cost.0), whole(cost.1));
-            let left = (whole(outcome.left.from), whole(outcome.left.to));
-            // The same prices stand in both, so low is held against low and high against high.
-            let saving = (left.0 - cost.0).min(left.1 - cost.1).max(0);
+            let worked_out = whole(book, (outcome.cost.from, outcome.cost.to));
+            // The same prices stand in both, so low is held against low and high against high. The shop's own price stands in
+            // both as well: what leaving it adds is as it was worked out.
+            let saving = (self.left.0 - worked_out.0).min(self.left.1 - worked_out.1).max(0);
+            let cost = quoted.map_or(worked_out, |quoted| whole(book, (quoted, quoted)));
             let saving = i64::try_from(saving).ok()?;
             (reserved > 0).then_some(Offer {
                 aid: aid.aid,
                 ways: ways.to_vec(),
                 reserved,
                 likely,
+                known,
                 cost,
-                left,
                 saving,
                 more,
                 quoted: quoted.is_some(),
@@ -171,6 +180,11 @@ impl Instrument {
     }
 }
 
+/// Sums as printed.
+fn whole(book: &Book, (from, to): (Number, Number)) -> (i128, i128) {
+    (minor(from, book.money.minor_places()), minor(to, book.money.minor_places()))
+}
+
 /// Whether the figures leave out something that only shows on sight or in places that nobody looked at.
 fn open_ended(outcome: &Outcome) -> bool {
     outcome.quoted.is_none() && (outcome.cost.and_more || outcome.cost.or_more)
@@ -182,7 +196,7 @@ fn standing(book: &Book, outcome: &Outcome, offers: &[Offer]) -> Standing {
     }
     let eligible = || outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible);
     let open = || outcome.aid.iter().filter(|aid| aid.state == AidWord::Open);
-    if open_ended(outcome) && eligible().any(|aid| book[aid.aid].cap.is_none()) {
+    if open_ended(outcome) && eligible().any(|aid| aid.bound.is_none()) {
         return Standing::OnSight;
     }
     if open().next().is_some() {

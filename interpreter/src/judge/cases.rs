@@ -4,7 +4,7 @@ use purfle_lang::book::PartId;
 use rustc_hash::FxHashMap;
 
 use super::groups::{Group, Local};
-use super::price::{COVERED, alone, covers, price_at};
+use super::price::{BESIDES, COVERED, alone, covers, names, price_at};
 use super::room_result::{Change, RoomResult, blank, place_of};
 use super::sharing::{Choice, End, Shared, WORK};
 use super::solve::{Ground, Scratch, finish};
@@ -207,7 +207,14 @@ fn added_up(ground: Ground<'_>, group: &Group, scratch: &mut Scratch, result: &m
         let mut exact = true;
         let mut covered = |end: End| {
             let covered = || standing.iter().filter(|(id, alone)| covers(ground, *id, *alone, aid, end)).map(|(id, _)| *id);
-            let something = if covered().next().is_none() { 0 } else { COVERED };
+            let mut something = if covered().next().is_none() { 0 } else { COVERED };
+            let besides = |id: InstanceId| match end {
+                End::Low => names(ground, id, aid),
+                End::High => layout.instances[id as usize].on_sight,
+            };
+            if covered().any(besides) {
+                something |= BESIDES;
+            }
             let (low, high, shared) = add_up(ground, scratch, covered(), &mut exact);
             Choice { own: if end == End::Low { low } else { high }, shared: shared | something }
         };

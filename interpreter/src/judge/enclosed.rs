@@ -3,7 +3,7 @@
 use super::cases::{urgency, yielding};
 use super::groups::Group;
 use super::own_cases;
-use super::price::{COVERED, price_bounds};
+use super::price::{BESIDES, COVERED, price_bounds};
 use super::room_result::{Change, RoomResult, blank};
 use super::sharing::{Choice, Shared, WORK};
 use super::solve::{Ground, Scratch};
@@ -102,9 +102,10 @@ pub fn enclosed(ground: Ground<'_>, room: &Room, group: &Group, scratch: &mut Sc
     result.now.high.push(Choice { own: high.0, shared: high.2 });
     result.left.low.push(Choice { own: 0, shared: 0 });
     result.left.high.push(Choice { own: left_sum, shared: high.2 | goals });
+    let more = if result.on_sight.0 { BESIDES } else { 0 };
     for figure in &mut result.aids {
         figure.low.push(Choice { own: 0, shared: 0 });
-        figure.high.push(Choice { own: high.0, shared: high.2 | COVERED });
+        figure.high.push(Choice { own: high.0, shared: high.2 | COVERED | more });
     }
     let change = Change {
         played: forbidden && allowed,

@@ -202,7 +202,7 @@ pub struct Figures {
 impl Figures {
     /// The figures where nothing holds.
     fn of_nothing() -> Self {
-        let nothing = Total { sum: 0, exact: true, covered: false };
+        let nothing = Total { sum: 0, exact: true, covered: false, besides: false };
         Self {
             urgency: (0, 0),
             steps: 1,
@@ -307,6 +307,8 @@ fn widen(so_far: (Total, Total), next: (Total, Total)) -> (Total, Total) {
     let mut most = if next.1.sum > high.sum { next.1 } else { high };
     least.covered = low.covered && next.0.covered;
     most.covered = high.covered || next.1.covered;
+    least.besides = low.besides && next.0.besides;
+    most.besides = high.besides || next.1.besides;
     least.exact = low.exact && next.0.exact;
     most.exact = high.exact && next.1.exact;
     (least, most)

@@ -2,7 +2,7 @@
 
 use super::choices::{Choices, Pricing};
 use super::outline::{Rooms, Ways};
-use super::price::{COVERED, charged};
+use super::price::{BESIDES, COVERED, charged};
 use super::shared_prices::SharedPrices;
 use super::sharing::{Choice, End, NOTHING, Shared, WORK};
 use super::solve::Ground;
@@ -28,6 +28,8 @@ pub struct Total {
     pub exact: bool,
     /// Whether a fund can cover nothing at all (least) or something (greatest).
     pub covered: bool,
+    /// Whether a fund can cover what is known only on sight (greatest); whether it surely covers something that it names (least).
+    pub besides: bool,
 }
 
 /// What rooms add to cost now and if left, as far as that is settled whatever other rooms add.
@@ -127,6 +129,10 @@ fn total(
         let total = priced(ground, prices, state, which, end, exact, loose);
         let better = best.is_none_or(|b| if end == End::Low { total.sum < b.sum } else { total.sum > b.sum });
         let covered = best.is_some_and(|b| b.covered);
+        let besides = match end {
+            End::Low => best.is_none_or(|b| b.besides) && total.besides,
+            End::High => best.is_some_and(|b| b.besides) || total.besides,
+        };
         let wanted = match end {
             End::Low => best.is_none_or(|b| b.covered) && total.covered,
             End::High => covered || total.covered,
@@ -136,9 +142,10 @@ fn total(
         }
         if let Some(best) = &mut best {
             best.covered = wanted;
+            best.besides = besides;
         }
     }
-    best.unwrap_or(Total { sum: 0, exact, covered: false })
+    best.unwrap_or(Total { sum: 0, exact, covered: false, besides: false })
 }
 
 /// One way of all. Where the bits are only enclosed (`loose`), nothing that may be there or not is counted as taking
@@ -150,7 +157,7 @@ fn priced(ground: Ground<'_>, prices: &SharedPrices, state: Choice, which: Which
     let shared = if loose && end == End::Low { state.shared & !fickle } else { state.shared };
     let (sum, works, sure) = prices.sum(shared, left, if loose { !fickle } else { Shared::MAX }, end);
     let sum = charged(state.own + sum, works || shared & WORK != 0, ground.least_charge);
-    Total { sum, exact: exact && sure, covered: state.shared & COVERED != 0 }
+    Total { sum, exact: exact && sure, covered: state.shared & COVERED != 0, besides: state.shared & BESIDES != 0 }
 }
 
 /// Too many ways to add up: for the least the own sums alone, for the greatest everything that any of them shares.

@@ -22,8 +22,12 @@ pub struct Fund {
     yes: bool,
     /// It refuses in every case, and why in the first.
     no: Option<Unaided>,
-    /// The least it pays where it pays, and the most.
+    /// The least it pays where it pays, and the most, as far as the work has a price.
     pays: (Number, Number),
+    /// Whether some of the work it pays for is known only on sight.
+    more: bool,
+    /// The most it pays whatever the work costs; none where nothing bounds it.
+    bound: Option<Number>,
     /// Whether both ends are reached.
     exact: bool,
 }
@@ -35,6 +39,11 @@ impl Fund {
             (Some(_), None) => other.pays,
             (None, Some(_)) => self.pays,
             _ => (self.pays.0.min(other.pays.0), self.pays.1.max(other.pays.1)),
+        };
+        (self.more, self.bound) = match (self.no, other.no) {
+            (Some(_), None) => (other.more, other.bound),
+            (None, Some(_)) => (self.more, self.bound),
+            _ => (self.more || other.more, self.bound.zip(other.bound).map(|(one, other)| one.max(other))),
         };
         self.yes &= other.yes;
         self.no = self.no.and(other.no).and(self.no);
@@ -62,8 +71,11 @@ impl Fund {
                 looks.look(ground, LookSpot { look, spot: Spot::Single }, Figure::Aid);
             }
         }
-        let exact = exact && self.exact && state != AidWord::Open;
-        AidOutcome { aid: id, state, pays: Range { from, to }, exact, missing, why: self.no }
+        let more = self.more && state != AidWord::Refused;
+        let pays = Range { from, to: self.bound.filter(|_| more).map_or(to, |bound| bound.max(to)) };
+        let exact = exact && self.exact && state != AidWord::Open && !more;
+        let and_more = more && self.bound.is_none();
+        AidOutcome { aid: id, state, pays, known: to, bound: self.bound, and_more, exact, missing, why: self.no }
     }
 }
 
@@ -73,7 +85,8 @@ pub fn fund(verdicts: &mut Verdicts<'_>, id: AidId, come_to: ComeTo<'_>, paid: &
     let nothing = Number::from_integer(0);
     let who = verdicts.whether(&ground.prepared.last.aids[id.index()]);
     if !who.possibly {
-        return Fund { yes: false, no: Some(Unaided::NotForThese), pays: (nothing, nothing), exact: true };
+        let no = Some(Unaided::NotForThese);
+        return Fund { yes: false, no, pays: (nothing, nothing), more: false, bound: Some(nothing), exact: true };
     }
     let (sums, asked) = (come_to.sums.0, (who, denied(ground, verdicts.sets, id)));
     if let Some(known) = paid.iter().find(|paid| paid.aid == id && paid.sums == sums && paid.asked == asked) {
@@ -91,10 +104,14 @@ fn worked_out(ground: Ground<'_>, id: AidId, come_to: ComeTo<'_>, (who, denied):
     let mut least = if low.covered { money(low.sum, ground.scale) } else { nothing };
     let mut most = if high.covered { money(high.sum, ground.scale) } else { nothing };
     let (mut surely_covered, possibly_covered) = (low.covered, high.covered);
+    let mut more = high.besides;
     if let (Some(quoted), true) = (come_to.quoted, possibly_covered) {
-        // The shop has seen it: its price stands for the work, and settles a range that lies across the limit.
-        surely_covered |= aid.covers_above.is_some_and(|above| quoted > above);
-        (least, most) = (quoted, quoted);
+        // The shop has seen it: its price stands for the work, and settles a range that lies across the limit. What costs no
+        // more in all is above the limit by no finding of it, whatever was worked out; that much is for people to settle.
+        if let Some(above) = aid.covers_above {
+            surely_covered = quoted > above || low.besides;
+        }
+        (least, most, more) = (quoted, quoted, false);
     }
     let limit = aid.not_beyond.map(|(share, look)| limit(ground, share, look));
     let surely_within = limit.is_none_or(|limit| limit.is_some_and(|(from, _)| most <= from));
@@ -111,8 +128,12 @@ fn worked_out(ground: Ground<'_>, id: AidId, come_to: ComeTo<'_>, (who, denied):
         }
         share.max(nothing)
     };
-    let most = limit.flatten().map_or(most, |(_, to)| most.min(to.max(nothing)));
+    let at_most = limit.flatten().map(|(_, to)| to.max(nothing));
+    let most = at_most.map_or(most, |limit| most.min(limit));
+    let bound = at_most.map(pays).or(aid.cap).map(|bound| aid.cap.map_or(bound, |cap| bound.min(cap)));
     Fund {
+        more,
+        bound,
         yes: who.surely && surely_covered && surely_within && !denied.possibly,
         no: why.into_iter().find_map(|(applies, why)| applies.then_some(why)),
         pays: (pays(least), pays(most)),

@@ -22,21 +22,32 @@ pub fn money(sum: Scaled, scale: Scaled) -> Number {
 
 /// The bit that says that a fund covers something at all.
 pub const COVERED: Shared = 1 << 127;
+/// The bit that says, of the greatest, that something a fund covers is known only on sight; of the least, that something
+/// stands which it names, whatever that costs.
+pub const BESIDES: Shared = 1 << 126;
 
 /// Raises a sum that has work in it to the least charge.
 pub fn charged(sum: Scaled, works: bool, least: Scaled) -> Scaled {
     if works && sum > 0 { sum.max(least) } else { sum }
 }
 
+/// Whether a fund names a finding.
+pub fn names(ground: Ground<'_>, id: InstanceId, aid: usize) -> bool {
+    ground.layout().instances[id as usize].named_by.iter().any(|named| named.index() == aid)
+}
+
 /// Whether a fund covers a finding that costs `alone` by itself, at that end of its price.
 pub fn covers(ground: Ground<'_>, id: InstanceId, alone: (Scaled, Scaled), aid: usize, end: End) -> bool {
-    let instance = &ground.layout().instances[id as usize];
-    if instance.named_by.iter().any(|named| named.index() == aid) {
+    if names(ground, id, aid) {
         return true;
     }
+    let instance = &ground.layout().instances[id as usize];
     let Some(above) = ground.book.aids[aid].covers_above else {
         return false;
     };
+    if instance.on_sight && end == End::High {
+        return true;
+    }
     let price = charged(if end == End::Low { alone.0 } else { alone.1 }, instance.works, ground.least_charge);
     above_limit(price, above, ground.scale)
 }

@@ -21,7 +21,7 @@ pub type Shared = u128;
 pub const WORK: Shared = 1;
 
 /// How many bits there are.
-const MOST_BITS: u32 = 127;
+const MOST_BITS: u32 = 126;
 
 /// What a bit stands for, in every layout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -164,11 +164,12 @@ impl Teller<'_> {
         let book = self.book;
         let money = |from: Number, to: Number| money_range(book, from, to);
         let mut by = Vec::new();
+        let more = if outcome.and_more { " and more" } else { "" };
         match (outcome.state, outcome.why) {
             (AidWord::Refused, Some(why)) => by.push(format!("It does not pay: {}.", unaided_words(why))),
             (AidWord::Refused, None) => by.push("It does not pay.".to_owned()),
-            (AidWord::Eligible, _) => by.push(format!("It pays {}.", money(outcome.pays.from, outcome.pays.to))),
-            (AidWord::Open, _) => by.push(format!("It may pay up to {}.", money(outcome.pays.to, outcome.pays.to))),
+            (AidWord::Eligible, _) => by.push(format!("It pays {}{more}.", money(outcome.pays.from, outcome.pays.to))),
+            (AidWord::Open, _) => by.push(format!("It may pay up to {}{more}.", money(outcome.pays.to, outcome.pays.to))),
         }
         let missing: Vec<String> = outcome.missing.iter().map(|look| format!("`{}`", book.look_path(*look))).collect();
         if !missing.is_empty() {
@@ -177,6 +178,11 @@ impl Teller<'_> {
         if let Some(above) = aid.covers_above {
             let named = if aid.covers.is_empty() { "" } else { ", or is named by it" };
             by.push(format!("It covers what by itself costs more than {}{named}.", money(above, above)));
+            if self.outcome.quoted.is_some_and(|quoted| quoted <= above) && outcome.state == AidWord::Open {
+                by.push(
+                    "The shop's own price is no more than that, while the worked-out one may be: people settle it.".to_owned(),
+                );
+            }
         }
         if let Some((share, look)) = aid.not_beyond {
             let percent = share * Number::from_integer(100);

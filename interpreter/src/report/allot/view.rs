@@ -366,6 +366,7 @@ fn yes(report: &AllotReport<'_>) -> Vec<Yes> {
         let (family_from, family_to) = offer.family();
         let quoted = if offer.quoted { " (the shop's own price)" } else { "" };
         let more = if offer.more { " and more" } else { "" };
+        let left_more = if instrument.left_more { " and more" } else { "" };
         let saving = match offer.saving {
             0 => "nothing is surely saved".to_owned(),
             saving => format!("saves at least {}", report.money(saving)),
@@ -384,9 +385,9 @@ fn yes(report: &AllotReport<'_>) -> Vec<Yes> {
                 _ => format!("{}{more}", minor_range(book, family_from, family_to)),
             },
             costs: format!(
-                "The work: {}{more}{quoted}. If left: {}; {saving}.",
+                "The work: {}{more}{quoted}. If left: {}{left_more}; {saving}.",
                 minor_range(book, offer.cost.0, offer.cost.1),
-                minor_range(book, offer.left.0, offer.left.1)
+                minor_range(book, instrument.left.0, instrument.left.1)
             ),
             way: report.way_words(offer),
             why: [Some(report.why_helped(instrument)), report.why_this_way(instrument, offer)].into_iter().flatten().collect(),

@@ -38,9 +38,14 @@ impl Aids {
     }
 }
 
-fn line(book: &Book, AidOutcome { aid, state, pays, exact, missing, why }: &AidOutcome, other_way: bool) -> AidLine {
+fn line(
+    book: &Book,
+    AidOutcome { aid, state, pays, and_more, exact, missing, why, .. }: &AidOutcome,
+    other_way: bool,
+) -> AidLine {
     let bound = if *exact { "" } else { " at the outside" };
-    let pays = format!("{}{bound}", money_range(book, pays.from, pays.to));
+    let more = if *and_more { " and more" } else { "" };
+    let pays = format!("{}{more}{bound}", money_range(book, pays.from, pays.to));
     let refused = *state == AidWord::Refused;
     AidLine {
         words: plain(&book[*aid].words).into_owned(),
