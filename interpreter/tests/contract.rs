@@ -142,7 +142,7 @@ fn triage_as_json() {
                 assert!(extra.is_null() || is(&extra["from"], "sum") && is(&extra["to"], "sum"), "{extra}");
             }
         }
-        let steps = "fine|mention|book|soon|halt";
+        let steps = "fine|mention|book|soon|wait|halt";
         hold(
             &value,
             &json!({

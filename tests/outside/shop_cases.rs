@@ -129,9 +129,9 @@ fn a_bridge_that_fell_while_tuning_before_the_post_was_looked_at() {
         "bridge.stands": "fallen", "body.loose": "no", "varnish.surface": "sound", "post.stands": "?", "the rest": "good"
     }));
     assert_eq!(slip.all_found(), ["bridge-fallen", "knocked"]);
-    // The source: the post was the next worry, before tuning up. Ours: until then it is not settled.
+    // The source: the post was the next worry, before tuning up. Ours: without a bridge it is not played in any case.
     assert_eq!(slip.next_look(), "post.stands");
-    assert_eq!((slip.outcome.played, slip.urgency()), (PlayedWord::Open, ("book", "halt")));
+    assert_eq!((slip.outcome.played, slip.urgency()), (PlayedWord::No, ("wait", "halt")));
     assert!(slip.first().contains("sound post stands before any string is wound up"), "{}", slip.first());
 }
 
@@ -143,8 +143,8 @@ fn a_bridge_that_fell_while_tuning_and_the_post_stands() {
         "bridge.stands": "fallen", "body.loose": "no", "varnish.surface": "sound", "post.stands": "upright",
         "the rest": "good"
     }));
-    // The source: the post had not fallen; the player put it up again himself, and nothing was paid.
-    assert_eq!((slip.outcome.played, slip.urgency()), (PlayedWord::Yes, ("book", "book")));
+    // The source: the post had not fallen; the player put it up again himself, and nothing was paid. Ours: not played before.
+    assert_eq!((slip.outcome.played, slip.urgency()), (PlayedWord::No, ("wait", "wait")));
     assert_eq!(slip.hands(), ("teacher", "teacher"));
     assert_eq!((slip.outcome.cost.from, slip.outcome.cost.to), (usd("0"), usd("0")));
     // The source: the bridge tips while strings are wound up. Ours: so the finding says how.
