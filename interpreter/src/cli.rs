@@ -22,7 +22,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::load::{Loaded, load};
-use crate::report::Paint;
+use crate::records::EarlierCounts;
+use crate::report::{Paint, refused_words};
 
 /// Judges inspection records of bowed string instruments by a rulebook.
 #[derive(Debug, Parser)]
@@ -119,6 +120,18 @@ fn loaded(rulebook: &str) -> Option<Loaded> {
 /// Says on the standard error what went wrong. If even that cannot be written, nobody is there to read it.
 fn complain(message: &str) {
     let _ = writeln!(io::stderr(), "purfle: {}", crate::report::plain(message));
+}
+
+/// Says which earlier records are left out, and how many can be compared with nothing.
+fn tell_earlier(counts: &EarlierCounts) {
+    for refused in &counts.refused {
+        complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
+    }
+    match counts.unplaced {
+        0 => {}
+        1 => complain("1 earlier record has no tag or no date: nothing is compared with it"),
+        many => complain(&format!("{many} earlier records have no tag or no date: nothing is compared with them")),
+    }
 }
 
 /// Colour on a terminal that wants it.

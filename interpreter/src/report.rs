@@ -32,7 +32,7 @@ pub use csv::cell as write_cell;
 pub use figures::{minor, money, money_range, place_name, place_words, sum, unaided_words};
 pub use json::{aid_name, played, state_name, write as write_json};
 pub use layout::{Ink, Paint, paragraph, paragraph_in, sides};
-pub use slip::{rulebook_line, sealed};
+pub use slip::{first_lines, rulebook_line, sealed};
 pub use text::{plain, shown, steers};
 pub use triage::{As, Rendered, Renderer, Settings, Totals, Triage, fault_words, refused_words};
 pub use view::{Said, saying_words, step_words};

@@ -9,12 +9,12 @@ use super::diagnostics::refuse;
 use super::output::{Destination, Output, ended};
 use super::progress::Progress;
 use super::triage::{Without, exchanged, open};
-use super::{Ending, complain, loaded, paint};
+use super::{Ending, complain, loaded, paint, tell_earlier};
 use crate::allot::optimum::{MOST_PURSES, NoPlan};
 use crate::allot::{Budget, allot, budget, gather};
 use crate::judge::Judge;
 use crate::records::{Input, Stopped};
-use crate::report::{AllotAs, AllotReport, refused_words, without_names, write_allot};
+use crate::report::{AllotAs, AllotReport, without_names, write_allot};
 use crate::triage::Files;
 
 /// What `purfle allot` is told.
@@ -116,9 +116,7 @@ fn share(
     if arguments.without.contains(&Without::Names) {
         without_names(book, &mut batch);
     }
-    for refused in &batch.earlier.refused {
-        complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
-    }
+    tell_earlier(&batch.earlier);
     let allotted = match allot(book, &batch, budget) {
         Ok(allotted) => allotted,
         Err(NoPlan::TooLarge) => {

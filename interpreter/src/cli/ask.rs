@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::diagnostics::refuse;
 use super::output::Output;
-use super::{Ending, complain, paint_out};
+use super::{Ending, complain, paint_out, tell_earlier};
 use crate::interview::{Ask, Interview, Refusal, status};
 use crate::judge::Judge;
 use crate::load::load;
@@ -86,9 +86,7 @@ fn interview(judge: Judge, arguments: &Arguments) -> Result<Interview, String> {
     let open = |name: &String| Input::new(name, true).and_then(|input| input.check(&book).map(|()| input));
     let last: Vec<Input> = arguments.last.iter().map(open).collect::<Result<_, _>>().map_err(|why| why.to_string())?;
     let (earlier, counts) = Earlier::read(&book, &last, &[], 1).map_err(|why| why.to_string())?;
-    for refused in &counts.refused {
-        complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
-    }
+    tell_earlier(&counts);
     let mut interview = Interview::new(judge, earlier);
     if arguments.record.exists() {
         let record = begun(&book, &arguments.record)?;

@@ -10,11 +10,11 @@ use purfle_lang::book::Book;
 use super::diagnostics::refuse;
 use super::output::{Destination, NEEDS_A_FILE, Output, ended};
 use super::progress::Progress;
-use super::{Ending, complain, loaded, paint};
+use super::{Ending, complain, loaded, paint, tell_earlier};
 use crate::compared::compared_looks;
 use crate::judge::Judge;
 use crate::records::{Input, STANDARD_INPUT, Stopped};
-use crate::report::{As, Settings, refused_words};
+use crate::report::{As, Settings};
 use crate::triage::{Files, triage};
 
 /// What `purfle triage` is told.
@@ -148,9 +148,7 @@ fn judge(first: &Judge, arguments: &Arguments, inputs: &[Input], last: &[Input],
     let mut progress = Progress::new("records", "judged");
     let (report, earlier) = triage(first, Files { inputs, last }, settings, output, || progress.step())?;
     progress.finish();
-    for refused in &earlier.refused {
-        complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
-    }
+    tell_earlier(&earlier);
     let totals = report.finish(&earlier)?;
     Ok(if totals.refused > 0 || !earlier.refused.is_empty() { Ending::Wrong } else { Ending::Well })
 }

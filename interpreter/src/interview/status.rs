@@ -3,7 +3,7 @@
 use purfle_lang::book::{Book, PlayedWord, StateWord, StepId};
 
 use crate::outcome::Outcome;
-use crate::report::{plain, step_words, sum};
+use crate::report::{first_lines, plain, step_words, sum};
 
 /// What comes out so far: each figure with its name, in the order of gravity.
 pub fn status(book: &Book, outcome: &Outcome) -> Vec<(&'static str, String)> {
@@ -13,6 +13,7 @@ pub fn status(book: &Book, outcome: &Outcome) -> Vec<(&'static str, String)> {
         PlayedWord::Open => "not settled",
     };
     let mut lines = vec![("May it be played?", played.to_owned())];
+    lines.extend(first_lines(book, outcome).into_iter().map(|line| ("First of all", plain(line).into_owned())));
     let step = |step: StepId| step_words(book, step, outcome.played, &outcome.apart);
     let (from, suspected, to) = (outcome.urgency.from, outcome.suspected, outcome.urgency.to);
     let mut soon = step(from);

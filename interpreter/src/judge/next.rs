@@ -12,6 +12,7 @@ use super::sharing::Shared;
 use super::solve::Ground;
 use crate::outcome::{At, Figure, FigureSet, NextLook};
 use crate::plan::layout::Layout;
+use crate::plan::price::Price;
 use purfle_lang::finite::compile::Found;
 use purfle_lang::finite::node::{Bounds, Node, VariableId};
 use purfle_lang::finite::view::{SlotId, Stands};
@@ -159,6 +160,12 @@ impl Floor {
 /// Whether it may be played, and how soon: all that a look can change on which no finding and no price hangs.
 pub const URGENT: u8 = FigureSet::of(&[Figure::Played, Figure::Urgency]).bits();
 
+/// What a price counts in that is asked for now, and if left.
+pub const COSTS: u8 = FigureSet::of(&[Figure::Cost, Figure::Left]).bits();
+
+/// What a price counts in only if something is left.
+pub const COST_IF_LEFT: u8 = FigureSet::of(&[Figure::Left]).bits();
+
 const fn bit(figure: Figure) -> u8 {
     FigureSet::of(&[figure]).bits()
 }
@@ -248,8 +255,26 @@ impl Gathered {
             }
             _ => return,
         }
+        self.inputs(ground, &numbers, &keys, (figures, reach, depth));
+    }
+
+    /// What a price is worked out from, where that leaves it open, can change these figures.
+    pub fn price(&mut self, ground: Ground<'_>, price: &Price, figures: u8) {
+        let Price::Open(open) = price else { return };
+        let built = &ground.prepared.built;
+        let Some(open_price) = built.open_prices.get(*open as usize) else { return };
+        if ground.seen.open_prices.get(*open as usize).is_some_and(|(low, high, _)| low == high) {
+            return;
+        }
+        let (mut numbers, mut keys) = (Vec::new(), Vec::new());
+        inputs_of(ground.book, &open_price.value, &open_price.hand, &mut numbers, &mut keys);
+        self.inputs(ground, &numbers, &keys, (figures, 0, 0));
+    }
+
+    /// Of what something is worked out from, all that is not settled is asked for.
+    fn inputs(&mut self, ground: Ground<'_>, numbers: &[Input], keys: &[LookSpot], (figures, reach, depth): (u8, u8, u32)) {
         for input in numbers {
-            if let Input::Look(look) = input
+            if let Input::Look(look) = *input
                 && let Some(slot) = ground.prepared.slot(look)
             {
                 let known = ground.seen.numbers.iter().find(|(s, _)| *s == slot);
@@ -261,8 +286,8 @@ impl Gathered {
             }
         }
         for look in keys {
-            if let Some(slot) = ground.prepared.slot(look)
-                && let Some(variable) = layout.view.slots[slot as usize].variable
+            if let Some(slot) = ground.prepared.slot(*look)
+                && let Some(variable) = ground.prepared.built.layout.view.slots[slot as usize].variable
             {
                 self.ask(ground, variable, figures, reach, depth + 1);
             }

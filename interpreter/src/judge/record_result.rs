@@ -12,7 +12,7 @@ use super::figures::{Figures, FirstSums, Parted, SumsHere};
 use super::intake::Seen;
 use super::last::{ComeTo, Last};
 use super::memory::Memory;
-use super::next::{Floor, Floors, Gathered};
+use super::next::{COST_IF_LEFT, COSTS, Floor, Floors, Gathered};
 use super::outline::Rooms;
 use super::room_result::{Changes, InstanceResult};
 use super::sharing::Shared;
@@ -391,10 +391,32 @@ impl Working<'_> {
                 }
             }
             self.context_looks(seen, (live, narrowed), floor, &mut asked, looks);
+            if !room.open_prices.is_empty() {
+                self.price_looks(seen, live, looks);
+            }
         }
         for &variable in &contexts.variables {
             let results = contexts.live.iter().flat_map(|live| &live.used).map(|id| self.memory.results.of(*id));
             looks.dearer(self.bench.ground(seen), results, variable);
+        }
+    }
+
+    /// What prices are worked out from, of all that can hold in a room and of what that can become: no sign reads it.
+    fn price_looks(&self, seen: &Seen, live: &Live, looks: &mut Gathered) {
+        let ground = self.bench.ground(seen);
+        let layout = ground.layout();
+        let instances = &layout.rooms[live.room].instances;
+        let possible = live.used.iter().flat_map(|used| self.memory.results.possible(*used)).map(|place| instances[*place]);
+        let mut possible: Vec<InstanceId> = possible.collect();
+        possible.sort_unstable();
+        possible.dedup();
+        let now = possible.len();
+        for (at, id) in layout.chain(possible).into_iter().enumerate() {
+            let instance = &layout.instances[id as usize];
+            let steps = instance.occurrences.iter().map(|step| &layout.occurrences[*step as usize].price);
+            for price in steps.chain(&instance.goods) {
+                looks.price(ground, price, if at < now { COSTS } else { COST_IF_LEFT });
+            }
         }
     }
 

@@ -42,6 +42,8 @@ pub struct EarlierCounts {
     pub read: u64,
     /// Records refused.
     pub refused: Vec<Refused>,
+    /// Records without a tag or without a date: nothing can be compared with them.
+    pub unplaced: u64,
 }
 
 /// The most refused earlier records of which the reasons are kept.
@@ -105,8 +107,9 @@ impl Earlier {
                         }
                         visits.push(Visit { tag, day, looks_from, looks_to: number(looks.len()) });
                     }
+                    Ok(None) => counts.unplaced += u64::from(counted),
                     Err(refused) if counted && counts.refused.len() < MOST_REFUSED => counts.refused.push(refused),
-                    Ok(None) | Err(_) => {}
+                    Err(_) => {}
                 }
                 Ok(())
             })?;

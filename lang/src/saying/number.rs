@@ -111,6 +111,8 @@ fn range(scale: &Scale, from: &[&str], to: &[&str]) -> Result<Saying, Bad> {
 /// A number and its own unit.
 struct Quantity {
     number: Number,
+    /// How many decimal places are written.
+    places: usize,
     unit: Option<Unit>,
 }
 
@@ -125,7 +127,7 @@ impl Quantity {
         }
         let unit = if rest.is_empty() { None } else { Some(unit(scale, digits, rest)?) };
         match parse_decimal(digits) {
-            Ok(number) => Ok(Self { number, unit }),
+            Ok(number) => Ok(Self { number, places: digits.split_once('.').map_or(0, |(_, places)| places.len()), unit }),
             Err(reason) => Err(bad_digits(digits, rest, reason)),
         }
     }
@@ -140,13 +142,17 @@ impl Quantity {
             return Err(Bad::new(format!("{} is not a whole number", shown())));
         }
         if let Unit::Money(money) = unit {
-            if !money.takes(value.fract()) {
-                let places = money.minor_places();
-                let why = if places == 0 {
+            let places = money.minor_places();
+            if self.places > places as usize {
+                let mut why = if places == 0 {
                     format!("{money} has no decimal places")
                 } else {
                     format!("{money} has {places} decimal places")
                 };
+                // What parts thousands elsewhere parts decimals here, and a thousandth of a sum must not pass for it.
+                if self.places == 3 {
+                    why.push_str("; nothing parts thousands");
+                }
                 return Err(Bad::new(why));
             }
         }
@@ -232,6 +238,7 @@ fn no_unit(scale: &Scale, digits: &str, text: &str) -> Bad {
 
 /// `1/2 inch`, `3 1/2` and `1 200`: what is meant is written with a point, or without the gap.
 fn fraction_or_group(digits: &str, text: &str) -> Option<Bad> {
+    let text = text.strip_prefix(['\'', '\u{2019}']).unwrap_or(text);
     let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '/' | ' '))).unwrap_or(text.len());
     let (figures, unit) = text.split_at(end);
     let unit = unit.trim();
@@ -244,7 +251,7 @@ fn fraction_or_group(digits: &str, text: &str) -> Option<Bad> {
         [top, bottom] => (number(digits)?, number(top)?, number(bottom)?),
         [group] if group.len() == 3 && !group.contains(' ') => {
             let joined = parse_decimal(&format!("{digits}{group}")).ok()?;
-            return Some(Bad::new("a number has no gaps in it").or(with_unit(joined)));
+            return Some(Bad::new("a number has no gaps or marks in it").or(with_unit(joined)));
         }
         _ => return None,
     };

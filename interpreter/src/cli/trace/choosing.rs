@@ -5,11 +5,12 @@ use std::sync::Arc;
 use purfle_lang::book::{AidId, Book, CounselId, FindingId, PlaceId, Places, RecordPath};
 use purfle_lang::nearest::nearest;
 
+use super::super::tell_earlier;
 use super::{Stop, complain};
 use crate::outcome::At;
 use crate::record::Record;
 use crate::records::{Earlier, Input, Noting, Refused, Run};
-use crate::report::{plain, refused_words, shown};
+use crate::report::{plain, shown};
 use crate::trace::paths;
 
 /// What is to be explained.
@@ -129,9 +130,7 @@ pub fn record(book: &Arc<Book>, name: &str, last: &[String], mark: Option<&str>)
     let last: Vec<Input> = last.iter().map(|name| open(name)).collect::<Result<_, _>>()?;
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     let (earlier, counts) = Earlier::read(book, &last, &inputs, threads)?;
-    for refused in &counts.refused {
-        complain(&format!("an earlier record is left out:\n{}", refused_words(refused).trim_end()));
-    }
+    tell_earlier(&counts);
     let mut found = Found { mark, wanted: Vec::new(), marks: Vec::new(), count: 0 };
     let make = || {
         |record: &mut Record| {

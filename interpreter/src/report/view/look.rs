@@ -11,7 +11,8 @@ const MOST_LOOKS: usize = 5;
 
 /// The looks that can still change something.
 pub struct Looks {
-    /// The first few, those that matter most first.
+    /// The first few, those that matter most first. Before them stands what was seen, was not clear, and settles whether the
+    /// instrument may be played.
     pub next: Vec<LookNext>,
     /// How many more there are.
     pub more: usize,
@@ -38,9 +39,11 @@ pub struct LookNext {
 impl Looks {
     /// What one outcome asks for.
     pub fn of(book: &Book, outcome: &Outcome) -> Self {
-        let rest = outcome.looks.get(MOST_LOOKS..).unwrap_or_default();
+        let mut looks: Vec<&NextLook> = outcome.looks.iter().collect();
+        looks.sort_by_key(|next| !(next.again && next.can.iter().any(|figure| figure == Figure::Played)));
+        let rest = looks.get(MOST_LOOKS..).unwrap_or_default();
         Self {
-            next: outcome.looks.iter().take(MOST_LOOKS).map(|next| one(book, next)).collect(),
+            next: looks.iter().take(MOST_LOOKS).map(|next| one(book, next)).collect(),
             more: rest.len(),
             again: rest.iter().filter(|next| next.again).map(|next| field(book, next)).collect(),
         }

@@ -95,7 +95,7 @@ fn soon(book: &Book, record: &Record, outcome: &Outcome) -> Vec<String> {
             soon.push(format!("Possible, as not everything was seen: {}.", step(to)));
         }
     }
-    if !outcome.urgency_exact {
+    if !outcome.urgency_exact && from != to {
         soon.push("(These steps are bounds; not both need be reached.)".to_owned());
     }
     let surely_limited = book[from].within != Within::Whenever || book[to].within != Within::Whenever;
