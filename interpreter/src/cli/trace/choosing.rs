@@ -6,7 +6,7 @@ use purfle_lang::book::{AidId, Book, CounselId, FindingId, PlaceId, Places, Reco
 use purfle_lang::nearest::nearest;
 
 use super::super::tell_earlier;
-use super::{Stop, complain};
+use super::Stop;
 use crate::outcome::At;
 use crate::record::Record;
 use crate::records::{Earlier, Input, Noting, Refused, Run};
