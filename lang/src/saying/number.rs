@@ -143,14 +143,15 @@ impl Quantity {
         }
         if let Unit::Money(money) = unit {
             let places = money.minor_places();
-            if self.places > places as usize {
+            // What parts thousands elsewhere parts decimals here: 1.200 must not pass for 1.2.
+            let thousands = self.places == 3 && places != 3;
+            if thousands || !money.takes(value.fract()) {
                 let mut why = if places == 0 {
                     format!("{money} has no decimal places")
                 } else {
                     format!("{money} has {places} decimal places")
                 };
-                // What parts thousands elsewhere parts decimals here, and a thousandth of a sum must not pass for it.
-                if self.places == 3 {
+                if thousands {
                     why.push_str("; nothing parts thousands");
                 }
                 return Err(Bad::new(why));
