@@ -3,7 +3,7 @@
 use purfle_lang::book::{AidId, AidWord, Book, FindingId, LookId, PartId, PlayedWord, StateWord, StepId};
 use purfle_lang::number::Number;
 
-use crate::outcome::{At, Figure, Outcome, Unaided};
+use crate::outcome::{AidOutcome, At, Figure, Outcome, Unaided};
 use crate::record::Record;
 use crate::report::{Brief, Gravity, minor};
 
@@ -30,7 +30,7 @@ pub struct Instrument {
     pub costs: bool,
     /// Whether the shop has named its price.
     pub quoted: bool,
-    /// What it costs if it is left, least and most, in the minor unit: by the textbook, whichever way is taken now.
+    /// What it costs if it is left, least and most, in the minor unit, by the textbook.
     pub left: (i128, i128),
     /// Whether that leaves something out.
     pub left_more: bool,
@@ -57,6 +57,8 @@ pub struct Offer {
     pub known: i64,
     /// What all the work costs, least and most.
     pub cost: (i128, i128),
+    /// What it costs if it is left, least and most: by this way, or by the textbook where that is less.
+    pub left: (i128, i128),
     /// What is surely saved by not leaving it.
     pub saving: i64,
     /// Whether there is more to pay than can be told.
@@ -135,10 +137,14 @@ impl Instrument {
             let more = open_ended(outcome);
             let quoted = outcome.quoted;
             let worked_out = whole(book, (outcome.cost.from, outcome.cost.to));
-            // The same prices stand in both, so low is held against low and high against high. The shop's own price stands in
-            // both as well: what leaving it adds is as it was worked out.
-            let saving = (self.left.0 - worked_out.0).min(self.left.1 - worked_out.1).max(0);
+            // What is left may be mended by the textbook later: a dearer way saves nothing by being dear.
+            let left = whole(book, (outcome.left.from, outcome.left.to));
+            let left = (left.0.min(self.left.0), left.1.min(self.left.1));
             let cost = quoted.map_or(worked_out, |quoted| whole(book, (quoted, quoted)));
+            // The same prices stand in both, so low is held against low and high against high. The shop's own price would stand
+            // in both as well: that it is low saves nothing of itself.
+            let less = |cost: (i128, i128)| (left.0 - cost.0).min(left.1 - cost.1);
+            let saving = less(worked_out).min(less(cost)).max(0);
             let saving = i64::try_from(saving).ok()?;
             (reserved > 0).then_some(Offer {
                 aid: aid.aid,
@@ -147,6 +153,7 @@ impl Instrument {
                 likely,
                 known,
                 cost,
+                left,
                 saving,
                 more,
                 quoted: quoted.is_some(),
@@ -196,7 +203,9 @@ fn standing(book: &Book, outcome: &Outcome, offers: &[Offer]) -> Standing {
     }
     let eligible = || outcome.aid.iter().filter(|aid| aid.state == AidWord::Eligible);
     let open = || outcome.aid.iter().filter(|aid| aid.state == AidWord::Open);
-    if open_ended(outcome) && eligible().any(|aid| aid.bound.is_none()) {
+    // Once the shop has named its price, such a fund may pay.
+    let on_sight = |aid: &AidOutcome| aid.and_more && aid.missing.is_empty();
+    if open_ended(outcome) && (eligible().any(|aid| aid.bound.is_none()) || open().any(on_sight)) {
         return Standing::OnSight;
     }
     if open().next().is_some() {

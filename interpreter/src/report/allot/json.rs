@@ -317,8 +317,8 @@ fn one<'a>(report: &'a AllotReport<'a>, at: usize, instrument: &'a Instrument) -
         tag: instrument.tag.as_deref(),
         step: &book[instrument.urgency].name,
         answer: answer(instrument, given.is_some()),
-        given: given.and_then(|given| instrument.offers.get(given)).map(|given| offer(report, instrument, given)),
-        offers: instrument.offers.iter().map(|one| offer(report, instrument, one)).collect(),
+        given: given.and_then(|given| instrument.offers.get(given)).map(|given| offer(report, given)),
+        offers: instrument.offers.iter().map(|one| offer(report, one)).collect(),
         more: reach,
         missing,
         looks: others,
@@ -327,7 +327,7 @@ fn one<'a>(report: &'a AllotReport<'a>, at: usize, instrument: &'a Instrument) -
     }
 }
 
-fn offer<'a>(report: &'a AllotReport<'a>, instrument: &Instrument, offer: &Offer) -> OfferView<'a> {
+fn offer<'a>(report: &'a AllotReport<'a>, offer: &Offer) -> OfferView<'a> {
     let book = report.book;
     let ends = |(from, to): (i128, i128)| Ends { from: sum(report, from), to: sum(report, to) };
     let way = |(finding, way): &(FindingId, usize)| {
@@ -343,7 +343,7 @@ fn offer<'a>(report: &'a AllotReport<'a>, instrument: &Instrument, offer: &Offer
         and_more: offer.more,
         quoted: offer.quoted,
         family: ends(offer.family()),
-        left: ends(instrument.left),
+        left: ends(offer.left),
         saving: sum(report, i128::from(offer.saving)),
     }
 }

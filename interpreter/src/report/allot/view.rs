@@ -387,7 +387,7 @@ fn yes(report: &AllotReport<'_>) -> Vec<Yes> {
             costs: format!(
                 "The work: {}{more}{quoted}. If left: {}{left_more}; {saving}.",
                 minor_range(book, offer.cost.0, offer.cost.1),
-                minor_range(book, instrument.left.0, instrument.left.1)
+                minor_range(book, offer.left.0, offer.left.1)
             ),
             way: report.way_words(offer),
             why: [Some(report.why_helped(instrument)), report.why_this_way(instrument, offer)].into_iter().flatten().collect(),
