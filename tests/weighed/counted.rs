@@ -91,6 +91,9 @@ fn outcomes(by: &Judge, inputs: &[Input]) -> Vec<Option<Outcome>> {
     all
 }
 
+/// The ends of what a fund pays; none where there is no such fund.
+type Ends = Option<[String; 2]>;
+
 /// What is counted, written anew from whole outcomes.
 #[derive(Debug, Default, PartialEq)]
 struct Plain {
@@ -103,7 +106,7 @@ struct Plain {
     left: [String; 4],
     if_left: [u64; 2],
     more: [bool; 4],
-    funds: Vec<(String, Option<[String; 2]>, Option<[String; 2]>)>,
+    funds: Vec<(String, Ends, Ends)>,
 }
 
 fn plain(old: &Book, new: &Book, before: &[Option<Outcome>], after: &[Option<Outcome>]) -> Plain {
