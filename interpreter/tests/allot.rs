@@ -350,3 +350,26 @@ fn a_dearer_way_saves_nothing_by_being_dear() {
     let said: Vec<_> = offers.iter().map(|offer| (offer["reserved"].as_str(), offer["saving"].as_str())).collect();
     assert_eq!(said, [(Some("200.00"), Some("500.00")), (Some("900.00"), Some("0.00"))]);
 }
+
+#[test]
+fn a_worth_too_great_to_be_reckoned_with_bounds_nothing() {
+    let bench = bench();
+    let great = FUNDS
+        .replace("priced from 0 to 10000 USD", "priced from 0 to 999999999999999999 USD")
+        .replace("beyond 50 %", "beyond 66.6666666667 %")
+        .replace("pays    50 %", "pays    33.3333333333 %");
+    assert!(["999999999999999999", "66.6666666667", "33.3333333333"].iter().all(|number| great.contains(number)), "{great}");
+    bench.write("great.purfle", great.as_bytes());
+    let records = "record,owner.owns,owner.note,instrument.worth,post.stands,seam.opens,neck.moves,quoted\n\
+                   B-1,family,yes,,yes,no,yes,\nB-2,family,yes,999999999999999999,yes,no,yes,999999999999999999\n";
+    bench.write("great.csv", records.as_bytes());
+    let value = json(&bench.purfle(&["triage", "great.purfle", "great.csv", "--as", "json"]));
+    let pays = |at: usize| {
+        let aids = value["outcomes"][at]["aid"].as_array().expect("a list");
+        let fund = aids.iter().find(|aid| aid["aid"] == "family-fund").expect("the fund");
+        (fund["state"].as_str(), fund["pays"]["from"].as_str(), fund["pays"]["to"].as_str())
+    };
+    // Its cap bounds the first; the second costs more than the part of its worth that the fund allows.
+    assert_eq!(pays(0), (Some("open"), Some("0.00"), Some("150.00")));
+    assert_eq!(pays(1), (Some("refused"), Some("0.00"), Some("0.00")));
+}

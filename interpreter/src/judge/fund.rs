@@ -1,6 +1,7 @@
 //! Repair funds: who is eligible, and what the fund would pay.
 
-use purfle_lang::book::{AidId, AidWord, LookId, LookKind};
+use num_traits::{CheckedMul, CheckedSub};
+use purfle_lang::book::{Aid, AidId, AidWord, LookId, LookKind};
 use purfle_lang::evaluate::{LookSpot, Spot};
 use purfle_lang::number::Number;
 
@@ -118,27 +119,28 @@ fn worked_out(ground: Ground<'_>, id: AidId, come_to: ComeTo<'_>, (who, denied):
     let never_within = limit.is_some_and(|limit| limit.is_some_and(|(_, to)| least > to));
     let why =
         [(denied.surely, Unaided::Denied), (!possibly_covered, Unaided::NothingCovered), (never_within, Unaided::BeyondWorth)];
-    let pays = |sum: Number| {
-        let mut share = aid.pays * sum;
-        if let Some(family) = aid.family_pays {
-            share = share.min(sum - family);
-        }
-        if let Some(cap) = aid.cap {
-            share = share.min(cap);
-        }
-        share.max(nothing)
-    };
     let at_most = limit.flatten().map(|(_, to)| to.max(nothing));
     let most = at_most.map_or(most, |limit| most.min(limit));
-    let bound = at_most.map(pays).or(aid.cap).map(|bound| aid.cap.map_or(bound, |cap| bound.min(cap)));
+    // Where the worth can be so great that its share cannot be reckoned, it bounds nothing.
+    let bound = at_most.and_then(|limit| pays(aid, limit)).or(aid.cap).map(|bound| aid.cap.map_or(bound, |cap| bound.min(cap)));
     Fund {
         more,
         bound,
         yes: who.surely && surely_covered && surely_within && !denied.possibly,
         no: why.into_iter().find_map(|(applies, why)| applies.then_some(why)),
-        pays: (pays(least), pays(most)),
-        exact: low.exact && high.exact,
+        // A fund pays no more than all of it: that encloses what is too great to be reckoned.
+        pays: (pays(aid, least).unwrap_or(nothing), pays(aid, most).unwrap_or(aid.cap.map_or(most, |cap| most.min(cap)))),
+        exact: low.exact && high.exact && pays(aid, least).is_some() && pays(aid, most).is_some(),
     }
+}
+
+/// What a fund pays of a sum; none where that is too great to be reckoned.
+fn pays(aid: &Aid, sum: Number) -> Option<Number> {
+    let mut share = aid.pays.checked_mul(&sum)?;
+    if let Some(family) = aid.family_pays {
+        share = share.min(sum.checked_sub(&family)?);
+    }
+    Some(aid.cap.map_or(share, |cap| share.min(cap)).max(Number::from_integer(0)))
 }
 
 /// The least and greatest a fund's share of a look can come to; none where the look surely has no value.
@@ -149,7 +151,7 @@ fn limit(ground: Ground<'_>, share: Number, look: LookId) -> Option<(Number, Num
     }
     let known = ground.seen.numbers.iter().find(|(s, _)| *s == slot).map(|(_, extent)| *extent);
     let (from, to) = known.unwrap_or_else(|| whole_extent(&ground.book[look].kind)).ends?;
-    Some((share * from, share * to))
+    Some((share.checked_mul(&from)?, share.checked_mul(&to)?))
 }
 
 /// Looks that a fund needs and that nobody answered.
